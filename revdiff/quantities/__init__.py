@@ -1,0 +1,1 @@
+"""Values with unit, tolerance and notation; designators; package sizes; revision labels."""
