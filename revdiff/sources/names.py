@@ -1,0 +1,81 @@
+"""How a revision of a repository is written: a name, then steps back through its parents."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from revdiff.errors import UsageFault
+from revdiff.sources.base import NotFound
+from revdiff.sources.paths import shown
+
+SCHEMES = ("tag", "branch", "commit")
+
+_FORM = re.compile(r"(?P<name>[^~^]+)(?P<steps>(?:[~^][0-9]{0,5})*)")
+_STEP = re.compile(r"([~^])([0-9]*)")
+_HEX = re.compile(r"[0-9a-fA-F]{7,40}")
+_STEPS_LIMIT = 10_000
+
+# Forms that git would take, and that don't stand for the same revision for every reader, or for one at all.
+_REFUSED = (
+    ("..", "names a range; name one revision at a time"),
+    ("@{", "looks into the log of this machine's own clone, which nobody else has; name a tag or a commit"),
+    ("^{", "searches by type or message; name a tag, a branch or a commit"),
+    (":/", "searches commit messages; name a tag, a branch or a commit"),
+    (":", "names a file within a revision; name the revision alone"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One move to a parent, numbered from 1."""
+
+    parent: int
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """A name to look up, as `scheme` ('tag', 'branch', 'commit', or '' for any), and steps from there."""
+
+    scheme: str
+    name: str
+    steps: tuple[Step, ...]
+
+
+def parse_request(asked: str) -> Request:
+    """Take apart 'tag:NAME', 'branch:NAME', 'commit:HEX' or a bare name, each with '~N', '^N' after it.
+
+    The name is kept as written: it is looked up, never interpreted.
+    Raises NotFound for a form that names no revision, UsageFault for one that goes back too far.
+    """
+    scheme, separator, rest = asked.partition(":")
+    if not separator or scheme not in SCHEMES:
+        scheme, rest = "", asked
+    for mark, reason in _REFUSED:
+        if mark in rest:
+            raise NotFound(f"{shown(asked)} {reason}")
+    form = _FORM.fullmatch(rest)
+    if form is None:
+        raise NotFound(
+            f"{shown(asked)} isn't a revision: a name is expected, then nothing but ~N (N commits back, up "
+            f"to {_STEPS_LIMIT:,}) or ^N (parent number N)"
+        )
+    return Request(scheme, form["name"], _steps(asked, form["steps"]))
+
+
+def _steps(asked: str, text: str) -> tuple[Step, ...]:
+    steps: list[Step] = []
+    for sign, digits in _STEP.findall(text):
+        number = int(digits) if digits else 1
+        if sign == "~":
+            steps += [Step(1)] * number
+        elif number:
+            steps.append(Step(number))
+        if len(steps) > _STEPS_LIMIT:
+            raise UsageFault(f"{shown(asked)} goes back more than {_STEPS_LIMIT:,} commits; name the commit")
+    return tuple(steps)
+
+
+def is_commit_id(name: str) -> bool:
+    """Tell whether a name could be a full or abbreviated commit id."""
+    return _HEX.fullmatch(name) is not None
