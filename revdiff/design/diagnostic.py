@@ -1,0 +1,46 @@
+"""What is wrong with, or was assumed about, a file of the design."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+from revdiff.design.origin import Origin
+from revdiff.errors import DataFault
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Diagnostic:
+    """One located statement about the data.
+
+    ``code`` is a stable kebab-case name. A ``fault`` has to be mended (exit status 3); a ``notice`` tells what
+    the reader assumed or left out. ``found`` and ``expected`` may be empty; ``remedy`` says what to do.
+    """
+
+    code: str
+    severity: Literal["fault", "notice"]
+    message: str
+    origin: Origin
+    found: str = ""
+    expected: str = ""
+    remedy: str = ""
+    revision: str = ""
+
+    def __str__(self) -> str:
+        text = f"{self.origin}: {self.message}"
+        if self.found:
+            text += f"; found {self.found!r}"
+        if self.expected:
+            text += f"; expected {self.expected}"
+        if self.remedy:
+            text += f". {self.remedy}"
+        return text
+
+
+class FaultyDesign(DataFault):
+    """The design can't be read at all. Carries every fault that was found on the way."""
+
+    def __init__(self, diagnostics: Iterable[Diagnostic]) -> None:
+        self.diagnostics = tuple(diagnostics)
+        super().__init__("\n".join(str(item) for item in self.diagnostics))
