@@ -1,0 +1,88 @@
+"""What differs between two revisions, as small records of names and values."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from revdiff.compare.kinds import group_of
+from revdiff.design import EMPTY, Origin, Reading
+
+Level = Literal["stated", "exact", "identical", "inferred"]
+
+
+@dataclass(frozen=True, slots=True)
+class FieldChange:
+    """One field of a record, before and after. An empty reading: the field was or is empty."""
+
+    name: str
+    before: Reading = EMPTY
+    after: Reading = EMPTY
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """Why two records are taken for the same thing.
+
+    ``level``: stated by the user, exact name, identical data under another name, or inferred. ``confidence``
+    is between 0 and 1; ``evidence`` says in words what it rests on.
+    """
+
+    level: Level
+    confidence: float
+    evidence: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """One thing that differs, as a person would tell it.
+
+    ``before`` and ``after`` are what a person would put on either side of an arrow; empty where there is
+    nothing. ``pairs`` lists (name before, name after) of everything that a renumbering, a move or a swap
+    covers; ``pattern`` names its shape. ``fields`` holds all values, so that the change can be applied.
+    """
+
+    kind: str
+    board: str
+    subject: str
+    before: str = ""
+    after: str = ""
+    fields: tuple[FieldChange, ...] = ()
+    pairs: tuple[tuple[str, str], ...] = ()
+    pattern: str = ""
+    origin_before: Origin | None = None
+    origin_after: Origin | None = None
+    match: Match | None = None
+    id: str = ""
+
+    @property
+    def group(self) -> str:
+        """Who mainly wants to know: stacking, firmware, assembly, buying or documentation."""
+        return group_of(self.kind)
+
+    def field(self, name: str) -> FieldChange | None:
+        """The change of one field; None where that field did not change."""
+        return next((item for item in self.fields if item.name == name), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Unclear:
+    """A field that could not be compared, because one of its texts can mean two things."""
+
+    board: str
+    subject: str
+    field: str
+    before: str
+    after: str
+    origin: Origin
+
+
+def with_ids(changes: list[Change]) -> tuple[Change, ...]:
+    """The changes with ids that are the same in every run: kind, board and subject, numbered where that repeats."""
+    seen: dict[str, int] = {}
+    found = []
+    for change in changes:
+        name = "/".join(item for item in (change.kind, change.board, change.subject) if item)
+        seen[name] = seen.get(name, 0) + 1
+        found.append(replace(change, id=name if seen[name] == 1 else f"{name}#{seen[name]}"))
+    return tuple(found)

@@ -1,0 +1,79 @@
+"""Two designs to the changes between them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from revdiff.compare.change import Change, Unclear, with_ids
+from revdiff.compare.connector_match import match_connectors
+from revdiff.compare.connectors import connector_changes
+from revdiff.compare.devices import device_names
+from revdiff.compare.kinds import order_of
+from revdiff.compare.parts import PartMatches, controller_changes, match_parts, part_changes
+from revdiff.compare.pins import pin_changes
+from revdiff.compare.signals import Renames, find_renames
+from revdiff.compare.whole import board_changes, contract_changes, joint_changes, manifest_changes
+from revdiff.design import Design
+from revdiff.quantities.designator import natural_key
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Comparison:
+    """The changes between two designs, and who was taken for whom on the way.
+
+    ``devices`` and ``connectors``: per board, old name to new name where that differs. ``parts``: per board.
+    ``unclear``: fields that could mean two things and were not compared.
+    """
+
+    old: Design
+    new: Design
+    changes: tuple[Change, ...]
+    unclear: tuple[Unclear, ...]
+    renames: Renames
+    devices: Mapping[str, Mapping[str, str]]
+    connectors: Mapping[str, Mapping[str, str]]
+    parts: Mapping[str, PartMatches]
+
+
+def compare_designs(old: Design, new: Design, *, strict_names: bool = False) -> Comparison:
+    """Compares two designs. ``strict_names``: what has another name is another thing; nothing is inferred."""
+    shared = [name for name in old.boards if name in new.boards]
+    unclear: list[Unclear] = []
+    changes: list[Change] = [*board_changes(old, new)]
+    matches = {name: match_connectors(old.boards[name], new.boards[name], strict=strict_names) for name in shared}
+    connectors = {name: item.names() for name, item in matches.items()}
+    devices = {name: {} if strict_names else device_names(old.boards[name], new.boards[name]) for name in shared}
+    renames = Renames({}) if strict_names else find_renames(old, new, devices, matches)
+    changes += renames.changes
+    parts: dict[str, PartMatches] = {}
+    for name in shared:
+        one, two = old.boards[name], new.boards[name]
+        changes += connector_changes(one, two, matches[name], renames, unclear, strict=strict_names)
+        changes += pin_changes(one, two, renames, devices[name], unclear, strict=strict_names)
+        parts[name] = match_parts(one, two, {**connectors[name], **devices[name]}, strict=strict_names)
+        changes += controller_changes(old, new, name, devices[name])
+        changes += part_changes(one, two, parts[name], unclear)
+    changes += joint_changes(old, new, connectors)
+    changes += contract_changes(old, new, renames, devices, unclear)
+    changes += manifest_changes(old, new)
+    boards = {name: index for index, name in enumerate(sorted({*old.boards, *new.boards}))}
+    changes.sort(
+        key=lambda item: (
+            order_of(item.kind),
+            boards.get(item.board.split(", ")[0], -1),
+            natural_key(item.subject),
+            item.before,
+            item.after,
+        )
+    )
+    return Comparison(
+        old=old,
+        new=new,
+        changes=with_ids(changes),
+        unclear=tuple(unclear),
+        renames=renames,
+        devices=devices,
+        connectors=connectors,
+        parts=parts,
+    )

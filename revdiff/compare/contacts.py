@@ -1,0 +1,202 @@
+"""Changes of the contacts of a board's connectors."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+
+from revdiff.compare.change import Change, FieldChange, Match, Unclear
+from revdiff.compare.fields import changed_extra, changed_fields
+from revdiff.compare.kinds import CONTACT_FIELDS
+from revdiff.compare.moves import Links, Pair, link, link_across, trace
+from revdiff.compare.records import all_fields, merge_alike, place_changes, split_by_kind
+from revdiff.compare.signals import Renames
+from revdiff.design import Board, Contact
+from revdiff.design.model import readings_of
+
+
+def contact_changes(
+    old: Board, new: Board, names: Mapping[str, str], renames: Renames, unclear: list[Unclear], *, strict: bool
+) -> Iterator[Change]:
+    """The changes of the contacts of one board. ``names``: connectors found again, old name to new name.
+
+    A connector without any contacts in one of the two revisions is not compared where that revision's board
+    lists no contacts at all.
+    """
+    if not all(any(item.contacts for item in board.connectors.values()) for board in (old, new)):
+        return
+    yield from _Contacts(old, new, names, renames, unclear, strict).changes()
+
+
+class _Contacts:
+    """Traces contacts by place: ``J7.3``, with the connector's new name in both revisions."""
+
+    def __init__(
+        self, old: Board, new: Board, names: Mapping[str, str], renames: Renames, unclear: list[Unclear], strict: bool
+    ) -> None:
+        self._board = old.name
+        self._unclear = unclear
+        self._old: dict[str, Contact] = {}
+        self._new: dict[str, Contact] = {}
+        self._patterns: list[tuple[str, str, tuple[Pair, ...]]] = []
+        before: dict[str, str] = {}
+        after: dict[str, str] = {}
+        matched: dict[str, str] = {}
+        home: dict[str, str] = {}
+        for name, other in names.items():
+            one, two = old.connectors[name].contacts, new.connectors[other].contacts
+            here = {number: renames.of(old.name, item.signal.word) for number, item in one.items()}
+            there = {number: item.signal.word for number, item in two.items()}
+            links = link(here, there, patterns=not strict, strict=strict)
+
+            def place(number: str, connector: str = other) -> str:
+                return f"{connector}.{number}" if number else ""
+
+            self._old.update({place(number): item for number, item in one.items()})
+            self._new.update({place(number): item for number, item in two.items()})
+            before.update({place(number): signal for number, signal in here.items()})
+            after.update({place(number): signal for number, signal in there.items()})
+            matched.update({place(number): place(target) for number, target in links.matched.items()})
+            home.update({place(number): place(target) for number, target in links.home.items()})
+            if links.pattern:
+                shaped = tuple((place(number), place(target)) for number, target in links.shaped)
+                self._patterns.append((other, links.pattern, shaped))
+        if not strict:
+            matched.update(link_across(before, after, matched))
+        self._moves = trace(before, after, Links(matched, home, shaped=()))
+        self._sources = self._moves.sources()
+        self._targets = self._moves.targets()
+        self._rows = place_changes(self._moves.listed, self._moves.unlisted)
+
+    def changes(self) -> Iterator[Change]:
+        moves = self._moves
+        for cycle in moves.cycles:
+            yield self._swap(cycle)
+        for number, target in moves.moved:
+            yield self._move(number, target)
+        for pattern in self._patterns:
+            yield self._pattern(*pattern)
+        for number, target in moves.replaced:
+            yield self._signal(number, target)
+        for number in moves.lost:
+            yield self._row("contact.removed", self._old[number])
+        for number in moves.gained:
+            yield self._row("contact.added", self._new[number])
+        details: dict[str, list[Change]] = {}
+        for number, target in moves.matched:
+            details.setdefault(self._new[target].connector, []).extend(
+                self._fields(self._old[number], self._new[target])
+            )
+        for _, target in moves.vacated:
+            new = self._new[target]
+            unused = Contact(connector=new.connector, number=new.number, origin=new.origin)
+            details.setdefault(new.connector, []).extend(self._fields(unused, new))
+        for together in details.values():
+            yield from merge_alike(together)
+
+    def _listing(self, places: Iterable[str]) -> tuple[FieldChange, ...]:
+        """The places that appear or disappear with a change, each told once."""
+        return tuple(item for place in places for item in self._rows.pop(place, ()))
+
+    def _pattern(self, connector: str, pattern: str, pairs: tuple[Pair, ...]) -> Change:
+        first, second = self._old[pairs[0][0]], self._new[pairs[0][1]]
+        last, end = self._old[pairs[-1][0]], self._new[pairs[-1][1]]
+        return Change(
+            kind="contact.moved",
+            board=self._board,
+            subject=connector,
+            before=f"{first.number}–{last.number}",
+            after=f"{second.number}–{end.number}",
+            fields=self._listing([place for place in self._rows if place.startswith(f"{connector}.")]),
+            pairs=tuple((self._old[one].name, self._new[two].name) for one, two in pairs),
+            pattern=pattern,
+            origin_before=first.origin.of("contact"),
+            origin_after=second.origin.of("contact"),
+            match=Match("inferred", 0.9, f"{len(pairs)} contacts {pattern}"),
+        )
+
+    def _swap(self, cycle: tuple[Pair, ...]) -> Change:
+        signals = [self._new[target].signal.raw for _, target in cycle]
+        connectors = list(dict.fromkeys(self._new[target].connector for _, target in cycle))
+        first, second = self._old[cycle[0][0]], self._new[cycle[0][1]]
+        return Change(
+            kind="contact.swapped",
+            board=self._board,
+            subject=f"{', '.join(connectors)}: " + (" ↔ ".join(signals) if len(cycle) == 2 else " → ".join(signals)),
+            before=", ".join(f"{self._new[two].signal.raw} on {self._old[one].name}" for one, two in cycle),
+            after=", ".join(f"{self._new[two].signal.raw} on {self._new[two].name}" for _, two in cycle),
+            fields=self._listing(one for one, _ in cycle),
+            pairs=tuple((self._old[one].name, self._new[two].name) for one, two in cycle),
+            pattern="exchange" if len(cycle) == 2 else f"rotation of {len(cycle)}",
+            origin_before=first.origin.of("contact"),
+            origin_after=second.origin.of("contact"),
+        )
+
+    def _move(self, number: str, target: str) -> Change:
+        old, new = self._old[number], self._new[target]
+        return Change(
+            kind="contact.moved",
+            board=self._board,
+            subject=new.signal.raw,
+            before=old.name,
+            after=new.name,
+            fields=self._listing([number]),
+            pairs=((old.name, new.name),),
+            origin_before=old.origin.of("contact"),
+            origin_after=new.origin.of("contact"),
+        )
+
+    def _signal(self, number: str, target: str) -> Change:
+        """A contact whose old signal is gone from the board's connectors, or whose new one was not there before."""
+        old, new = self._old[number], self._new[target]
+        goes = number not in self._sources and bool(old.signal)
+        comes = target not in self._targets and bool(new.signal)
+        before = old if goes or not old.signal else None
+        after = new if comes or not new.signal else None
+        return Change(
+            kind="contact.signal",
+            board=self._board,
+            subject=new.name,
+            before=old.signal.raw or "unused",
+            after=new.signal.raw or "unused",
+            fields=all_fields(before, after),
+            pairs=((old.name, new.name),),
+            origin_before=old.origin.of("signal"),
+            origin_after=new.origin.of("signal"),
+        )
+
+    def _row(self, kind: str, contact: Contact) -> Change:
+        added = kind == "contact.added"
+        text = contact.signal.raw or "unused"
+        return Change(
+            kind=kind,
+            board=self._board,
+            subject=contact.name,
+            before="" if added else text,
+            after=text if added else "",
+            fields=all_fields(None, contact) if added else all_fields(contact, None),
+            pairs=(("", contact.name) if added else (contact.name, ""),),
+            origin_before=None if added else contact.origin,
+            origin_after=contact.origin if added else None,
+        )
+
+    def _fields(self, old: Contact, new: Contact) -> Iterator[Change]:
+        if old == new:
+            return
+        before, after = readings_of(old), readings_of(new)
+        before.pop("signal")
+        after.pop("signal")
+        different, unclear = changed_fields(before, after)
+        self._unclear += [
+            Unclear(self._board, new.name, item.name, item.before.raw, item.after.raw, new.origin.of(item.name))
+            for item in unclear
+        ]
+        yield from split_by_kind(
+            (*different, *changed_extra(old.extra, new.extra)),
+            CONTACT_FIELDS,
+            "contact.field",
+            board=self._board,
+            subject=new.name,
+            pairs=((old.name, new.name),),
+            old=old,
+            new=new,
+        )

@@ -1,0 +1,51 @@
+"""Which controller is which, where one goes by another designator."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from revdiff.compare.assignment import best_pairs
+from revdiff.design import Board
+
+_ALIKE = 0.5  # share of pins with the same number and signal, for two devices to be taken for one
+_STRANGE = 0.25  # share below which two devices of one name are looked at again
+
+
+def device_names(old: Board, new: Board) -> dict[str, str]:
+    """Controllers that go by another designator now, old name to new name: those with mostly the same pins.
+
+    Looked at are devices that are gone or came, and those of one name that have hardly a pin in common.
+    """
+    before, after = _by_device(old), _by_device(new)
+    gone = [name for name in before if name not in after or _share(before[name], after[name]) < _STRANGE]
+    come = [name for name in after if name not in before or name in gone]
+
+    def gain(name: str, other: str) -> int:
+        share = _share(before[name], after[other])
+        return round(1000 * share) if share > _ALIKE else 0
+
+    return {name: other for name, other in best_pairs(sorted(gone), sorted(come), gain) if name != other}
+
+
+def renamed(names: Mapping[str, str], name: str) -> str:
+    """The name in the new revision of what was ``name`` in the old one.
+
+    A device or connector whose own name went to another one, and which has no new name itself, is nowhere: it
+    gets a name that nothing in a design has.
+    """
+    if name in names:
+        return names[name]
+    return f"\0{name}" if name in names.values() else name
+
+
+def _by_device(board: Board) -> dict[str, dict[str, str]]:
+    found: dict[str, dict[str, str]] = {}
+    for pin in board.pins.values():
+        found.setdefault(pin.device, {})[pin.number] = pin.signal.word
+    return found
+
+
+def _share(old: Mapping[str, str], new: Mapping[str, str]) -> float:
+    used = [sum(1 for signal in pins.values() if signal) for pins in (old, new)]
+    shared = sum(1 for number, signal in old.items() if signal and new.get(number) == signal)
+    return shared / max(1, *used)

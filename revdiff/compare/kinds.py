@@ -1,0 +1,115 @@
+"""The kinds of change: which fields make which kind, and whom each kind concerns first."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+GROUPS = ("stacking", "firmware", "assembly", "buying", "documentation")
+
+# kind -> (group, what a person calls it), in the order in which reports list them
+KINDS: Mapping[str, tuple[str, str]] = {
+    "board.added": ("stacking", "board added"),
+    "board.removed": ("stacking", "board removed"),
+    "joint.added": ("stacking", "joint added"),
+    "joint.removed": ("stacking", "joint removed"),
+    "joint.changed": ("stacking", "joint changed"),
+    "connector.added": ("stacking", "connector added"),
+    "connector.removed": ("stacking", "connector removed"),
+    "connector.renumbered": ("stacking", "connector renumbered"),
+    "connector.split": ("stacking", "connector split"),
+    "connector.merged": ("stacking", "connectors merged"),
+    "connector.count": ("stacking", "contact count changed"),
+    "connector.pitch": ("stacking", "pitch changed"),
+    "connector.gender": ("stacking", "gender changed"),
+    "connector.position": ("stacking", "position changed"),
+    "connector.role": ("stacking", "role changed"),
+    "connector.field": ("documentation", "connector detail changed"),
+    "contact.added": ("stacking", "contact added"),
+    "contact.removed": ("stacking", "contact removed"),
+    "contact.moved": ("stacking", "contact moved"),
+    "contact.swapped": ("stacking", "contacts trade places"),
+    "contact.signal": ("stacking", "contact carries another signal"),
+    "contact.direction": ("stacking", "contact direction changed"),
+    "contact.level": ("stacking", "contact level changed"),
+    "contact.current": ("stacking", "contact current changed"),
+    "contact.field": ("documentation", "contact detail changed"),
+    "signal.renamed": ("firmware", "signal renamed"),
+    "pin.added": ("firmware", "pin newly used"),
+    "pin.removed": ("firmware", "pin no longer used"),
+    "pin.moved": ("firmware", "signal moved to another pin"),
+    "pin.swapped": ("firmware", "signals trade pins"),
+    "pin.signal": ("firmware", "pin given to another signal"),
+    "pin.function": ("firmware", "pin function changed"),
+    "pin.direction": ("firmware", "pin direction changed"),
+    "pin.active": ("firmware", "active level changed"),
+    "pin.pull": ("firmware", "pull changed"),
+    "pin.level": ("firmware", "logic level changed"),
+    "pin.analog": ("firmware", "analog channel changed"),
+    "pin.field": ("firmware", "pin detail changed"),
+    "contract.added": ("firmware", "firmware contract added"),
+    "contract.removed": ("firmware", "firmware contract removed"),
+    "contract.changed": ("firmware", "firmware contract changed"),
+    "part.value": ("assembly", "value changed"),
+    "part.package": ("assembly", "package changed"),
+    "part.rating": ("assembly", "rating changed"),
+    "part.fitted": ("assembly", "fitting changed"),
+    "part.renumbered": ("assembly", "renumbered"),
+    "part.added": ("buying", "part added"),
+    "part.removed": ("buying", "part removed"),
+    "part.substituted": ("buying", "part substituted"),
+    "part.lifecycle": ("buying", "life cycle changed"),
+    "part.cost": ("buying", "cost changed"),
+    "part.field": ("documentation", "part detail changed"),
+    "design.field": ("documentation", "design detail changed"),
+}
+
+PART_FIELDS: Mapping[str, str] = {
+    "value": "part.value",
+    "package": "part.package",
+    "manufacturer": "part.substituted",
+    "part_number": "part.substituted",
+    "tolerance": "part.rating",
+    "voltage": "part.rating",
+    "power": "part.rating",
+    "current": "part.rating",
+    "dielectric": "part.rating",
+    "fitted": "part.fitted",
+    "lifecycle": "part.lifecycle",
+    "cost": "part.cost",
+    "currency": "part.cost",
+}
+PIN_FIELDS: Mapping[str, str] = {
+    "function": "pin.function",
+    "direction": "pin.direction",
+    "active": "pin.active",
+    "pull": "pin.pull",
+    "level": "pin.level",
+    "analog": "pin.analog",
+}
+CONTACT_FIELDS: Mapping[str, str] = {
+    "direction": "contact.direction",
+    "level": "contact.level",
+    "current": "contact.current",
+}
+CONNECTOR_FIELDS: Mapping[str, str] = {
+    "role": "connector.role",
+    "count": "connector.count",
+    "rows": "connector.count",
+    "pitch": "connector.pitch",
+    "gender": "connector.gender",
+    "x": "connector.position",
+    "y": "connector.position",
+    "rotation": "connector.position",
+}
+
+_ORDER = {kind: index for index, kind in enumerate(KINDS)}
+
+
+def group_of(kind: str) -> str:
+    """The group of a kind. Raises KeyError for a kind that doesn't exist."""
+    return KINDS[kind][0]
+
+
+def order_of(kind: str) -> int:
+    """Where reports list a kind."""
+    return _ORDER[kind]

@@ -1,0 +1,86 @@
+"""How unlike two parts are: the cost of taking one for the other.
+
+A cost is a whole number. The weights say how much a difference speaks against two rows being the same part;
+they are our own judgement, and the campaign under ``tests/campaign`` measures what they are worth.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from revdiff.design import PartData, Reading
+from revdiff.design.model import FITTED
+
+# Telling that a part went and another came costs as much as this; dearer pairs are not made.
+APART = 80
+# A designator that changed for no reason seen anywhere else in its class.
+STRAY_NUMBER = 60
+# A designator that changed where the whole class was renumbered, and the one event that this is.
+RENUMBERED = 5
+RENUMBERING = 60
+# In such a class, a part whose data changed too.
+LEFT_OVER = 25
+# Two designators exchanged, as one event.
+EXCHANGE = 45
+# The most that differing data costs while the designator and its class stay what they were.
+SAME_PLACE = 70
+
+_WEIGHTS = {
+    "value": 30,
+    "package": 20,
+    "part_number": 20,
+    "manufacturer": 10,
+    "tolerance": 10,
+    "voltage": 10,
+    "power": 10,
+    "current": 10,
+    "dielectric": 10,
+    "fitted": 8,
+    "description": 5,
+    "alternates": 2,
+    "lifecycle": 2,
+    "cost": 2,
+    "currency": 2,
+}
+_EXTRA = 2
+_NAMES = ("value", "package", "part_number")
+
+
+@lru_cache(maxsize=65_536)
+def difference(old: PartData, new: PartData) -> int:
+    """The sum of the weights of the fields that differ; half where only one side says anything."""
+    if old == new:
+        return 0
+    total = 0
+    for name, weight in _WEIGHTS.items():
+        before: Reading = getattr(old, name)
+        after: Reading = getattr(new, name)
+        if before != after:
+            total += weight if before and after else weight // 2
+    if old.extra != new.extra:
+        total += _EXTRA
+    return total
+
+
+def another_thing(old: PartData, new: PartData, passive: bool) -> bool:
+    """Whether nothing that names a part stayed: value, package and part number all differ, and the description.
+
+    A passive part is named by its place more than by its data, so it never counts as another thing.
+    """
+    if passive:
+        return False
+    compared = [(getattr(old, name), getattr(new, name)) for name in _NAMES]
+    known = [(before, after) for before, after in compared if before and after]
+    if len(known) < 2 or any(before == after for before, after in known):
+        return False
+    return not set(old.description.word.split()) & set(new.description.word.split())
+
+
+def describe(data: PartData) -> str:
+    """What a person would call the part: ``4k7 0603 QX-R1``."""
+    texts = [item.raw for item in (data.value, data.package, data.part_number) if item]
+    if not texts and data.description:
+        texts = [data.description.raw]
+    if data.fitted != FITTED:
+        texts.append("(not fitted)")
+    return " ".join(dict.fromkeys(texts))

@@ -1,0 +1,210 @@
+"""Changes of the parts of one board."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from revdiff.compare.change import Change, FieldChange, Match, Unclear
+from revdiff.compare.fields import changed_extra, changed_fields
+from revdiff.compare.kinds import PART_FIELDS
+from revdiff.compare.part_cost import describe
+from revdiff.compare.records import designator_change, side
+from revdiff.compare.renumbering import Pairing, match_class, match_names
+from revdiff.design import EMPTY, Board, Design, Part, PartData, Reading
+from revdiff.design.model import FITTED, readings_of
+from revdiff.quantities.designator import compress, natural_key, parse_designator
+
+# Class letters whose parts are named by their place in the circuit rather than by what they are.
+PASSIVE = frozenset({"R", "C", "L", "FB", "RN", "RV", "RT", "TP", "JP"})
+_PRIMARY = ("part.value", "part.package", "part.substituted")
+REUSED = "designator used again for another part"
+CONTROLLER = "controller, with its pin map"
+
+
+@dataclass(frozen=True, slots=True)
+class PartMatches:
+    """Who is who among the parts of a board: old designator to (new designator, why), and the renumberings."""
+
+    pairs: Mapping[str, tuple[str, Match]]
+    pairing: tuple[Pairing, ...]
+
+
+def match_parts(old: Board, new: Board, stated: Mapping[str, str], *, strict: bool) -> PartMatches:
+    """Matches the parts of one board, class letter by class letter.
+
+    ``stated``: pairs that are known already (renumbered connectors and controllers). ``strict``: by name only.
+    """
+    known = {
+        one: (two, Match("stated", 1.0, "told by the connector or pin map"))
+        for one, two in stated.items()
+        if one in old.parts and two in new.parts
+    }
+    taken = {two for two, _ in known.values()}
+    before = _by_class({ref: part for ref, part in old.parts.items() if ref not in known})
+    after = _by_class({ref: part for ref, part in new.parts.items() if ref not in taken})
+    pairs: dict[str, tuple[str, Match]] = dict(known)
+    pairings = []
+    for prefix in sorted({*before, *after}):
+        one, two = before.get(prefix, {}), after.get(prefix, {})
+        pairing = match_names(one, two) if strict else match_class(one, two, passive=prefix in PASSIVE)
+        pairings.append(pairing)
+        pairs.update({ref: (other, match) for ref, other, match in pairing.pairs})
+    return PartMatches(pairs, tuple(pairings))
+
+
+def _by_class(parts: Mapping[str, Part]) -> dict[str, dict[str, PartData]]:
+    found: dict[str, dict[str, PartData]] = {}
+    for ref, part in parts.items():
+        designator = parse_designator(ref)
+        found.setdefault(designator.prefix if designator is not None else "", {})[ref] = part.data
+    return found
+
+
+def controller_changes(old: Design, new: Design, board: str, devices: Mapping[str, str]) -> Iterator[Change]:
+    """Controllers with another designator in the pin map, and the parts list and contracts that followed.
+
+    ``devices``: old name to new name.
+    """
+    one, two = old.boards[board], new.boards[board]
+    for name, other in sorted(devices.items(), key=lambda item: natural_key(item[0])):
+        first = next(pin for pin in one.pins.values() if pin.device == name)
+        second = next(pin for pin in two.pins.values() if pin.device == other)
+        listed = name in one.parts and other in two.parts
+        contracts = [
+            FieldChange(f"firmware.{key}", Reading(name, name), Reading(other, other))
+            for key, item in old.contracts.items()
+            if item.board == board and item.device == name
+            if key in new.contracts and new.contracts[key].device == other
+        ]
+        yield Change(
+            kind="part.renumbered",
+            board=board,
+            subject=name,
+            before=name,
+            after=other,
+            fields=(*((designator_change(name, other),) if listed else ()), *contracts),
+            pairs=((name, other),),
+            pattern=CONTROLLER,
+            origin_before=first.origin.of("device"),
+            origin_after=second.origin.of("device"),
+            match=Match("inferred", 0.9, "mostly the same signals on the same pins"),
+        )
+
+
+def part_changes(old: Board, new: Board, matches: PartMatches, unclear: list[Unclear]) -> Iterator[Change]:
+    """The changes of all parts of one board; parts that changed in the same way make one change."""
+    for pairing in matches.pairing:
+        for event in pairing.renumberings:
+            refs, others = [one for one, _ in event.pairs], [two for _, two in event.pairs]
+            yield Change(
+                kind="part.renumbered",
+                board=old.name,
+                subject=compress(refs),
+                before=compress(refs),
+                after=compress(others),
+                pairs=event.pairs,
+                pattern=event.pattern,
+                origin_before=old.parts[refs[0]].origin,
+                origin_after=new.parts[others[0]].origin,
+                match=event.match,
+            )
+    yield from _changed(old, new, matches, unclear)
+    found = {other for other, _ in matches.pairs.values()}
+    gone = [ref for ref in old.parts if ref not in matches.pairs]
+    come = [ref for ref in new.parts if ref not in found]
+    reused_old = {ref for ref in gone if ref in new.parts}
+    reused_new = {ref for ref in come if ref in old.parts}
+    yield from _rows("part.removed", old, gone, reused_old)
+    yield from _rows("part.added", new, come, reused_new)
+
+
+def _rows(kind: str, board: Board, refs: list[str], reused: set[str]) -> Iterator[Change]:
+    """Parts that came or went, those of one row together; a designator that is used again on its own."""
+    added = kind == "part.added"
+    rows: dict[tuple[PartData, bool], list[str]] = {}
+    for ref in sorted(refs, key=natural_key):
+        rows.setdefault((board.parts[ref].data, ref in reused), []).append(ref)
+    for (data, again), together in rows.items():
+        origin = board.parts[together[0]].origin
+        text = describe(data)
+        yield Change(
+            kind=kind,
+            board=board.name,
+            subject=compress(together),
+            before="" if added else text,
+            after=text if added else "",
+            fields=tuple(
+                FieldChange(item.name, item.after, item.before) if not added else item for item in _data_fields(data)
+            ),
+            pairs=tuple(("", ref) if added else (ref, "") for ref in together),
+            pattern=REUSED if again else "",
+            origin_before=None if added else origin,
+            origin_after=origin if added else None,
+        )
+
+
+def _data_fields(data: PartData) -> tuple[FieldChange, ...]:
+    fields = [
+        FieldChange(name, FITTED if name == "fitted" else EMPTY, item)
+        for name, item in readings_of(data).items()
+        if item and not (name == "fitted" and item.meaning is True)
+    ]
+    return (*fields, *changed_extra((), data.extra))
+
+
+def _changed(old: Board, new: Board, matches: PartMatches, unclear: list[Unclear]) -> Iterator[Change]:
+    rows: dict[tuple[PartData, PartData], list[tuple[str, str, Match]]] = {}
+    for ref, (other, match) in matches.pairs.items():
+        before, after = old.parts[ref].data, new.parts[other].data
+        if before is not after and before != after:
+            rows.setdefault((before, after), []).append((ref, other, match))
+    alike: dict[tuple[str, tuple[FieldChange, ...]], list[tuple[str, str, Match]]] = {}
+    for (before, after), together in rows.items():
+        different, unknown = changed_fields(readings_of(before), readings_of(after))
+        if unknown:
+            subject = compress([two for _, two, _ in together])
+            origin = new.parts[together[0][1]].origin
+            unclear += [
+                Unclear(old.name, subject, item.name, item.before.raw, item.after.raw, origin.of(item.name))
+                for item in unknown
+            ]
+        for kind, items in _by_kind((*different, *changed_extra(before.extra, after.extra))).items():
+            alike.setdefault((kind, tuple(items)), []).extend(together)
+    for (kind, fields), together in alike.items():
+        together.sort(key=lambda item: natural_key(item[1]))
+        ref, other, _ = together[0]
+        shown = fields[:1] if kind in ("part.value", "part.package") else fields
+        named = kind != "part.substituted"
+        least = min((match for _, _, match in together), key=lambda match: match.confidence)
+        yield Change(
+            kind=kind,
+            board=old.name,
+            subject=compress([two for _, two, _ in together]),
+            before=side(shown, "before", named=named),
+            after=side(shown, "after", named=named),
+            fields=fields,
+            pairs=tuple((one, two) for one, two, _ in together),
+            origin_before=old.parts[ref].origin.of(fields[0].name),
+            origin_after=new.parts[other].origin.of(fields[0].name),
+            match=None if least.level == "exact" else least,
+        )
+
+
+def _by_kind(fields: tuple[FieldChange, ...]) -> dict[str, list[FieldChange]]:
+    """One event, one change: another value or package brings its own part number, and both a new description."""
+    kinds: dict[str, list[FieldChange]] = {}
+    for item in fields:
+        kinds.setdefault(PART_FIELDS.get(item.name, "part.field"), []).append(item)
+    primary = next((kind for kind in _PRIMARY if kind in kinds), None)
+    if primary is None:
+        return kinds
+    if primary != "part.substituted" and "part.substituted" in kinds:
+        kinds[primary] += kinds.pop("part.substituted")
+    described = [item for item in kinds.get("part.field", []) if item.name == "description"]
+    if described:
+        kinds[primary] += described
+        kinds["part.field"] = [item for item in kinds["part.field"] if item.name != "description"]
+        if not kinds["part.field"]:
+            del kinds["part.field"]
+    return kinds

@@ -1,0 +1,107 @@
+"""The shapes in which a whole connector, or a run of its contacts, is numbered anew."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from typing import NamedTuple
+
+# A pattern has to account for this share of the contacts whose signal did not stay, and for at least so many.
+_SHARE = 0.8
+_LEAST = 4
+
+
+class Pattern(NamedTuple):
+    """``places``: old number to new number, for the contacts that the pattern puts anywhere."""
+
+    name: str
+    places: Mapping[str, str]
+
+
+def likely_patterns(old: Mapping[str, str], new: Mapping[str, str]) -> Iterator[Pattern]:
+    """The renumberings that account for most of the signals that did not stay, the whole connector's first.
+
+    ``old`` and ``new``: contact number to folded signal name. Only contacts with plain numbers are looked at.
+    """
+    restless = [number for number, signal in old.items() if signal and new.get(number) != signal]
+    if len(restless) < _LEAST or not all(number.isdecimal() for number in (*old, *new)):
+        return
+    still_there = set(new.values())
+    needed = max(_LEAST, _SHARE * sum(1 for number in restless if old[number] in still_there))
+    for pattern in _candidates(sorted(old, key=int), old, new):
+        places = pattern.places
+        if sum(1 for number in restless if new.get(places.get(number, "")) == old[number]) >= needed:
+            yield pattern
+
+
+def _candidates(numbers: Sequence[str], old: Mapping[str, str], new: Mapping[str, str]) -> Iterator[Pattern]:
+    for name, shift in _whole(len(old), len(new)):
+        yield Pattern(name, {number: str(shift(int(number))) for number in numbers})
+    for offset in _shifts(len(old), len(new)):
+        yield Pattern(f"shifted by {offset:+d}", _run(numbers, old, new, offset))
+
+
+def _run(numbers: Sequence[str], old: Mapping[str, str], new: Mapping[str, str], offset: int) -> dict[str, str]:
+    """A shift of the run of contacts that it explains best; the others keep their numbers.
+
+    Contacts beside the run that did not stay went with it. A contact that another would come to lie on is put
+    nowhere.
+    """
+    best, span, total, start = 0, (0, 0), 0, 0
+    for index, number in enumerate(numbers):
+        if total <= 0:
+            total, start = 0, index
+        total += _speaks(old[number], new.get(number), new.get(str(int(number) + offset)))
+        if total > best:
+            best, span = total, (start, index + 1)
+    first, last = span
+    while first > 0 and not _stays(numbers[first - 1], old, new):
+        first -= 1
+    while last < len(numbers) and not _stays(numbers[last], old, new):
+        last += 1
+    shifted = {number: str(int(number) + offset) for number in numbers[first:last]}
+    taken = set(shifted.values())
+    return {number: shifted.get(number, number) for number in numbers if number in shifted or number not in taken}
+
+
+def _speaks(signal: str, stayed: str | None, shifted: str | None) -> int:
+    """What one contact says for a shift: its signal is where the shift puts it, or where it was, or neither."""
+    if not signal:
+        return 0
+    if shifted == signal:
+        return 1
+    return -2 if stayed == signal else -1
+
+
+def _stays(number: str, old: Mapping[str, str], new: Mapping[str, str]) -> bool:
+    return bool(old[number]) and new.get(number) == old[number]
+
+
+def _whole(old_size: int, new_size: int) -> Iterator[tuple[str, Callable[[int], int]]]:
+    """Ways in which connectors are numbered anew (common practice, no source)."""
+    for size in dict.fromkeys((new_size, old_size)):
+        yield "numbered from the other end", lambda number, size=size: size + 1 - number  # type: ignore[misc]
+    yield "odd and even rows exchanged", lambda number: number + 1 if number % 2 else number - 1
+    if old_size == new_size and old_size % 2 == 0:
+        half = old_size // 2
+        yield "row by row instead of zig-zag", lambda number: (number + 1) // 2 + (0 if number % 2 else half)
+        yield (
+            "zig-zag instead of row by row",
+            lambda number: 2 * number - 1 if number <= half else 2 * (number - half),
+        )
+        yield (
+            "counter-clockwise instead of zig-zag",
+            lambda number: (number + 1) // 2 if number % 2 else old_size + 1 - number // 2,
+        )
+        yield (
+            "zig-zag instead of counter-clockwise",
+            lambda number: 2 * number - 1 if number <= half else 2 * (old_size + 1 - number),
+        )
+        yield (
+            "second row numbered from the other end",
+            lambda number: number if number <= half else old_size + half + 1 - number,
+        )
+
+
+def _shifts(old_size: int, new_size: int) -> Sequence[int]:
+    grown = new_size - old_size
+    return tuple(dict.fromkeys(shift for shift in (grown, -grown, 2, -2, 1, -1, 4, -4) if shift))

@@ -1,0 +1,219 @@
+"""One cell to a reading, field by field: what the text means, or a fault where a field can't hold it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from revdiff.design import EMPTY, Reading
+from revdiff.quantities.dielectric import read_dielectric
+from revdiff.quantities.quantity import Quantity, ambiguous_number, read_quantity
+from revdiff.quantities.size_code import Package, read_package
+from revdiff.quantities.text import clean, fold, squeeze
+from revdiff.quantities.tolerance import read_tolerance_in
+from revdiff.readers import words
+
+Decimals = Literal["either", "point", "comma"]
+
+_PULL = re.compile(r"^(?:pull\W*)?(up|down|pu|pd|u|d|none|no|off|float(?:ing)?|上拉|下拉)(?:\W+(.*))?$", re.IGNORECASE)
+_COST = re.compile(r"^([€$£¥]|[A-Z]{3})?\s*([0-9][0-9.,' ]*|[.,][0-9]+)\s*([€$£¥]|[A-Z]{3})?$")
+_CURRENCIES: Mapping[str, str] = {"€": "EUR", "$": "USD", "£": "GBP", "¥": "JPY"}
+_ITEMS = re.compile(r"[;,\n]")
+
+
+class UnreadableCell(ValueError):
+    """The cell can't hold what its field is for. The text says what was expected."""
+
+
+@dataclass(frozen=True, slots=True)
+class CellContext:
+    """What the table and its manifest entry say about reading its cells."""
+
+    decimal: Decimals = "either"
+    package_code: Literal["", "inch", "metric"] = ""
+
+
+def text_reading(raw: str, _context: CellContext) -> Reading:
+    """Text, compared with case and blanks normalised."""
+    text = clean(raw)
+    folded = text.lower() if text.isascii() else fold(text)
+    return EMPTY if folded in words.PLACEHOLDERS else Reading(text, folded)
+
+
+def quantity_reading(unit: str) -> Callable[[str, CellContext], Reading]:
+    """A reader of quantities in ``unit``; text that is none stays text."""
+
+    def read(raw: str, context: CellContext) -> Reading:
+        text = clean(raw)
+        if fold(text) in words.PLACEHOLDERS:
+            return EMPTY
+        quantity = read_quantity(text, unit, decimal=context.decimal)
+        if quantity is None:
+            return Reading(text, fold(text), unclear=ambiguous_number(text))
+        return Reading(text, quantity)
+
+    return read
+
+
+def number_reading(raw: str, context: CellContext) -> Reading:
+    """A plain whole number, such as a count. Raises UnreadableCell."""
+    text = clean(raw)
+    if fold(text) in words.PLACEHOLDERS:
+        return EMPTY
+    quantity = read_quantity(text, "", decimal=context.decimal)
+    if quantity is None or quantity.unit or quantity.magnitude % 1 or not 0 <= quantity.magnitude <= 10**6:
+        raise UnreadableCell("a whole number")
+    return Reading(text, quantity)
+
+
+def length_reading(raw: str, context: CellContext) -> Reading:
+    """A length; a bare number is in millimetres. Raises UnreadableCell."""
+    text = clean(raw)
+    if fold(text) in words.PLACEHOLDERS:
+        return EMPTY
+    quantity = read_quantity(text, "", decimal=context.decimal)
+    if quantity is not None and not quantity.unit:
+        quantity = read_quantity(f"{text} mm", "", decimal=context.decimal)
+    if quantity is None or quantity.unit != "m":
+        raise UnreadableCell("a length such as 2.54 mm, 0.1 in or 100 mil")
+    return Reading(text, quantity)
+
+
+def angle_reading(raw: str, context: CellContext) -> Reading:
+    """An angle in degrees, taken modulo a full turn. Raises UnreadableCell."""
+    text = clean(raw)
+    if fold(text) in words.PLACEHOLDERS:
+        return EMPTY
+    quantity = read_quantity(text.rstrip("°").removesuffix("deg").strip(), "", decimal=context.decimal)
+    if quantity is None or quantity.unit:
+        raise UnreadableCell("an angle in degrees")
+    turned = quantity.magnitude % 360
+    return Reading(text, Quantity(turned + 360 if turned < 0 else turned, "°"))
+
+
+def word_reading(vocabulary: Mapping[str, str]) -> Callable[[str, CellContext], Reading]:
+    """A reader of a small vocabulary; a word outside it stays text."""
+
+    def read(raw: str, _context: CellContext) -> Reading:
+        text = clean(raw)
+        folded = fold(text)
+        if folded in words.PLACEHOLDERS:
+            return EMPTY
+        return Reading(text, vocabulary.get(squeeze(text)) or folded)
+
+    return read
+
+
+def direction_reading(raw: str, context: CellContext) -> Reading:
+    """A direction; "not connected" says nothing beyond the missing signal."""
+    return Reading(clean(raw), None) if fold(raw) in words.UNUSED_SIGNAL else _direction(raw, context)
+
+
+def fitted_reading(raw: str, inverse: bool) -> Reading:
+    """Whether a part is placed. ``inverse``: the column says *not* placed. Raises UnreadableCell.
+
+    A sign of not fitting (``DNP``) means not fitted under either kind of header; an empty cell means fitted.
+    """
+    text = clean(raw)
+    folded = fold(text)
+    if folded in words.PLACEHOLDERS:
+        return Reading("", True)
+    if folded in words.UNFITTED:
+        return Reading(text, False)
+    if folded in words.YES:
+        return Reading(text, not inverse)
+    if folded in words.NO:
+        return Reading(text, inverse)
+    raise UnreadableCell("yes or no, or a sign such as DNP")
+
+
+def yes_no_reading(raw: str, _context: CellContext) -> Reading:
+    """Yes or no; other text stays text."""
+    folded = fold(raw)
+    if folded in words.PLACEHOLDERS:
+        return EMPTY
+    return Reading(clean(raw), True if folded in words.YES else False if folded in words.NO else folded)
+
+
+def signal_reading(raw: str, _context: CellContext) -> Reading:
+    """A signal name; the signs of an unused pin or contact read as empty, with the sign kept."""
+    folded = fold(raw)
+    return Reading(clean(raw), None) if folded in words.UNUSED_SIGNAL else Reading(clean(raw), folded)
+
+
+def pull_reading(raw: str, context: CellContext) -> Reading:
+    """``up``, ``down`` or ``none``, with an optional resistance (``up 10k``); other text stays text."""
+    text = clean(raw)
+    folded = fold(text)
+    if folded in words.PLACEHOLDERS - {"none"}:
+        return EMPTY
+    parts = _PULL.match(text)
+    if parts is None:
+        return Reading(text, folded)
+    strength = read_quantity(parts[2].strip("() "), "Ω", decimal=context.decimal) if parts[2] else None
+    if parts[2] and strength is None:
+        return Reading(text, folded)
+    way = words.PULLS.get(parts[1].casefold(), "none")
+    return Reading(text, (way, strength) if strength is not None else (way,))
+
+
+def package_reading(raw: str, context: CellContext) -> Reading:
+    """A package: a chip size by its dimensions, anything else by its letters and digits."""
+    text = clean(raw)
+    if fold(text) in words.PLACEHOLDERS:
+        return EMPTY
+    package = read_package(text, context.package_code)
+    return Reading(text, Package("" if package.sizes else squeeze(text) or package.text, package.sizes))
+
+
+def tolerance_reading(raw: str, context: CellContext) -> Reading:
+    """A tolerance; text that is none stays text."""
+    text = clean(raw)
+    if fold(text) in words.PLACEHOLDERS:
+        return EMPTY
+    return Reading(text, read_tolerance_in(text, context.decimal) or fold(text))
+
+
+def dielectric_reading(raw: str, _context: CellContext) -> Reading:
+    """A dielectric code in its canonical form (NP0 and C0G are one); text that is none stays text."""
+    text = clean(raw)
+    if fold(text) in words.PLACEHOLDERS:
+        return EMPTY
+    dielectric = read_dielectric(text)
+    return Reading(text, fold(dielectric.code) if dielectric is not None else fold(text))
+
+
+def list_reading(raw: str, _context: CellContext) -> Reading:
+    """A list separated by semicolons, commas or line breaks, compared without regard to order."""
+    items: set[str] = {fold(item) for item in _ITEMS.split(raw)} - words.PLACEHOLDERS
+    return Reading(clean(raw), tuple(sorted(items))) if items else EMPTY
+
+
+def cost_reading(raw: str, context: CellContext) -> tuple[Reading, str]:
+    """A unit cost and the currency that the cell itself names (empty where none). Raises UnreadableCell."""
+    text = clean(raw)
+    if fold(text) in words.PLACEHOLDERS:
+        return EMPTY, ""
+    parts = _COST.match(text)
+    number = parts[2].replace(" ", "").replace("'", "") if parts else ""
+    quantity = read_quantity(number, "", decimal=context.decimal) if parts else None
+    if parts is None or quantity is None:
+        if parts and ambiguous_number(number):
+            return Reading(text, fold(text), unclear=True), ""
+        raise UnreadableCell("a price such as 0.012 or 0,012 EUR")
+    sign = parts[1] or parts[3] or ""
+    return Reading(text, quantity), _CURRENCIES.get(sign, sign)
+
+
+_direction = word_reading(words.DIRECTIONS)
+active_reading = word_reading(words.ACTIVE)
+gender_reading = word_reading(words.GENDERS)
+role_reading = word_reading(words.ROLES)
+volts_reading = quantity_reading("V")
+amps_reading = quantity_reading("A")
+watts_reading = quantity_reading("W")
+ohms_reading = quantity_reading("Ω")
+hertz_reading = quantity_reading("Hz")
+plain_reading = quantity_reading("")

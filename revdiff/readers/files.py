@@ -1,0 +1,42 @@
+"""A file of any form to rows of cells."""
+
+from __future__ import annotations
+
+from revdiff.readers.columns import CONTACTS, PINS, TableKind
+from revdiff.readers.decoding import decode
+from revdiff.readers.faults import Faults
+from revdiff.readers.grid import Grid, Rows
+from revdiff.readers.spec import Form, TableSpec
+
+_ENDINGS: dict[str, Form] = {
+    **dict.fromkeys(("xlsx", "xlsm"), "xlsx"),
+    **dict.fromkeys(("md", "markdown"), "markdown"),
+    **dict.fromkeys(("h", "hpp", "hh", "hxx", "c", "cpp", "cc", "cxx", "ino", "inc"), "source"),
+}
+
+
+def read_grid(data: bytes, spec: TableSpec, kind: TableKind, faults: Faults) -> Grid:
+    """The rows of the table that ``spec`` names. Raises DataFault where the file can't be read."""
+    from revdiff.readers.header import header_score
+
+    def score(rows: Rows) -> int:
+        return max((header_score(cells, kind, spec) for _, cells in rows), default=0)
+
+    form = spec.form or _ENDINGS.get(spec.file.rpartition(".")[2].casefold(), "")
+    if form == "xlsx":
+        from revdiff.readers.workbook import workbook_grid
+
+        return workbook_grid(data, spec.file, spec.sheet, score, faults)
+    text, used = decode(data, spec.file, spec.encoding, faults)
+    if form == "source" and kind is PINS:
+        from revdiff.readers.source import source_grid
+
+        return source_grid(text, spec.file, used, faults)
+    from revdiff.readers.markdown import looks_like_markdown, markdown_grid
+
+    if form == "markdown" or (not form and looks_like_markdown(text)):
+        by_heading = "Connector" if kind is CONTACTS and not spec.connector else "Device" if kind is PINS else ""
+        return markdown_grid(text, spec.file, used, spec.heading, score, by_heading, faults)
+    from revdiff.readers.delimited import delimited_grid
+
+    return delimited_grid(text, spec.file, used, spec.delimiter, faults)

@@ -1,0 +1,143 @@
+"""Whether a part is fitted, from every place where a parts list may say so."""
+
+from __future__ import annotations
+
+import re
+
+from revdiff.design import Reading
+from revdiff.design.model import FITTED
+from revdiff.quantities.text import clean, fold
+from revdiff.quantities.value_cell import is_unfitted
+from revdiff.readers import cells, words
+from revdiff.readers.faults import Faults
+from revdiff.readers.rows import RowReader
+from revdiff.readers.table import Table
+
+_APART = ("designator", "quantity", "value", "fitted", "not_fitted", "item")  # columns with a reading of their own
+_PIECES = re.compile(r"[,;()\[\]/\n]")
+_SIGN = re.compile(r"\bDN[PIF]\b")
+_HINTS = (
+    *("dnp", "dni", "dnf", "dnm", "dns", "n/f", "omit", "nofit", "no fit", "no-fit", "nopop", "no pop", "no-pop"),
+    *("unfit", "unpop", "not fit", "not pop", "not mount", "not place", "not inst", "not assem", "do not ", "unbest"),
+    *(
+        "nicht best",
+        "n.b.",
+        "non mont",
+        "ne pas",
+        "no mont",
+        "no pobl",
+        "sin mont",
+        "不贴",
+        "不焊",
+        "\x1fnf\x1f",
+        "exclude",
+    ),
+)
+_HEADING = re.compile(
+    r"(?:the following |parts |components |teile )?(?:are |is )?"
+    r"(dn[pifms]|unfitted|(?:do )?not (?:to be )?(?:be )?(?:fit|plac|populat|mount|install|assembl)\w*|unpopulated|"
+    r"nicht bestück\w*|non mont\w*|no montad\w*|不贴装?|不焊接?)(?: parts| components| list| teile)?",
+)
+_LONGEST_HEADING = 60
+
+
+def unfitted_heading(text: str) -> tuple[bool, str]:
+    """Whether a text announces parts that aren't fitted (``Not fitted:``), and what stands after it."""
+    folded = fold(text)
+    found = _HEADING.match(folded)
+    if found is None:
+        return False, ""
+    rest = folded[found.end() :]
+    if rest and not rest[0].isspace() and rest[0] not in ":=-–":
+        return False, ""
+    rest = rest.strip(" :=-–")
+    return len(folded) <= _LONGEST_HEADING or bool(rest), rest
+
+
+class Fitting:
+    """Reads the fitted state of the rows of one parts list."""
+
+    def __init__(self, table: Table, rows: RowReader, faults: Faults) -> None:
+        self._table = table
+        self._rows = rows
+        self._faults = faults
+        apart = {table.columns.get(name) for name in _APART}
+        others = [(at, name) for name, at in {**table.columns, **table.extra}.items() if at not in apart]
+        self._others = others if _hinted(table, [at for at, _ in others]) else []
+        self._signs: dict[str, bool | None] = {}
+
+    def of(self, line: int, row: list[str], value_sign: str, quantity_zero: bool) -> tuple[Reading, list[str]]:
+        """The state, and the fields whose cell is nothing but a sign of not fitting.
+
+        ``value_sign``: the value cell, where it says that the part isn't fitted. Contradicting cells are a fault.
+        """
+        stated, field = self._stated(line, row)
+        signs = [("value", value_sign)] if value_sign else []
+        emptied = []
+        for at, name in self._others:
+            cell = row[at] if at < len(row) else ""
+            if not cell:
+                continue
+            if cell not in self._signs:
+                self._signs[cell] = _sign(cell)
+            whole = self._signs[cell]
+            if whole is not None:
+                signs.append((name, clean(cell)))
+            if whole:
+                emptied.append(name)
+        if quantity_zero:
+            signs.append(("quantity", "0"))
+        if not signs:
+            return stated, emptied
+        name, text = signs[0]
+        if stated.raw and stated.meaning is True:
+            self._faults.fault(
+                "contradiction",
+                f"the part is said to be fitted here, and not to be in its {name.replace('_', ' ')}; "
+                "the column for it was taken",
+                self._table.origin(line, field),
+                found=f"{stated.raw} against {text}",
+                remedy="Correct whichever is wrong.",
+            )
+            return stated, emptied
+        return (stated if stated.meaning is False else Reading(text, False)), emptied
+
+    def _stated(self, line: int, row: list[str]) -> tuple[Reading, str]:
+        result, place = FITTED, "fitted"
+        for field, inverse in (("fitted", False), ("not_fitted", True)):
+            raw = self._rows.cell(row, field)
+            if not raw or raw.isspace():
+                continue
+            try:
+                reading = cells.fitted_reading(raw, inverse)
+            except cells.UnreadableCell as error:
+                self._faults.fault(
+                    "unreadable-value",
+                    "whether the part is fitted can't be read",
+                    self._table.origin(line, field),
+                    found=clean(raw),
+                    expected=str(error),
+                    remedy="Correct the cell, or leave it empty for a fitted part.",
+                )
+                continue
+            if reading.meaning is False or not result.raw:
+                result, place = reading, field
+        return result, place
+
+
+def _hinted(table: Table, positions: list[int]) -> bool:
+    """Whether any cell in these columns may say that a part isn't fitted; most tables have no such word there."""
+    text = "\x1f".join([row[at] for _, row in table.rows for at in positions if at < len(row)]).lower()
+    return any(hint in f"\x1f{text}\x1f" for hint in _HINTS)
+
+
+def _sign(cell: str) -> bool | None:
+    """True where the cell is nothing but a sign of not fitting, False where it holds one, None otherwise."""
+    folded = fold(cell)
+    if folded in words.UNFITTED - {"ni", "np", "nm"} or is_unfitted(cell):
+        return True
+    if len(cell) > 200:
+        return None
+    if _SIGN.search(cell) or any(is_unfitted(piece) for piece in _PIECES.split(cell) if piece and piece != cell):
+        return False
+    return None

@@ -1,0 +1,67 @@
+"""What the cells below a header say about its columns, where the header itself doesn't settle it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from revdiff.quantities.text import clean
+from revdiff.readers.grid import Rows
+
+_SAMPLE = 300  # rows looked at
+_DESIGNATOR = re.compile(r"([A-Za-z]{1,4})_?[0-9]{1,4}[A-Za-z]?(?![A-Za-z0-9])")
+# Class letters of IEEE 315-1975 clause 22.4 that boards use, and some of common practice without a source.
+_CLASSES = frozenset(
+    {"A", "AT", "B", "BT", "BZ", "C", "CB", "CN", "CON", "CR", "D", "DS", "E", "F", "FB", "FID", "FL", "G", "H", "IC"}
+    | {"J", "JP", "K", "L", "LED", "LS", "M", "MH", "MK", "MP", "P", "PS", "Q", "R", "RN", "RT", "RV", "S", "SP"}
+    | {"ST", "SW", "T", "TB", "TC", "TP", "TR", "U", "V", "VR", "W", "X", "XF", "XTAL", "Y", "Z"}
+)
+_PORT_NAME = re.compile(r"(?:P[A-K]|GPIO_?|IO_?|P|D|A|RA|RB|RC|RD|RE)[0-9]{1,3}(?:[._][0-9]{1,2})?", re.IGNORECASE)
+_PIN_NUMBER = re.compile(r"[0-9]{1,3}|[A-Z]{1,2}[0-9]{1,2}")
+
+
+def _cells(rows: Rows, position: int) -> Iterator[str]:
+    for _, row in rows[:_SAMPLE]:
+        if 0 <= position < len(row):
+            text = clean(row[position])
+            if text:
+                yield text
+
+
+def designator_share(rows: Rows, position: int) -> float:
+    """The share of the filled cells of a column that begin with a reference designator of a known class."""
+    cells = list(_cells(rows, position))
+    hits = 0
+    for text in cells:
+        found = _DESIGNATOR.match(text)
+        hits += found is not None and found[1].upper() in _CLASSES
+    return hits / len(cells) if cells else 0.0
+
+
+def distinct(rows: Rows, position: int) -> bool:
+    """Whether no two cells of a column are equal, as designators are and values aren't."""
+    cells = list(_cells(rows, position))
+    return len(set(cells)) == len(cells)
+
+
+def is_running_number(rows: Rows, position: int) -> bool:
+    """Whether a column holds whole numbers that rise from row to row, or nothing."""
+    last = -1
+    for text in _cells(rows, position):
+        number = text.removesuffix(".")
+        if not (number.isascii() and number.isdecimal() and len(number) < 10) or int(number) <= last:
+            return False
+        last = int(number)
+    return True
+
+
+def port_share(rows: Rows, position: int) -> float:
+    """The share of the filled cells of a column that are port names, such as ``PA5`` or ``GPIO12``."""
+    cells = list(_cells(rows, position))
+    return sum(_PORT_NAME.fullmatch(text) is not None for text in cells) / len(cells) if cells else 0.0
+
+
+def pin_share(rows: Rows, position: int) -> float:
+    """The share of the filled cells of a column that are pin or contact numbers, such as ``37`` or ``B12``."""
+    cells = list(_cells(rows, position))
+    return sum(_PIN_NUMBER.fullmatch(text) is not None for text in cells) / len(cells) if cells else 0.0

@@ -1,0 +1,140 @@
+"""Which row is the header of a table, and which column is which field."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from revdiff.design import Origin
+from revdiff.quantities.text import clean, fold
+from revdiff.readers.columns import PARTS, TableKind, match_header
+from revdiff.readers.faults import Faults
+from revdiff.readers.grid import Grid, Rows
+from revdiff.readers.guesses import designator_share, is_running_number
+from revdiff.readers.spec import TableSpec
+
+HEADER_SEARCH = 60  # rows looked at for the header; longer preambles name header_row in the manifest
+_ENOUGH = 2  # columns named, from which a row may be a header
+
+
+@dataclass(slots=True)
+class Columns:
+    """Cell positions from 0: of the fields, and of the columns that no field has; units of bare numbers."""
+
+    columns: dict[str, int] = field(default_factory=dict)
+    extra: dict[str, int] = field(default_factory=dict)
+    units: dict[str, str] = field(default_factory=dict)
+
+
+def header_score(cells: Sequence[str], kind: TableKind, spec: TableSpec) -> int:
+    """How much a row looks like the header of a table of this kind; 0 for not at all."""
+    own = {fold(header) for _, header in spec.columns if isinstance(header, str)}
+    named = {match_header(clean(cell), kind)[0] for cell in cells} - {""}
+    score = len(named) + 2 * sum(fold(cell) in own for cell in cells) if own else len(named)
+    if score and all(any(name in named for name in names) for names in kind.required):
+        score += 3
+    return score
+
+
+def find_header(grid: Grid, kind: TableKind, spec: TableSpec) -> int | None:
+    """The position in ``grid.rows`` of the header; None where no row looks like one."""
+    if spec.header_row:
+        return next((index for index, (line, _) in enumerate(grid.rows) if line == spec.header_row), None)
+    best, best_score = None, _ENOUGH - 1
+    for index, (_, cells) in enumerate(grid.rows[:HEADER_SEARCH]):
+        score = header_score(cells, kind, spec)
+        if score > best_score:
+            best, best_score = index, score
+    return best
+
+
+def match_columns(
+    header: list[str], rows: Rows, kind: TableKind, spec: TableSpec, faults: Faults, origin: Origin
+) -> Columns:
+    """Which column is which field: by the manifest, by the header's words, and where those leave two, by content."""
+    found = Columns()
+    texts = [clean(cell) for cell in header]
+    _stated(found, texts, kind, spec, faults, origin)
+    taken = set(found.columns.values())
+    candidates: dict[str, list[int]] = {}
+    for position, text in enumerate(texts):
+        if not text or position in taken:
+            continue
+        name, unit = match_header(text, kind)
+        if not name or name in found.columns:
+            _keep_extra(found.extra, text, position)
+            continue
+        candidates.setdefault(name, []).append(position)
+        found.units.setdefault(name, unit)
+    for name, positions in candidates.items():
+        chosen = positions[0]
+        if name == "item":
+            _leave_out_numbers(found, texts, positions, rows, faults, origin)
+            continue
+        if len(positions) > 1:
+            chosen = _choose(name, positions, texts, rows, kind)
+            others = [position for position in positions if position != chosen]
+            faults.notice(
+                "two-columns",
+                f"two columns could be the {name.replace('_', ' ')}; {texts[chosen]!r} was taken, "
+                f"{', '.join(repr(texts[position]) for position in others)} is compared as text",
+                Origin(origin.file, origin.line, others[0] + 1),
+                remedy=f'To choose, name it in the manifest: columns = {{ {name} = "..." }}.',
+            )
+            for position in others:
+                _keep_extra(found.extra, texts[position], position)
+        found.columns[name] = chosen
+        found.units[name] = match_header(texts[chosen], kind)[1]
+    return found
+
+
+def _stated(found: Columns, texts: list[str], kind: TableKind, spec: TableSpec, faults: Faults, origin: Origin) -> None:
+    folded = [fold(text) for text in texts]
+    for name, header in spec.columns:
+        if isinstance(header, int):
+            found.columns[name] = header - 1
+            continue
+        wanted = fold(header)
+        if wanted in folded:
+            position = folded.index(wanted)
+            found.columns[name] = position
+            found.units[name] = match_header(texts[position], kind)[1]
+        else:
+            faults.fault(
+                "missing-column",
+                f"the manifest says that the {kind.name} has a column {header!r}",
+                origin,
+                found=", ".join(filter(None, texts)),
+                remedy=f"Correct columns = {{ {name} = ... }} in the manifest.",
+            )
+
+
+def _choose(name: str, positions: list[int], texts: list[str], rows: Rows, kind: TableKind) -> int:
+    """The column with the field's own name goes before one with an alias; designators are known by sight."""
+    exact = [position for position in positions if fold(texts[position]) == name.replace("_", " ")]
+    if kind is PARTS and name == "designator":
+        return max(positions, key=lambda position: (designator_share(rows, position), position in exact, -position))
+    return exact[0] if exact else positions[0]
+
+
+def _leave_out_numbers(
+    found: Columns, texts: list[str], positions: list[int], rows: Rows, faults: Faults, origin: Origin
+) -> None:
+    """A column that only counts the rows says nothing of the parts, and would change with every row added."""
+    for position in positions:
+        if is_running_number(rows, position):
+            faults.notice(
+                "running-number",
+                f"the column {texts[position]!r} only numbers the rows; it was left out",
+                Origin(origin.file, origin.line, position + 1),
+            )
+        else:
+            _keep_extra(found.extra, texts[position], position)
+
+
+def _keep_extra(extra: dict[str, int], text: str, position: int) -> None:
+    name, count = text, 1
+    while name in extra:
+        count += 1
+        name = f"{text} ({count})"
+    extra[name] = position

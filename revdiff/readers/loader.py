@@ -1,0 +1,149 @@
+"""A revision to a design: reads the manifest, then every table it names."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from typing import Any
+
+from revdiff.design import Board, Contract, Design, Diagnostic, Joint, Need, Origin, Reading
+from revdiff.design.diagnostic import FaultyDesign
+from revdiff.readers import cells
+from revdiff.readers.columns import JOINTS, NEEDS
+from revdiff.readers.entries import BOARD_TABLES, MANIFEST, BoardEntry, FirmwareEntry, Manifest
+from revdiff.readers.faults import Faults
+from revdiff.readers.joints import check_joint, joint_of
+from revdiff.readers.manifest import read_manifest
+from revdiff.readers.tables import Cache, Tables
+from revdiff.readers.terminals import join_contacts
+from revdiff.sources import Revision
+
+_PLAIN = cells.CellContext()
+
+
+class Loader:
+    """Loads designs. One loader serves a whole run, so that equal contents are parsed once."""
+
+    def __init__(self) -> None:
+        self._cache: Cache = {}
+
+    def load(self, revision: Revision) -> Design:
+        """The design at ``revision``, with what is to be told about its data in ``diagnostics``.
+
+        Raises FaultyDesign, with every fault of every file, where a file is missing or can't be read at all.
+        """
+        return _Loading(self._cache, revision).design()
+
+
+class _Loading:
+    def __init__(self, cache: Cache, revision: Revision) -> None:
+        self._revision = revision
+        self._tables = Tables(cache, revision)
+        self._faults = Faults()
+
+    def design(self) -> Design:
+        try:
+            manifest = self._manifest()
+        except FaultyDesign as error:
+            raise FaultyDesign(self._named(error.diagnostics)) from None
+        boards = {name: self._board(entry) for name, entry in manifest.boards.items()}
+        contracts = {key: self._contract(entry) for key, entry in manifest.firmware.items()}
+        joints = self._joints(manifest)
+        if self._tables.sound:
+            for joint in joints:
+                check_joint(joint, boards, self._faults)
+        diagnostics = self._named((*self._tables.found, *self._faults.found))
+        if not self._tables.sound:
+            raise FaultyDesign(diagnostics)
+        return Design(
+            name=manifest.name,
+            title=manifest.title,
+            boards=boards,
+            joints=joints,
+            contracts=contracts,
+            extra=manifest.extra,
+            diagnostics=diagnostics,
+            origin=Origin(MANIFEST, 1),
+        )
+
+    def _named(self, diagnostics: Iterable[Diagnostic]) -> tuple[Diagnostic, ...]:
+        name = self._revision.identity.name
+        return tuple(replace(item, revision=name) for item in dict.fromkeys(diagnostics))
+
+    def _manifest(self) -> Manifest:
+        blob = self._revision.find(MANIFEST)
+        if blob is None:
+            self._faults.fault(
+                "no-manifest",
+                f"{self._revision.identity.name} has no {MANIFEST} at the root of the design",
+                Origin(MANIFEST, 1),
+                remedy="If the design is in a subfolder, name it with --design; otherwise write the manifest "
+                "(README.md, data files).",
+            )
+            raise FaultyDesign(self._faults.found)
+        return read_manifest(self._revision.read(blob), self._faults)
+
+    def _board(self, entry: BoardEntry) -> Board:
+        found: dict[str, dict[Any, Any]] = {name: {} for name in BOARD_TABLES}
+        for name, spec in entry.tables.items():
+            for records in self._tables.records(spec, BOARD_TABLES[name], entry.places[name]):
+                self._merge(found[name], records)
+        return Board(
+            name=entry.name,
+            title=entry.title,
+            revision=entry.revision,
+            parts=found["parts"],
+            pins=found["pins"],
+            connectors=join_contacts(found["connectors"], found["contacts"], self._faults),
+            tables=frozenset(entry.tables),
+            extra=entry.extra,
+            origin=entry.origin,
+        )
+
+    def _merge(self, into: dict[Any, Any], records: Mapping[Any, Any]) -> None:
+        """Puts the records of one more file beside those of the others; nothing may be in two of them."""
+        for key, record in records.items():
+            if key not in into:
+                into[key] = record
+                continue
+            name = ".".join(key) if isinstance(key, tuple) else str(key)
+            first, second = (item[0] if isinstance(item, list) else item for item in (into[key], record))
+            self._faults.fault(
+                "named-twice",
+                f"{name} is in two files; the first one, at {first.origin}, was taken",
+                second.origin,
+                found=name,
+                expected="each one in one file",
+                remedy="Remove it from one of the two.",
+            )
+
+    def _joints(self, manifest: Manifest) -> tuple[Joint, ...]:
+        joints = [joint_of(entry) for entry in manifest.joints]
+        if manifest.joints_table is not None:
+            for records in self._tables.records(manifest.joints_table, JOINTS, manifest.joints_place):
+                joints += records
+        return tuple(joints)
+
+    def _contract(self, entry: FirmwareEntry) -> Contract:
+        needs: dict[str, Need] = {}
+        if entry.needs is not None:
+            for records in self._tables.records(entry.needs, NEEDS, entry.needs_place):
+                self._merge(needs, records)
+        return Contract(
+            key=entry.key,
+            name=entry.name,
+            version=entry.version,
+            board=entry.board,
+            device=entry.device,
+            needs=needs,
+            clock=cells.hertz_reading(entry.clock, _PLAIN),
+            recognises=cells.text_reading(entry.recognises, _PLAIN),
+            constants=_values(entry.constants),
+            addresses=_values(entry.addresses),
+            extra=entry.extra,
+            origin=entry.origin,
+        )
+
+
+def _values(texts: Mapping[str, str]) -> dict[str, Reading]:
+    return {name: cells.plain_reading(text, _PLAIN) for name, text in texts.items()}

@@ -1,0 +1,142 @@
+"""Tables in Markdown, in the form with a line of dashes below the header and bars between the cells."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from revdiff.design import Origin
+from revdiff.errors import DataFault
+from revdiff.quantities.text import clean, squeeze
+from revdiff.readers.faults import Faults
+from revdiff.readers.grid import MAX_COLUMNS, MAX_ROWS, Grid, Rows
+from revdiff.readers.names import connector_named
+
+_LONGEST_LINE = 20_000  # characters
+_FENCE = re.compile(r"\s{0,3}(```|~~~)")
+_HEADING = re.compile(r"\s{0,3}#{1,6}\s+(.*?)\s*#*\s*")
+_BAR = re.compile(r"(?<!\\)\|")
+_LINK = re.compile(r"!?\[([^\]]{0,200})\]\([^)]{0,500}\)")
+_BREAK = re.compile(r"<br ?/?>", re.IGNORECASE)
+_EMPHASIS = re.compile(r"(\*\*|\*|`)(?=\S)(.{1,200}?)(?<=\S)\1")
+_ESCAPED = re.compile(r"\\([!-/:-@\[-`{-~])")
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    heading: str
+    rows: Rows
+
+
+def looks_like_markdown(text: str) -> bool:
+    """Whether the first lines hold the line of dashes that makes a Markdown table."""
+    return "--" in text and any(map(_is_dashes, text[:50_000].splitlines()))
+
+
+def _is_dashes(line: str) -> bool:
+    """Whether this is the line between header and rows: dashes, bars, and colons for the alignment."""
+    if "--" not in line or "|" not in line or set(line) - set("|:- \t"):
+        return False
+    return all(cell.strip().strip(":").strip("-") == "" != cell.strip() for cell in line.strip().strip("|").split("|"))
+
+
+def markdown_grid(
+    text: str, file: str, how: str, heading: str, score: Callable[[Rows], int], by_heading: str, faults: Faults
+) -> Grid:
+    """The table below the heading that is named, or the one that scores best.
+
+    With ``by_heading`` (a column's name), several tables that score alike and lack that column are read as
+    one, which takes the column's cells from the headings above them: one contact table per connector.
+    Raises DataFault where there is no table, or none below that heading.
+    """
+    tables = _tables(text, file)
+    if heading:
+        wanted = squeeze(heading)
+        tables = [table for table in tables if squeeze(table.heading) == wanted]
+    if not tables:
+        expected = f" below the heading {heading!r}" if heading else ""
+        raise DataFault(f"{file}: found no Markdown table{expected}, expected one with a header and a line of dashes.")
+    scores = [score(table.rows[:1]) for table in tables]
+    best = [table for table, points in zip(tables, scores, strict=True) if points == max(scores)]
+    how = f"{how}, Markdown"
+    if len(best) == 1:
+        return Grid(file, best[0].rows, how)
+    if by_heading and not any(squeeze(cell) == squeeze(by_heading) for cell in best[0].rows[0][1]):
+        faults.notice(
+            "several-tables",
+            f"{len(best)} tables were read as one; the {by_heading} of each is the heading above it",
+            Origin(file, best[0].rows[0][0]),
+            found=", ".join(table.heading for table in best),
+            remedy='To read one of them only, name it in the manifest: heading = "...".',
+        )
+        return Grid(file, _joined(best, by_heading), how)
+    faults.notice(
+        "several-tables",
+        f"{len(best)} tables could be meant; the first one was read",
+        Origin(file, best[0].rows[0][0]),
+        found=", ".join(table.heading or "(no heading)" for table in best),
+        remedy='To choose, name the heading above it in the manifest: heading = "...".',
+    )
+    return Grid(file, best[0].rows, how)
+
+
+def _joined(tables: list[_Found], column: str) -> Rows:
+    """The rows of all tables under the first one's header, with a column for what the headings name."""
+    line, header = tables[0].rows[0]
+    rows: list[tuple[int, list[str]]] = [(line, [column, *header])]
+    for table in tables:
+        # A table with its columns in another order is brought to the first one's.
+        own = [squeeze(cell) for cell in table.rows[0][1]]
+        order = [own.index(squeeze(cell)) if squeeze(cell) in own else -1 for cell in header]
+        for number, cells in table.rows[1:]:
+            rows.append(
+                (number, [connector_named(table.heading), *[cells[at] if 0 <= at < len(cells) else "" for at in order]])
+            )
+    return tuple(rows)
+
+
+def _tables(text: str, file: str) -> list[_Found]:
+    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    found: list[_Found] = []
+    heading, fence = "", ""
+    number = 0
+    while number < len(lines):
+        line = lines[number]
+        mark = _FENCE.match(line)
+        if mark is not None:
+            fence = "" if fence == mark[1] else fence or mark[1]
+        elif not fence and (title := _HEADING.fullmatch(line)) is not None:
+            heading = _plain(title[1])
+        elif not fence and number and "|" in lines[number - 1] and _is_dashes(line):
+            rows: list[tuple[int, list[str]]] = [(number, _cells(lines[number - 1], file, number))]
+            while number + 1 < len(lines) and "|" in lines[number + 1]:
+                number += 1
+                cells = _cells(lines[number], file, number + 1)
+                if any(cells):
+                    rows.append((number + 1, cells))
+                if len(rows) > MAX_ROWS:
+                    raise DataFault(f"{file}:{number + 1}: found more than {MAX_ROWS} rows, expected fewer.")
+            found.append(_Found(heading, tuple(rows)))
+        number += 1
+    return found
+
+
+def _cells(line: str, file: str, number: int) -> list[str]:
+    if len(line) > _LONGEST_LINE:
+        raise DataFault(f"{file}:{number}: found a line of {len(line)} characters, expected {_LONGEST_LINE} at most.")
+    body = line.strip().removeprefix("|")
+    if body.endswith("|") and not body.endswith("\\|"):
+        body = body[:-1]
+    cells = [_plain(cell) for cell in _BAR.split(body)]
+    if len(cells) > MAX_COLUMNS:
+        raise DataFault(f"{file}:{number}: found {len(cells)} cells in one row, expected {MAX_COLUMNS} at most.")
+    return cells
+
+
+def _plain(text: str) -> str:
+    """The text as it is read on the page: no emphasis, no code marks, the words of a link."""
+    text = _LINK.sub(r"\1", _BREAK.sub("\n", text))
+    for _ in range(2):
+        text = _EMPHASIS.sub(r"\2", text)
+    return clean(_ESCAPED.sub(r"\1", text)) if "\n" not in text else _ESCAPED.sub(r"\1", text).strip()

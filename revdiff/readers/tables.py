@@ -1,0 +1,126 @@
+"""The tables that a manifest names, out of a revision: found, read, each distinct content once."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
+from fnmatch import fnmatchcase
+from typing import Any, TypeAlias
+
+from revdiff.design import Diagnostic, Origin
+from revdiff.errors import DataFault
+from revdiff.quantities.designator import natural_key
+from revdiff.readers.columns import CONNECTORS, CONTACTS, JOINTS, NEEDS, PARTS, PINS, TableKind
+from revdiff.readers.faults import Faults
+from revdiff.readers.files import read_grid
+from revdiff.readers.joints import read_joints
+from revdiff.readers.names import connector_named, stem
+from revdiff.readers.parts import read_parts
+from revdiff.readers.spec import TableSpec
+from revdiff.readers.table import Table, find_table
+from revdiff.readers.terminals import read_connectors, read_contacts, read_needs, read_pins
+from revdiff.sources import Revision
+
+Outcome: TypeAlias = tuple[Any, tuple[Diagnostic, ...], bool]
+Cache: TypeAlias = dict[tuple[str, TableSpec, str], Outcome]
+
+MOST_FILES = 500  # that one pattern may stand for
+_PLACE = re.compile(r"(?::(\d{1,9}))?(?::(\d{1,9}))?: (.*)", re.DOTALL)
+_READ: Mapping[str, Callable[[Table, TableSpec, Faults], Any]] = {
+    PARTS.name: read_parts,
+    PINS.name: read_pins,
+    CONTACTS.name: read_contacts,
+    CONNECTORS.name: read_connectors,
+    NEEDS.name: read_needs,
+    JOINTS.name: read_joints,
+}
+
+
+class Tables:
+    """Reads the tables of one revision. ``sound`` is False as soon as one of them couldn't be read."""
+
+    def __init__(self, cache: Cache, revision: Revision) -> None:
+        self._cache = cache
+        self._revision = revision
+        self.found: list[Diagnostic] = []
+        self.sound = True
+
+    def records(self, spec: TableSpec, kind: TableKind, place: Origin) -> Iterator[Any]:
+        """The records of the table, or of every table that a pattern stands for; a fault for what can't be read.
+
+        ``place``: the line of the manifest that names the table.
+        """
+        for each in self._files(spec, kind, place) if spec.is_glob else (spec,):
+            records, diagnostics, sound = self._one(each, kind, place)
+            self.found.extend(diagnostics)
+            self.sound &= sound
+            if records:
+                yield records
+
+    def _one(self, spec: TableSpec, kind: TableKind, place: Origin) -> Outcome:
+        try:
+            blob = self._revision.find(spec.file)
+            if blob is None:
+                message = "the manifest names this file, but there is none"
+                return None, (_missing(spec.file, message, f"Add it, or correct {place}."),), False
+            key = (blob.digest, spec, kind.name)
+            if key not in self._cache:
+                self._cache[key] = _read(self._revision.read(blob), spec, kind)
+            return self._cache[key]
+        except DataFault as error:
+            return None, (_located(error, spec.file),), False
+
+    def _files(self, spec: TableSpec, kind: TableKind, place: Origin) -> Iterator[TableSpec]:
+        """A spec for each file: the connector or the device is named by the file, where the manifest doesn't."""
+        try:
+            paths = [path for path in self._revision.paths() if _matches(path, spec.file)]
+        except DataFault as error:
+            self.found.append(_located(error, spec.file))
+            self.sound = False
+            return
+        if not paths or len(paths) > MOST_FILES:
+            message = f"the manifest names files by this pattern, which {len(paths) or 'no'} files have"
+            remedy = f"Add them, or correct {place}." if not paths else f"At most {MOST_FILES} are read."
+            self.found.append(_missing(spec.file, message, remedy))
+            self.sound = False
+            return
+        for path in sorted(paths, key=natural_key):
+            name = connector_named(stem(path))
+            if kind is CONTACTS:
+                yield replace(spec, file=path, connector=spec.connector or name)
+            elif kind is PINS:
+                yield replace(spec, file=path, device=spec.device or name)
+            else:
+                yield replace(spec, file=path)
+
+
+def _matches(path: str, pattern: str) -> bool:
+    """Folder by folder: a star stands for no slash."""
+    steps, wanted = path.split("/"), pattern.split("/")
+    return len(steps) == len(wanted) and all(map(fnmatchcase, steps, wanted))
+
+
+def _read(data: bytes, spec: TableSpec, kind: TableKind) -> Outcome:
+    faults = Faults()
+    table = find_table(read_grid(data, spec, kind, faults), kind, spec, faults)
+    records = _READ[kind.name](table, spec, faults) if table is not None else None
+    return records, tuple(faults.found), bool(records)
+
+
+def _missing(file: str, message: str, remedy: str) -> Diagnostic:
+    return Diagnostic(
+        code="missing-file", severity="fault", message=message, origin=Origin(file, 1), found=file, remedy=remedy
+    )
+
+
+def _located(error: DataFault, file: str) -> Diagnostic:
+    """A fault of a whole file as a diagnostic: the place stands at the start of its message."""
+    text = str(error)
+    sheet = text.partition(": ")[0] if text.startswith(f"{file}#") else ""
+    name = re.sub(r"(?::\d{1,9}){0,2}$", "", sheet) if sheet else file
+    place = _PLACE.fullmatch(text[len(name) :]) if text.startswith(name) else None
+    if place is None:
+        return Diagnostic(code="unreadable-file", severity="fault", message=text, origin=Origin(file, 1))
+    origin = Origin(name, int(place[1] or 1), int(place[2] or 0))
+    return Diagnostic(code="unreadable-file", severity="fault", message=place[3], origin=origin)
