@@ -1,0 +1,59 @@
+"""What a contact carries and what two contacts of a joint make of each other; shared by the rules of joints."""
+
+from __future__ import annotations
+
+from revdiff.design import Contact, Reading
+from revdiff.quantities.quantity import Quantity, show
+from revdiff.rules.situation import Meeting
+
+PRACTICE = "common practice, no source"
+_SUPPLIES = frozenset({"supply", "supply in", "supply out"})
+
+
+def is_supply(contact: Contact) -> bool:
+    """Whether a contact carries a supply: its direction says so, or its name starts as supplies do (+5V, V...)."""
+    if contact.direction.word in _SUPPLIES:
+        return True
+    name = contact.signal.word
+    return not contact.direction and (name.startswith(("+", "vcc", "vdd", "vbat", "vin", "vsys", "vbus")))
+
+
+def is_ground(contact: Contact) -> bool:
+    """Whether a contact is a ground or return."""
+    return contact.direction.word == "ground" or contact.signal.word in ("gnd", "ground", "0v", "vss", "agnd", "dgnd")
+
+
+def class_of(contact: Contact) -> str:
+    """``ground``, ``supply`` or ``signal``."""
+    return "ground" if is_ground(contact) else "supply" if is_supply(contact) else "signal"
+
+
+def fits(meeting: Meeting, a: Contact, b: Contact) -> bool:
+    """Whether two signals that meet belong together: one name, or a pair that met in the old pairing."""
+    return a.signal.word == b.signal.word or (a.signal.word, b.signal.word) in meeting.known
+
+
+def place(meeting: Meeting, a: Contact | None, b: Contact | None) -> str:
+    """``base.J1.7–valves.J1.7``."""
+    first = f"{meeting.a.board.name}.{a.name}" if a is not None else ""
+    second = f"{meeting.b.board.name}.{b.name}" if b is not None else ""
+    return "–".join(item for item in (first, second) if item)
+
+
+def elsewhere(meeting: Meeting, contact: Contact, *, on_b: bool) -> str:
+    """Where the mate carries the signal of ``contact``, if it does."""
+    side = meeting.b if on_b else meeting.a
+    for other in side.connector.contacts.values():
+        pair = (contact, other) if on_b else (other, contact)
+        if other.signal and fits(meeting, *pair):
+            return other.name
+    return ""
+
+
+def difference(a: Reading, b: Reading) -> str:
+    """``5 V − 3.3 V = 1.7 V``; empty where the two are no quantities of one unit."""
+    one, two = a.quantity, b.quantity
+    if one is None or two is None or one.unit != two.unit:
+        return ""
+    result = Quantity(one.magnitude - two.magnitude, one.unit)
+    return f"{show(one)} − {show(two)} = {show(result)}"

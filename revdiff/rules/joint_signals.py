@@ -1,0 +1,232 @@
+"""Rules of joints: which signals and supplies meet when two boards are stacked."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from revdiff.design import Contact
+from revdiff.rules.contacts import PRACTICE, class_of, difference, elsewhere, fits, is_supply, place
+from revdiff.rules.finding import Finding
+from revdiff.rules.rule import Rule
+from revdiff.rules.situation import Meeting, Situation
+
+
+def _touching(situation: Situation, meeting: Meeting, *contacts: Contact | None) -> tuple[str, ...]:
+    boards = (meeting.a.board.name, meeting.b.board.name)
+    found: list[str] = []
+    for board, contact in zip(boards, contacts, strict=True):
+        if contact is not None:
+            found += situation.changes_at(board, contact.name)
+    if not found:
+        found += situation.changes_at("", meeting.joint.name)
+    return tuple(dict.fromkeys(found))
+
+
+def _signal_lost(rule: Rule, situation: Situation) -> Iterator[Finding]:
+    for meeting in situation.meetings:
+        for a, b in meeting.contacts():
+            for here, there, on_b in ((a, b, True), (b, a, False)):
+                if here is None or not here.signal or (there is not None and there.signal):
+                    continue
+                if elsewhere(meeting, here, on_b=on_b) or not _was_met(meeting, here, on_b=on_b):
+                    continue
+                side, mate = (meeting.a, meeting.b) if on_b else (meeting.b, meeting.a)
+                meets = "an unused contact" if there is not None else "no contact"
+                yield rule.found(
+                    pairing=meeting.pairing,
+                    subject=place(meeting, a, b),
+                    message=f"{here.signal.raw} of {side.label} meets {meets} of {mate.label}, "
+                    f"which carries that signal nowhere on {mate.connector.name}",
+                    arithmetic=f"{here.name}: {here.signal.raw} – {'unused' if there is not None else 'nothing'}",
+                    limit="each signal meets itself",
+                    changes=_touching(situation, meeting, a, b),
+                    **_origins(meeting, a, b),
+                )
+
+
+def _was_met(meeting: Meeting, contact: Contact, *, on_b: bool) -> bool:
+    """Whether the signal was met in the old pairing; where there was none, every used signal should be met."""
+    if not meeting.worked:
+        return True
+    index = 0 if on_b else 1
+    return any(pair[index] == contact.signal.word for pair in meeting.known)
+
+
+def _signal_moved(rule: Rule, situation: Situation) -> Iterator[Finding]:
+    for meeting in situation.meetings:
+        for a, b in meeting.contacts():
+            if a is None or not a.signal or (b is not None and b.signal and fits(meeting, a, b)):
+                continue
+            there = elsewhere(meeting, a, on_b=True)
+            if not there or (b is not None and not b.signal and _is_shared(meeting, a)):
+                continue
+            meets = b.signal.raw if b is not None and b.signal else "nothing"
+            yield rule.found(
+                pairing=meeting.pairing,
+                subject=place(meeting, a, b),
+                message=f"{a.signal.raw} of {meeting.a.label} meets {meets}; {meeting.b.label} carries it on {there}",
+                arithmetic=f"{a.name} meets {b.name if b is not None else 'no contact'}, needed {there}",
+                limit="each signal meets itself",
+                changes=_touching(situation, meeting, a, b),
+                **_origins(meeting, a, b),
+            )
+
+
+def _is_shared(meeting: Meeting, contact: Contact) -> bool:
+    """A signal on several contacts (a ground) that still meets itself on another one."""
+    return (
+        sum(
+            1
+            for one, two in meeting.contacts()
+            if one is not None
+            and two is not None
+            and one.signal == contact.signal
+            and two.signal
+            and fits(meeting, one, two)
+        )
+        > 0
+    )
+
+
+def _signal_clash(rule: Rule, situation: Situation) -> Iterator[Finding]:
+    for meeting in situation.meetings:
+        for a, b in meeting.contacts():
+            if a is None or b is None or not a.signal or not b.signal or fits(meeting, a, b):
+                continue
+            if class_of(a) != "signal" or class_of(b) != "signal" or elsewhere(meeting, a, on_b=True):
+                continue
+            yield rule.found(
+                pairing=meeting.pairing,
+                subject=place(meeting, a, b),
+                message=f"{a.signal.raw} of {meeting.a.label} meets {b.signal.raw} of {meeting.b.label}",
+                arithmetic=f"{a.name}: {a.signal.raw} ≠ {b.name}: {b.signal.raw}",
+                limit="each signal meets itself",
+                changes=_touching(situation, meeting, a, b),
+                **_origins(meeting, a, b),
+            )
+
+
+def _supply_clash(rule: Rule, situation: Situation) -> Iterator[Finding]:
+    for meeting in situation.meetings:
+        for a, b in meeting.contacts():
+            if a is None or b is None or not a.signal or not b.signal or fits(meeting, a, b):
+                continue
+            classes = {class_of(a), class_of(b)}
+            if classes == {"signal"} or classes == {"ground"}:
+                continue
+            yield rule.found(
+                pairing=meeting.pairing,
+                subject=place(meeting, a, b),
+                message=f"{_said(a)} of {meeting.a.label} is connected to {_said(b)} of {meeting.b.label}",
+                arithmetic=difference(a.level, b.level) or f"{a.signal.raw} on {b.signal.raw}",
+                limit="a supply meets only itself",
+                changes=_touching(situation, meeting, a, b),
+                **_origins(meeting, a, b),
+            )
+
+
+def _said(contact: Contact) -> str:
+    level = f" ({contact.level.raw})" if contact.level and contact.level.raw not in contact.signal.raw else ""
+    return f"the {class_of(contact)} {contact.signal.raw}{level}"
+
+
+def _supply_voltage(rule: Rule, situation: Situation) -> Iterator[Finding]:
+    for meeting in situation.meetings:
+        for a, b in meeting.contacts():
+            if a is None or b is None or not a.signal or not b.signal or not fits(meeting, a, b):
+                continue
+            if not (is_supply(a) and is_supply(b)) or a.level == b.level:
+                continue
+            if a.level.quantity is None or b.level.quantity is None:
+                continue
+            yield rule.found(
+                pairing=meeting.pairing,
+                subject=place(meeting, a, b),
+                message=f"{a.signal.raw} is {a.level.raw} on {meeting.a.label} and {b.level.raw} on {meeting.b.label}",
+                arithmetic=difference(a.level, b.level),
+                limit="0 V",
+                changes=_touching(situation, meeting, a, b),
+                **_origins(meeting, a, b),
+            )
+
+
+def _origins(meeting: Meeting, a: Contact | None, b: Contact | None) -> dict[str, object]:
+    new = a if meeting.a.new and a is not None else b if b is not None else a
+    old = b if new is a else a
+    return {
+        "origin_after": new.origin.of("signal") if new is not None else None,
+        "origin_before": old.origin.of("signal") if old is not None else None,
+    }
+
+
+RULES = (
+    Rule(
+        name="joint-signal-clash",
+        title="Two different signals meet on a contact",
+        severity="break",
+        audience="stacking",
+        step="major",
+        why="Each board takes the other's signal for its own; two outputs may drive one another.",
+        how="On each contact the signals of both sides are compared, renames and pairs that met before allowed for.",
+        remedy="Give the contact its old signal back, or release both boards as a matched set and say so on both.",
+        witness="The partner's reset input now listens to a clock.",
+        source=PRACTICE,
+        check=_signal_clash,
+        hazard=True,
+    ),
+    Rule(
+        name="joint-signal-lost",
+        title="A signal of a joint is gone",
+        severity="break",
+        audience="stacking",
+        step="major",
+        why="The partner board relies on a signal that this revision no longer brings.",
+        how="For each contact with a signal, the mate has to carry it too, there or elsewhere on the connector.",
+        remedy="Bring the signal back on its contact, or name the partner revisions that do without it.",
+        witness="A power-good input stays low for ever, and the partner board never starts.",
+        source=PRACTICE,
+        check=_signal_lost,
+    ),
+    Rule(
+        name="joint-signal-moved",
+        title="A signal of a joint is on another contact",
+        severity="break",
+        audience="stacking",
+        step="major",
+        why="Boards mate by place: a signal that moved meets whatever the partner has there.",
+        how="A signal that doesn't meet itself is looked for on the mate's other contacts.",
+        remedy="Move the signal back, or release both boards as a matched set and say so on both.",
+        witness="Two pump drives trade places: the wrong pump runs.",
+        source=PRACTICE,
+        check=_signal_moved,
+        hazard=True,
+    ),
+    Rule(
+        name="joint-supply-clash",
+        title="A supply meets a signal, a ground or another supply",
+        severity="break",
+        audience="stacking",
+        step="major",
+        why="Connecting a supply to anything else can destroy both boards the moment they are powered.",
+        how="For each contact the class of both sides (supply, ground, signal) and their names are compared.",
+        remedy="Don't stack these revisions. Move the supply back, or key the connector.",
+        witness="5 V arrives on an input that stands 3.6 V.",
+        source=PRACTICE,
+        check=_supply_clash,
+        hazard=True,
+    ),
+    Rule(
+        name="joint-supply-voltage",
+        title="A supply has another voltage on the other side of a joint",
+        severity="break",
+        audience="stacking",
+        step="major",
+        why="The partner board was built for the voltage that it was told; more can destroy it, less may not start it.",
+        how="The stated level of one side minus the stated level of the other, for supplies that meet.",
+        remedy="Don't stack these before the partner's limits are checked. Keep the voltage, or use another contact.",
+        witness="A 12.6 V battery contact rises to 14.4 V; capacitors rated 16 V lose their margin.",
+        source=PRACTICE,
+        check=_supply_voltage,
+        hazard=True,
+    ),
+)

@@ -1,0 +1,81 @@
+"""Two revisions to their review: read, compared and judged. What every command and the Python API start from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from revdiff.compare.change import Change
+from revdiff.compare.comparison import Comparison, compare_designs
+from revdiff.design import Design, Diagnostic
+from revdiff.design.diagnostic import FaultyDesign
+from revdiff.readers.loader import Loader
+from revdiff.rules.finding import Finding, NotChecked
+from revdiff.rules.judge import Judgement, judge
+from revdiff.sources import Identity, open_revision
+
+
+@dataclass(frozen=True, slots=True)
+class Review:
+    """The comparison of two revisions with its judgement. All its parts are in a fixed, meaningful order."""
+
+    old: Identity
+    new: Identity
+    comparison: Comparison
+    judgement: Judgement
+
+    @property
+    def changes(self) -> tuple[Change, ...]:
+        """All changes."""
+        return self.comparison.changes
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """All findings, the loudest first."""
+        return self.judgement.findings
+
+    @property
+    def not_checked(self) -> tuple[NotChecked, ...]:
+        """The checks that could not be made."""
+        return self.judgement.not_checked
+
+    @property
+    def diagnostics(self) -> tuple[Diagnostic, ...]:
+        """What is to be told about the data of both revisions; the same statement about both only once."""
+        seen: dict[object, Diagnostic] = {}
+        for design in (self.comparison.old, self.comparison.new):
+            for item in design.diagnostics:
+                seen.setdefault((item.code, item.origin, item.message, item.found, item.revision), item)
+        return tuple(seen.values())
+
+    @property
+    def faulty(self) -> bool:
+        """Whether the data of either revision has faults."""
+        return any(item.severity == "fault" for item in self.diagnostics)
+
+
+def review_revisions(
+    old: str, new: str, *, repository: Path = Path(), design: str = "", strict_names: bool = False
+) -> Review:
+    """Reads, compares and judges two revisions.
+
+    ``old`` and ``new`` name a tag, branch, commit, ``worktree``, ``index`` or a folder; ``design`` is the
+    folder of the design inside the repository. Raises UsageFault for a revision that can't be opened,
+    FaultyDesign with the faults of both revisions where one can't be read at all.
+    """
+    sources = [open_revision(name, repository=repository, design=design) for name in (old, new)]
+    loader = Loader()
+    designs: list[Design] = []
+    faults: list[Diagnostic] = []
+    for source in sources:
+        try:
+            designs.append(loader.load(source))
+        except FaultyDesign as error:
+            faults.extend(error.diagnostics)
+    if faults:
+        raise FaultyDesign(faults)
+    comparison = compare_designs(designs[0], designs[1], strict_names=strict_names)
+    names = [source.identity.name for source in sources]
+    if names[0] == names[1]:
+        names = [f"{name} ({which})" for name, which in zip(names, ("old", "new"), strict=True)]
+    return Review(sources[0].identity, sources[1].identity, comparison, judge(comparison, names[0], names[1]))
