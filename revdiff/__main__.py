@@ -1,0 +1,5 @@
+"""``python -m revdiff``."""
+
+from revdiff.cli.main import main
+
+main()

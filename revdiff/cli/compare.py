@@ -1,0 +1,73 @@
+"""``revdiff compare``"""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+import click
+
+from revdiff.cli.options import REVISIONS_HELP, revision_options, write_text
+
+
+@click.command("compare", help="Tell what changed between two revisions, and what it breaks.\n" + REVISIONS_HELP)
+@revision_options
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["terminal", "markdown", "json"]),
+    default="terminal",
+    help="The form of the report.",
+)
+@click.option(
+    "--fail-on",
+    type=click.Choice(["break", "caution", "info"]),
+    help="End with status 1 when there is a finding of this severity or a louder one.",
+)
+@click.option("--width", type=click.IntRange(40, 400), help="Width of the terminal report (default: the terminal's).")
+def command(
+    old: str,
+    new: str,
+    repository: Path,
+    design: str,
+    strict_names: bool,
+    allow_faults: bool,
+    output: Path | None,
+    form: str,
+    fail_on: str | None,
+    width: int | None,
+) -> int:
+    from revdiff.rules.finding import SEVERITIES
+    from revdiff.rules.review import Review, review_revisions
+
+    review = review_revisions(old, new, repository=repository, design=design, strict_names=strict_names)
+    if form == "json":
+        from revdiff.report.document import to_json
+
+        write_text(to_json(review), output)
+    elif form == "markdown":
+        from revdiff.report.markdown import to_markdown
+
+        write_text(to_markdown(review), output)
+    else:
+        _terminal(review, output, width)
+    if review.faulty and not allow_faults:
+        return 3
+    loud = SEVERITIES[: SEVERITIES.index(fail_on) + 1] if fail_on in SEVERITIES else ()
+    assert isinstance(review, Review)
+    return 1 if any(item.severity in loud for item in review.findings) else 0
+
+
+def _terminal(review: object, output: Path | None, width: int | None) -> None:
+    from rich.console import Console
+
+    from revdiff.report.terminal import print_review
+    from revdiff.rules.review import Review
+
+    assert isinstance(review, Review)
+    if output is None:
+        print_review(review, Console(width=width, highlight=False, soft_wrap=False, emoji=False))
+        return
+    page = io.StringIO()
+    print_review(review, Console(file=page, width=width or 100, highlight=False, emoji=False, no_color=True))
+    write_text(page.getvalue(), output)

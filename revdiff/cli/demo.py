@@ -1,0 +1,22 @@
+"""``revdiff demo``"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from pathlib import Path
+
+import click
+
+from revdiff.cli.options import write_text
+
+
+@click.command("demo", help="Make a git repository of the demo design, a greenhouse controller, in the new folder DIR.")
+@click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
+def command(folder: Path) -> int:
+    from revdiff.sources.demo import make_demo
+
+    tags = make_demo(folder)
+    lines = [f"{folder} holds the demo design with the tags {', '.join(tags)}.", "Try:"]
+    lines += [f"  revdiff compare {old} {new} --repo {folder}" for old, new in pairwise(tags)]
+    write_text("\n".join([*lines, f"  revdiff notes {tags[-2]} {tags[-1]} --repo {folder}", ""]), None)
+    return 0

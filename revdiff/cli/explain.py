@@ -1,0 +1,30 @@
+"""``revdiff explain``"""
+
+from __future__ import annotations
+
+import click
+
+from revdiff.cli.options import write_text
+from revdiff.errors import UsageFault
+
+
+@click.command(
+    "explain", help="Explain a rule: why it matters, how it is worked out, what to do. Without a name, list all."
+)
+@click.argument("rule", required=False)
+def command(rule: str | None) -> int:
+    from revdiff.report.rule_text import rule_list, rule_text
+    from revdiff.rules.registry import ALL, rule_named
+
+    if rule is None:
+        write_text(rule_list(), None)
+        return 0
+    found = rule_named(rule)
+    if found is None:
+        import difflib
+
+        near = difflib.get_close_matches(rule, [item.name for item in ALL], 3)
+        hint = f"Near it: {', '.join(near)}." if near else "revdiff explain lists all."
+        raise UsageFault(f"no rule is called {rule!r}. {hint}")
+    write_text(rule_text(found), None)
+    return 0

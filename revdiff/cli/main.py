@@ -1,0 +1,81 @@
+"""The entry point. Each command is one short module, imported only when it is called."""
+
+from __future__ import annotations
+
+import sys
+from importlib import import_module
+
+import click
+
+from revdiff import __version__
+from revdiff.errors import RevdiffError
+
+# name -> (module below revdiff.cli, one line of help); listed in the order of the work
+COMMANDS = {
+    "compare": ("compare", "Tell what changed between two revisions, and what it breaks."),
+    "notes": ("notes", "Draft the release notes of a revision."),
+    "explain": ("explain", "Explain a rule, or list all rules."),
+    "schema": ("schema", "Print the JSON Schema of the JSON output."),
+    "demo": ("demo", "Make a git repository with the demo design."),
+}
+
+
+class LazyGroup(click.Group):
+    """A group that imports a command only to run it, so that --help costs what click costs."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in COMMANDS:
+            return None
+        module = import_module(f"revdiff.cli.{COMMANDS[cmd_name][0]}")
+        command: click.Command = module.command
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, text) for name, (_, text) in COMMANDS.items()])
+
+
+@click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, message="%(prog)s %(version)s")
+def cli() -> None:
+    """Tell what changed between two revisions of a published board design, and what it breaks.
+
+    \b
+    Exit status:
+      0  done
+      1  there are findings that --fail-on names
+      2  the request can't be carried out: usage, no such revision, no repository
+      3  faults in the design's data
+    """
+
+
+def main() -> None:
+    """Runs the command line and leaves with its exit status; a user's mistake ends in one message."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(encoding="utf-8", errors="backslashreplace")
+    try:
+        status = cli.main(prog_name="revdiff", standalone_mode=False)
+    except click.exceptions.Abort:
+        click.echo("revdiff: stopped", err=True)
+        sys.exit(130)
+    except click.ClickException as error:
+        error.show()
+        sys.exit(error.exit_code)
+    except RevdiffError as error:
+        from revdiff.cli.faults import show_error
+
+        show_error(error)
+        sys.exit(error.exit_status)
+    except BrokenPipeError:
+        # The reader of the pipe has seen enough; Python must not complain about that on its way out.
+        sys.stderr.close()
+        sys.exit(0)
+    sys.exit(status if isinstance(status, int) else 0)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,30 @@
+"""``revdiff notes``"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from revdiff.cli.options import REVISIONS_HELP, revision_options, write_text
+
+
+@click.command("notes", help="Draft the release notes of NEW against OLD, in Markdown.\n" + REVISIONS_HELP)
+@revision_options
+def command(
+    old: str,
+    new: str,
+    repository: Path,
+    design: str,
+    strict_names: bool,
+    allow_faults: bool,
+    output: Path | None,
+) -> int:
+    from revdiff.cli.faults import show_diagnostics
+    from revdiff.release.notes import release_notes
+    from revdiff.rules.review import review_revisions
+
+    review = review_revisions(old, new, repository=repository, design=design, strict_names=strict_names)
+    write_text(release_notes(review), output)
+    show_diagnostics([item for item in review.diagnostics if item.severity == "fault"])
+    return 3 if review.faulty and not allow_faults else 0

@@ -1,0 +1,92 @@
+"""One sentence for each reader, and the pairings that the sentences rest on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from revdiff.quantities.designator import natural_key
+from revdiff.rules.finding import Finding
+from revdiff.rules.review import Review
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """``answer`` is yes, no or unknown; ``sentence`` says it in words, bounded by what was compared."""
+
+    reader: str
+    answer: str
+    sentence: str
+
+
+def findings_by_pairing(
+    findings: tuple[Finding, ...], *, audience: str = "", severity: str = ""
+) -> dict[str, list[Finding]]:
+    """Findings of one audience and severity, by pairing in natural order."""
+    found: dict[str, list[Finding]] = {}
+    for item in findings:
+        if (not audience or item.audience == audience) and (not severity or item.severity == severity):
+            found.setdefault(item.pairing, []).append(item)
+    return dict(sorted(found.items(), key=lambda pair: natural_key(pair[0])))
+
+
+def verdicts(review: Review) -> tuple[Verdict, ...]:
+    """The verdicts for stacked boards, firmware, and building or buying, in this order."""
+    return (_stacking(review), _firmware(review), _building(review), _buying(review))
+
+
+def _stacking(review: Review) -> Verdict:
+    reader = "People who stack boards"
+    broken = findings_by_pairing(review.findings, audience="stacking", severity="break")
+    if broken:
+        listed = "; ".join(broken)
+        count = len(broken)
+        noun = "pairing does" if count == 1 else "pairings do"
+        return Verdict(reader, "no", f"{count} {noun} not fit: {listed}.")
+    if not review.comparison.new.joints:
+        return Verdict(reader, "unknown", "No joints are declared, so stacking was not judged.")
+    if any(change.group == "stacking" for change in review.changes):
+        return Verdict(
+            reader, "yes", "Within what was compared, the stacking changes break no pairing of old and new boards."
+        )
+    return Verdict(reader, "yes", "Within what was compared, nothing changed that stacked boards can see.")
+
+
+def _firmware(review: Review) -> Verdict:
+    reader = "Firmware developers"
+    broken = findings_by_pairing(review.findings, audience="firmware", severity="break")
+    if broken:
+        return Verdict(reader, "no", f"Firmware and board don't fit in {len(broken)} cases: {'; '.join(broken)}.")
+    if any(change.kind.startswith(("pin.", "signal.")) for change in review.changes):
+        if not review.comparison.new.contracts:
+            return Verdict(
+                reader, "unknown", "Pins changed; no firmware contract says whether released firmware minds."
+            )
+        return Verdict(reader, "yes", "Pins changed; within what was compared, no firmware contract is broken.")
+    if not any(board.pins for board in review.comparison.new.boards.values()):
+        return Verdict(reader, "unknown", "No pin map is given, so firmware was not judged.")
+    return Verdict(reader, "yes", "Within what was compared, no pin changed.")
+
+
+def _building(review: Review) -> Verdict:
+    reader = "People who build boards"
+    kinds = {change.kind for change in review.changes if change.kind.startswith("part.")}
+    fitted = kinds & {"part.added", "part.removed", "part.value", "part.package", "part.fitted", "part.substituted"}
+    if fitted:
+        return Verdict(reader, "no", "What is placed changed: old and new boards need different parts.")
+    if kinds & {"part.renumbered"}:
+        return Verdict(
+            reader, "yes", "The same parts are placed; designators were renumbered, so placement files differ."
+        )
+    if not any(board.parts for board in review.comparison.new.boards.values()):
+        return Verdict(reader, "unknown", "No parts list is given, so assembly was not judged.")
+    return Verdict(reader, "yes", "Within what was compared, the same parts are placed.")
+
+
+def _buying(review: Review) -> Verdict:
+    reader = "Buyers"
+    count = sum(1 for change in review.changes if change.group == "buying")
+    if count:
+        return Verdict(reader, "no", f"{count} changes of parts, makers, prices or life cycles concern what to buy.")
+    if not any(board.parts for board in review.comparison.new.boards.values()):
+        return Verdict(reader, "unknown", "No parts list is given, so buying was not judged.")
+    return Verdict(reader, "yes", "Within what was compared, nothing else has to be bought.")

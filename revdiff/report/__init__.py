@@ -1,0 +1,1 @@
+"""One renderer for each output, all over one review."""

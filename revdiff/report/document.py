@@ -1,0 +1,118 @@
+"""The review as plain data, as the published JSON Schema describes it."""
+
+from __future__ import annotations
+
+import json
+from importlib.resources import files
+from typing import Any
+
+from revdiff.compare.change import Change
+from revdiff.compare.records import shown
+from revdiff.design import Design, Diagnostic, Origin
+from revdiff.rules.finding import Finding
+from revdiff.rules.review import Review
+from revdiff.sources import Identity
+
+# Raised in its first number when a field goes or changes its meaning, in its second when one is added.
+SCHEMA_VERSION = "1.0"
+
+
+def to_json(review: Review) -> str:
+    """The document as text: the same review, the same bytes."""
+    return json.dumps(document(review), ensure_ascii=False, indent=2) + "\n"
+
+
+def schema_text() -> str:
+    """The JSON Schema (draft 2020-12) of the document."""
+    return files("revdiff.report").joinpath("schema.json").read_text(encoding="utf-8")
+
+
+def document(review: Review) -> dict[str, Any]:
+    """The document as plain data."""
+    return {
+        "schema_version": SCHEMA_VERSION,
+        "old": _revision(review.old, review.comparison.old),
+        "new": _revision(review.new, review.comparison.new),
+        "changes": [_change(item) for item in review.changes],
+        "findings": [_finding(item) for item in review.findings],
+        "not_checked": [{"what": item.what, "why": item.why, "needs": item.needs} for item in review.not_checked],
+        "diagnostics": [diagnostic_data(item) for item in review.diagnostics],
+    }
+
+
+def _revision(identity: Identity, design: Design) -> dict[str, Any]:
+    return {
+        "asked": identity.asked,
+        "kind": identity.kind,
+        "name": identity.name,
+        "commit": identity.commit,
+        "date": identity.date,
+        "design": design.name,
+        "title": design.title,
+        "boards": {
+            name: {"title": board.title, "revision": board.revision} for name, board in sorted(design.boards.items())
+        },
+    }
+
+
+def _change(change: Change) -> dict[str, Any]:
+    match = change.match
+    return {
+        "id": change.id,
+        "kind": change.kind,
+        "group": change.group,
+        "board": change.board,
+        "subject": change.subject,
+        "before": change.before,
+        "after": change.after,
+        "pattern": change.pattern,
+        "fields": [
+            {"name": item.name, "before": shown(item.name, item.before), "after": shown(item.name, item.after)}
+            for item in change.fields
+        ],
+        "pairs": [list(pair) for pair in change.pairs],
+        "origin_before": _origin(change.origin_before),
+        "origin_after": _origin(change.origin_after),
+        "match": None
+        if match is None
+        else {"level": match.level, "confidence": match.confidence, "evidence": match.evidence},
+    }
+
+
+def _finding(item: Finding) -> dict[str, Any]:
+    return {
+        "id": item.id,
+        "rule": item.rule,
+        "severity": item.severity,
+        "audience": item.audience,
+        "step": item.step,
+        "hazard": item.hazard,
+        "pairing": item.pairing,
+        "subject": item.subject,
+        "message": item.message,
+        "arithmetic": item.arithmetic,
+        "limit": item.limit,
+        "source": item.source,
+        "remedy": item.remedy,
+        "changes": list(item.changes),
+        "origin_before": _origin(item.origin_before),
+        "origin_after": _origin(item.origin_after),
+    }
+
+
+def diagnostic_data(item: Diagnostic) -> dict[str, Any]:
+    """One diagnostic as plain data."""
+    return {
+        "code": item.code,
+        "severity": item.severity,
+        "revision": item.revision,
+        "message": item.message,
+        "origin": _origin(item.origin),
+        "found": item.found,
+        "expected": item.expected,
+        "remedy": item.remedy,
+    }
+
+
+def _origin(origin: Origin | None) -> dict[str, Any] | None:
+    return None if origin is None else {"file": origin.file, "line": origin.line, "column": origin.column}

@@ -1,0 +1,41 @@
+"""What tests of several layers share: the demo repository, built once, and the command line in a process of its own."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from revdiff.sources.demo import make_demo
+
+Run = Callable[..., subprocess.CompletedProcess[str]]
+
+
+@pytest.fixture(scope="session")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A repository of the demo design; tests only read it."""
+    folder = tmp_path_factory.mktemp("demo") / "demo"
+    make_demo(folder)
+    return folder
+
+
+@pytest.fixture
+def run(tmp_path: Path) -> Run:
+    """Runs ``revdiff`` as a user would, in an empty folder, without colour."""
+
+    def call(*arguments: str | Path, cwd: Path = tmp_path, **environment: str) -> subprocess.CompletedProcess[str]:
+        return subprocess.run(
+            [sys.executable, "-W", "error", "-m", "revdiff", *map(str, arguments)],
+            cwd=cwd,
+            env={**os.environ, "COLUMNS": "100", **environment},
+            capture_output=True,
+            text=True,
+            encoding="utf-8",
+            check=False,
+        )
+
+    return call

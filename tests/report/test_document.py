@@ -1,0 +1,72 @@
+"""The JSON document: as its published schema says, complete, and free of what only looks like data."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import jsonschema_rs
+import pytest
+
+from revdiff.compare.kinds import KINDS
+from revdiff.report.document import SCHEMA_VERSION, document, schema_text, to_json
+from revdiff.rules.review import Review, review_revisions
+
+PAIRS = [("rev-a", "rev-b"), ("rev-b", "rev-c"), ("rev-c", "rev-d"), ("rev-a", "rev-d")]
+
+
+@pytest.fixture(scope="module", params=PAIRS, ids="-".join)
+def review(request: pytest.FixtureRequest, demo: Path) -> Review:
+    old, new = request.param
+    return review_revisions(old, new, repository=demo)
+
+
+def test_the_document_fits_its_schema(review: Review) -> None:
+    """JSON Schema draft 2020-12, judged by an independent validator."""
+    validator = jsonschema_rs.validator_for(json.loads(schema_text()))
+    errors = [f"{error.instance_path}: {error.message}" for error in validator.iter_errors(json.loads(to_json(review)))]
+    assert errors == []
+
+
+@pytest.mark.parametrize("lost", ["changes", "findings", "not_checked", "diagnostics", "old", "schema_version"])
+def test_the_schema_misses_what_is_left_out(review: Review, lost: str) -> None:
+    data = document(review)
+    del data[lost]
+    assert not jsonschema_rs.validator_for(json.loads(schema_text())).is_valid(data)
+
+
+def test_the_schema_refuses_unknown_fields(review: Review) -> None:
+    data = document(review) | {"score": 1}
+    assert not jsonschema_rs.validator_for(json.loads(schema_text())).is_valid(data)
+
+
+def test_the_version_is_the_schemas(review: Review) -> None:
+    assert json.loads(schema_text())["properties"]["schema_version"]["const"] == SCHEMA_VERSION
+    assert document(review)["schema_version"] == SCHEMA_VERSION
+
+
+def test_change_ids_are_unique_and_findings_name_changes_that_exist(review: Review) -> None:
+    data = document(review)
+    ids = [item["id"] for item in data["changes"]]
+    assert len(set(ids)) == len(ids)
+    assert {name for item in data["findings"] for name in item["changes"]} <= set(ids)
+
+
+def test_every_change_has_a_place_in_a_file(review: Review) -> None:
+    for item in document(review)["changes"]:
+        places = [item["origin_before"], item["origin_after"]]
+        assert any(places), item["id"]
+        for place in filter(None, places):
+            assert place["line"] >= 1
+            assert place["file"].endswith((".csv", ".toml"))
+
+
+def test_the_demo_exercises_every_kind(demo: Path) -> None:
+    seen: set[str] = set()
+    for old, new in PAIRS:
+        seen |= {change.kind for change in review_revisions(old, new, repository=demo).changes}
+    # A split, a merge, a whole board or contract that comes or goes, and a pin given from one signal to another
+    # are exercised by the tests of comparing.
+    elsewhere = {"board.added", "board.removed", "connector.split", "connector.merged", "contract.added",
+                 "contract.removed", "pin.signal"}  # fmt: skip
+    assert set(KINDS) - seen <= elsewhere
