@@ -88,6 +88,7 @@ def _finding(item: Finding) -> dict[str, Any]:
         "step": item.step,
         "hazard": item.hazard,
         "pairing": item.pairing,
+        "crossing": item.crossing,
         "subject": item.subject,
         "message": item.message,
         "arithmetic": item.arithmetic,

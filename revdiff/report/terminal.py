@@ -29,12 +29,10 @@ def print_review(review: Review, console: Console) -> None:
 
 class _Printer:
     def __init__(self, console: Console) -> None:
-        from rich.padding import Padding
         from rich.text import Text
 
         self._console = console
         self._text: type[Text] = Text
-        self._padding = Padding
 
     def review(self, review: Review) -> None:
         design = review.comparison.new
@@ -47,7 +45,7 @@ class _Printer:
             text = self._make("")
             text.append(f"{verdict.reader}: ", style=_ANSWERS[verdict.answer])
             text.append(visible(verdict.sentence))
-            self._put(text, 0)
+            self._put(text, 0, hang=2)
         for severity in SEVERITIES:
             self._findings(severity, [item for item in review.findings if item.severity == severity])
         for group in GROUPS:
@@ -64,19 +62,16 @@ class _Printer:
         self._heading(f"{SEVERITY_TITLES[severity]} ({len(findings)})", _STYLES[severity])
         by_pairing: dict[str, list[Finding]] = {}
         for item in findings:
-            by_pairing.setdefault(item.pairing, []).append(item)
+            by_pairing.setdefault(f"{item.pairing}: {item.crossing}" if item.crossing else item.pairing, []).append(
+                item
+            )
         for pairing, items in by_pairing.items():
             self._put(self._make(pairing, "bold"), 2)
             for item in items:
-                text = self._make("")
-                text.append("hazard: " if item.hazard else "", style=_STYLES[severity])
-                text.append(f"{visible(item.subject)}  ")
-                text.append(visible(item.message))
-                text.append(f"  [{item.rule}]", style="dim")
-                self._put(text, 4)
-                if item.arithmetic:
-                    worked = f"{item.arithmetic}; limit: {item.limit}" if item.limit else item.arithmetic
-                    self._put(self._make(worked, "dim"), 8)
+                text = self._make("hazard: " if item.hazard else "", _STYLES[severity])
+                text.append(visible(f"{item.subject}: {item.message} "), style="default")
+                text.append(visible(f"({item.arithmetic}; limit: {item.limit}) [{item.rule}]"), style="dim")
+                self._put(text, 4, hang=2)
 
     def _changes(self, group: str, changes: list[Change]) -> None:
         if not changes:
@@ -90,14 +85,14 @@ class _Printer:
             if change.kind != kind:
                 kind = change.kind
                 self._put(self._make(KINDS[kind][1], "dim"), 4)
-            self._put(self._make(_told(change)), 6)
+            self._put(self._make(_told(change)), 6, hang=2)
 
     def _list(self, heading: str, lines: Iterable[str]) -> None:
         texts = list(lines)
         if texts:
             self._heading(f"{heading} ({len(texts)})", "bold")
             for line in texts:
-                self._put(self._make(line), 2)
+                self._put(self._make(line), 2, hang=2)
 
     def _heading(self, text: str, style: str) -> None:
         self._line("")
@@ -110,12 +105,13 @@ class _Printer:
         """Text that is taken literally: nothing in it is markup."""
         return self._text(visible(text), style=style)
 
-    def _put(self, text: Text, indent: int) -> None:
-        """Prints below a hanging indent, so that wrapped lines stay under their own line."""
-        if not indent:
-            self._console.print(text)
-            return
-        self._console.print(self._padding(text, (0, 0, 0, indent)))
+    def _put(self, text: Text, indent: int, hang: int = 0) -> None:
+        """Prints below an indent; ``hang``: how much further wrapped lines are indented."""
+        width = max(self._console.width - indent - hang, 20)
+        for number, line in enumerate(text.wrap(self._console, width)):
+            line.rstrip()
+            space = indent + (hang if number else 0)
+            self._console.print(self._make(" " * space).append_text(line), no_wrap=True, overflow="ignore", crop=False)
 
 
 def _told(change: Change) -> str:

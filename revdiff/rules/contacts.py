@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from revdiff.design import Contact, Reading
 from revdiff.quantities.quantity import Quantity, show
-from revdiff.rules.situation import Meeting
+from revdiff.rules.meetings import Meeting
 
 PRACTICE = "common practice, no source"
 _SUPPLIES = frozenset({"supply", "supply in", "supply out"})

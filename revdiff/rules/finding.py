@@ -17,7 +17,8 @@ Step = Literal["major", "minor", "patch"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Finding:
-    """One judgement. ``pairing`` names the two things it is about, as ``base@rev-c + radio@rev-b``.
+    """One judgement. ``pairing`` names the two things it is about, as ``base@rev-c + radio@rev-b``; ``crossing``
+    says which of the two is new.
 
     ``arithmetic`` shows formula, numbers and result; ``limit`` what the result is held against; ``source``
     where the limit comes from. ``changes`` are the ids of the changes behind it. ``hazard``: it can hurt
@@ -31,6 +32,7 @@ class Finding:
     pairing: str
     subject: str
     message: str
+    crossing: str = ""
     arithmetic: str = ""
     limit: str = ""
     source: str = ""

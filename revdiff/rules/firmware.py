@@ -8,9 +8,10 @@ from functools import partial
 from revdiff.design import Need, Pin, Reading
 from revdiff.design.reading import compare_readings
 from revdiff.quantities.text import fold
+from revdiff.rules.employments import Employment
 from revdiff.rules.finding import Finding
 from revdiff.rules.rule import Rule
-from revdiff.rules.situation import Employment, Situation
+from revdiff.rules.situation import Situation
 
 OWN_DATA = "the firmware contract of the design"
 
@@ -45,7 +46,12 @@ def _check(problem: Problem, rule: Rule, situation: Situation) -> Iterator[Findi
                 continue
             names = [name for pin in pins for name in (pin.name, pin.signal.raw)]
             changes = situation.changes_at(employment.board.name, need.signal.raw, *names)
-            fields = {"changes": changes, "origin_before": need.origin.of("signal"), **details}
+            fields: dict[str, object] = {
+                "crossing": employment.crossing,
+                "changes": changes,
+                "origin_before": need.origin.of("signal"),
+                **details,
+            }
             message = str(fields.pop("message"))
             yield rule.found(pairing=employment.pairing, subject=need.signal.raw, message=message, **fields)
 
@@ -53,10 +59,8 @@ def _check(problem: Problem, rule: Rule, situation: Situation) -> Iterator[Findi
 def _lost(employment: Employment, need: Need, pins: list[Pin]) -> Details | None:
     if pins:
         return None
-    contract = employment.contract
     return {
-        "message": f"{contract.title} needs {need.signal.raw}, which no pin of {contract.device} carries on "
-        f"{employment.label} ({employment.crossing})",
+        "message": f"the firmware needs {need.signal.raw}; no pin of {employment.contract.device} carries it",
         "arithmetic": f"{need.signal.raw} {need.pin.raw or 'on any pin'} → no pin",
         "limit": "every needed signal on one pin",
     }
@@ -70,13 +74,13 @@ def _moved(employment: Employment, need: Need, pins: list[Pin]) -> Details | Non
         (pin for pin in employment.board.pins.values() if pin.device == contract.device and _pin_is(need, pin)), None
     )
     if occupant is None:
-        now = f"{need.pin.raw} is gone"
+        now = f"and pin {need.pin.raw} is gone"
     else:
-        now = f"{need.pin.raw} there is {occupant.signal.raw if occupant.signal else 'unused'}"
+        now = f"and pin {need.pin.raw} carries {occupant.signal.raw if occupant.signal else 'nothing'}"
     drives = need.direction.word in ("out", "bidirectional", "open drain", "analog out")
     return {
-        "message": f"{contract.title} expects {need.signal.raw} on {need.pin.raw}; "
-        f"{employment.label} has it on {pins[0].number}, and {now} ({employment.crossing})",
+        "message": f"the firmware has {need.signal.raw} on pin {need.pin.raw}; "
+        f"the board has it on {pins[0].number}, {now}",
         "arithmetic": f"{need.pin.raw} → {pins[0].number}",
         "limit": "the pin that the firmware was built for",
         "hazard": drives and occupant is not None and bool(occupant.signal),
@@ -89,7 +93,7 @@ def _pin_is(need: Need, pin: Pin) -> bool:
     return need.pin.word in (fold(pin.number), fold(pin.name), pin.port.word)
 
 
-def _differs(field: str, employment: Employment, need: Need, pins: list[Pin]) -> Details | None:
+def _differs(field: str, _employment: Employment, need: Need, pins: list[Pin]) -> Details | None:
     """A field that the need states and the pin gives otherwise."""
     wanted: Reading = getattr(need, field)
     given = [getattr(pin, field) for pin in pins]
@@ -97,8 +101,8 @@ def _differs(field: str, employment: Employment, need: Need, pins: list[Pin]) ->
         return None
     name = {"active": "active level", "analog": "analog channel"}.get(field, field)
     return {
-        "message": f"{employment.contract.title} expects the {name} of {need.signal.raw} to be {wanted.raw}; "
-        f"on {employment.label} it is {given[0].raw or 'not stated'} ({employment.crossing})",
+        "message": f"the firmware expects the {name} of {need.signal.raw} to be {wanted.raw}; "
+        f"on the board it is {given[0].raw or 'not stated'}",
         "arithmetic": f"{wanted.raw} → {given[0].raw or 'nothing'}",
         "limit": "what the firmware was built for",
         "origin_before": need.origin.of(field),
@@ -113,12 +117,12 @@ def _serves(wanted: Reading, given: Reading) -> bool:
     return compare_readings(wanted, given) != "different"
 
 
-def _renamed(employment: Employment, need: Need, pins: list[Pin]) -> Details | None:
+def _renamed(_employment: Employment, need: Need, pins: list[Pin]) -> Details | None:
     if not pins or pins[0].signal.word == need.signal.word:
         return None
     return {
-        "message": f"{need.signal.raw} is called {pins[0].signal.raw} on {employment.label}: the built firmware "
-        "is not touched by that, its source is",
+        "message": f"{need.signal.raw} is called {pins[0].signal.raw} on the board: the source of the firmware is "
+        "touched by that, a built firmware is not",
         "arithmetic": f"{need.signal.raw} → {pins[0].signal.raw}",
         "limit": "the name that the source uses",
         "origin_after": pins[0].origin.of("signal"),

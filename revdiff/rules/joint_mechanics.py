@@ -6,8 +6,9 @@ from collections.abc import Iterator
 
 from revdiff.rules.contacts import PRACTICE, difference
 from revdiff.rules.finding import Finding
+from revdiff.rules.meetings import Meeting
 from revdiff.rules.rule import Rule
-from revdiff.rules.situation import Meeting, Situation
+from revdiff.rules.situation import Situation
 
 
 def _count(rule: Rule, situation: Situation) -> Iterator[Finding]:
@@ -21,8 +22,10 @@ def _count(rule: Rule, situation: Situation) -> Iterator[Finding]:
             text += f"; {a.rows.raw} rows on {b.rows.raw}"
         yield rule.found(
             pairing=meeting.pairing,
+            crossing=meeting.crossing,
             subject=_joint(meeting),
-            message=f"{a.name} of {meeting.a.label} has {a.size} contacts, {b.name} of {meeting.b.label} has {b.size}",
+            message=f"{a.name} of {meeting.a.board.name} has {a.size} contacts, "
+            f"{b.name} of {meeting.b.board.name} has {b.size}",
             arithmetic=text,
             limit="equal numbers of contacts and rows",
             changes=_of_connectors(situation, meeting),
@@ -53,8 +56,9 @@ def _pitch(rule: Rule, situation: Situation) -> Iterator[Finding]:
             continue
         yield rule.found(
             pairing=meeting.pairing,
+            crossing=meeting.crossing,
             subject=_joint(meeting),
-            message=f"the pitch is {a.pitch.raw} on {meeting.a.label} and {b.pitch.raw} on {meeting.b.label}",
+            message=f"the pitch is {a.pitch.raw} on {meeting.a.board.name} and {b.pitch.raw} on {meeting.b.board.name}",
             arithmetic=difference(a.pitch, b.pitch),
             limit="0 mm",
             changes=_of_connectors(situation, meeting),
@@ -69,8 +73,10 @@ def _gender(rule: Rule, situation: Situation) -> Iterator[Finding]:
             continue
         yield rule.found(
             pairing=meeting.pairing,
+            crossing=meeting.crossing,
             subject=_joint(meeting),
-            message=f"{a.name} of {meeting.a.label} and {b.name} of {meeting.b.label} are both {a.gender.raw}",
+            message=f"{a.name} of {meeting.a.board.name} and {b.name} of {meeting.b.board.name} "
+            f"are both {a.gender.raw}",
             arithmetic=f"{a.gender.raw} on {b.gender.raw}",
             limit="one male, one female",
             changes=_of_connectors(situation, meeting),

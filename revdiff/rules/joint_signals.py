@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from revdiff.design import Contact
 from revdiff.rules.contacts import PRACTICE, class_of, difference, elsewhere, fits, is_supply, place
 from revdiff.rules.finding import Finding
+from revdiff.rules.meetings import Meeting
 from revdiff.rules.rule import Rule
-from revdiff.rules.situation import Meeting, Situation
+from revdiff.rules.situation import Situation
 
 
 def _touching(situation: Situation, meeting: Meeting, *contacts: Contact | None) -> tuple[str, ...]:
@@ -34,8 +35,9 @@ def _signal_lost(rule: Rule, situation: Situation) -> Iterator[Finding]:
                 meets = "an unused contact" if there is not None else "no contact"
                 yield rule.found(
                     pairing=meeting.pairing,
+                    crossing=meeting.crossing,
                     subject=place(meeting, a, b),
-                    message=f"{here.signal.raw} of {side.label} meets {meets} of {mate.label}, "
+                    message=f"{here.signal.raw} of {side.board.name} meets {meets} of {mate.board.name}, "
                     f"which carries that signal nowhere on {mate.connector.name}",
                     arithmetic=f"{here.name}: {here.signal.raw} – {'unused' if there is not None else 'nothing'}",
                     limit="each signal meets itself",
@@ -63,8 +65,10 @@ def _signal_moved(rule: Rule, situation: Situation) -> Iterator[Finding]:
             meets = b.signal.raw if b is not None and b.signal else "nothing"
             yield rule.found(
                 pairing=meeting.pairing,
+                crossing=meeting.crossing,
                 subject=place(meeting, a, b),
-                message=f"{a.signal.raw} of {meeting.a.label} meets {meets}; {meeting.b.label} carries it on {there}",
+                message=f"{a.signal.raw} of {meeting.a.board.name} meets {meets}; "
+                f"{meeting.b.board.name} carries it on {there}",
                 arithmetic=f"{a.name} meets {b.name if b is not None else 'no contact'}, needed {there}",
                 limit="each signal meets itself",
                 changes=_touching(situation, meeting, a, b),
@@ -97,8 +101,9 @@ def _signal_clash(rule: Rule, situation: Situation) -> Iterator[Finding]:
                 continue
             yield rule.found(
                 pairing=meeting.pairing,
+                crossing=meeting.crossing,
                 subject=place(meeting, a, b),
-                message=f"{a.signal.raw} of {meeting.a.label} meets {b.signal.raw} of {meeting.b.label}",
+                message=f"{a.signal.raw} of {meeting.a.board.name} meets {b.signal.raw} of {meeting.b.board.name}",
                 arithmetic=f"{a.name}: {a.signal.raw} ≠ {b.name}: {b.signal.raw}",
                 limit="each signal meets itself",
                 changes=_touching(situation, meeting, a, b),
@@ -116,8 +121,9 @@ def _supply_clash(rule: Rule, situation: Situation) -> Iterator[Finding]:
                 continue
             yield rule.found(
                 pairing=meeting.pairing,
+                crossing=meeting.crossing,
                 subject=place(meeting, a, b),
-                message=f"{_said(a)} of {meeting.a.label} is connected to {_said(b)} of {meeting.b.label}",
+                message=f"{_said(a)} of {meeting.a.board.name} is connected to {_said(b)} of {meeting.b.board.name}",
                 arithmetic=difference(a.level, b.level) or f"{a.signal.raw} on {b.signal.raw}",
                 limit="a supply meets only itself",
                 changes=_touching(situation, meeting, a, b),
@@ -141,8 +147,10 @@ def _supply_voltage(rule: Rule, situation: Situation) -> Iterator[Finding]:
                 continue
             yield rule.found(
                 pairing=meeting.pairing,
+                crossing=meeting.crossing,
                 subject=place(meeting, a, b),
-                message=f"{a.signal.raw} is {a.level.raw} on {meeting.a.label} and {b.level.raw} on {meeting.b.label}",
+                message=f"{a.signal.raw} is {a.level.raw} on {meeting.a.board.name} "
+                f"and {b.level.raw} on {meeting.b.board.name}",
                 arithmetic=difference(a.level, b.level),
                 limit="0 V",
                 changes=_touching(situation, meeting, a, b),

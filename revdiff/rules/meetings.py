@@ -1,0 +1,163 @@
+"""Every pairing of stacked boards that two revisions make possible, and what met before."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from revdiff.compare.comparison import Comparison
+from revdiff.design import Board, Connector, Contact, Joint
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """One board at one revision in a pairing. ``label`` names both, as ``base@rev-c``."""
+
+    board: Board
+    connector: Connector
+    label: str
+    new: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Meeting:
+    """Two connectors that mate in one pairing, and what their contacts met where it was known to work.
+
+    ``known`` holds the (signal of a, signal of b) that met in the old pairing, in the names of this one.
+    ``worked`` is false where there was no old pairing to compare with.
+    """
+
+    joint: Joint
+    a: Side
+    b: Side
+    known: frozenset[tuple[str, str]]
+    worked: bool
+
+    @property
+    def pairing(self) -> str:
+        """``base@rev-c + valves@rev-b``."""
+        return f"{self.a.label} + {self.b.label}"
+
+    @property
+    def crossing(self) -> str:
+        """``new base on released valves``; which of the two boards is new."""
+        a, b = self.a.board.name, self.b.board.name
+        if self.a.new and self.b.new:
+            return f"new {a} with new {b}" if self.worked else f"{a} with {b}, newly joined"
+        return f"new {a} with released {b}" if self.a.new else f"released {a} with new {b}"
+
+    def contacts(self) -> Iterator[tuple[Contact | None, Contact | None]]:
+        """The contacts that meet; None where one side has no contact there."""
+        size = max(self.a.connector.size, self.b.connector.size)
+        met = set()
+        for number, contact in self.a.connector.contacts.items():
+            mate = self.joint.mate(number, size)
+            other = self.b.connector.contacts.get(mate) if mate is not None else None
+            if other is not None:
+                met.add(other.number)
+            yield contact, other
+        for number, contact in self.b.connector.contacts.items():
+            if number not in met:
+                yield None, contact
+
+
+def meetings(comparison: Comparison, old_name: str, new_name: str) -> tuple[Meeting, ...]:
+    """Every joint of the new design, in every pairing of an old and a new board that is not the old pairing.
+
+    Where a board's connector did not change, its old and its new revision are one side: ``radio@rev-b/rev-c``.
+    """
+    finder = _Finder(comparison, old_name, new_name)
+    return tuple(meeting for joint in comparison.new.joints for meeting in finder.of(joint))
+
+
+class _Finder:
+    def __init__(self, comparison: Comparison, old_name: str, new_name: str) -> None:
+        self.comparison = comparison
+        self.old = comparison.old
+        self.new = comparison.new
+        self.old_name = old_name
+        self.new_name = new_name
+
+    def of(self, joint: Joint) -> Iterator[Meeting]:
+        ends = ((joint.board_a, joint.connector_a), (joint.board_b, joint.connector_b))
+        new_a, new_b = (self._side(board, connector, new=True) for board, connector in ends)
+        old_a, old_b = (self._side(board, connector, new=False) for board, connector in ends)
+        if new_a is None or new_b is None:
+            return
+        before = self._old_joint(joint)
+        if before is None or old_a is None or old_b is None:
+            yield Meeting(joint, new_a, new_b, frozenset(), worked=False)
+            return
+        again = before.contacts != joint.contacts
+        a_changed = again or _interface(old_a) != _interface(new_a)
+        b_changed = again or _interface(old_b) != _interface(new_b)
+        both = f"{self.old_name}/{self.new_name}"
+        pairs = []
+        if a_changed and b_changed:
+            pairs = [(new_a, new_b), (new_a, old_b), (old_a, new_b)]
+        elif a_changed:
+            pairs = [(new_a, replace(new_b, label=f"{new_b.board.name}@{both}", new=False))]
+        elif b_changed:
+            pairs = [(replace(new_a, label=f"{new_a.board.name}@{both}", new=False), new_b)]
+        for a, b in pairs:
+            yield Meeting(joint, a, b, self._known(before, a, b), worked=True)
+
+    def _side(self, board: str, connector: str, *, new: bool) -> Side | None:
+        design, name = (self.new, self.new_name) if new else (self.old, self.old_name)
+        if not new:
+            back = {after: before for before, after in self.comparison.connectors.get(board, {}).items()}
+            connector = back.get(connector, connector)
+        found = design.boards.get(board)
+        if found is None or connector not in found.connectors:
+            return None
+        return Side(found, found.connectors[connector], f"{board}@{name}", new)
+
+    def _old_joint(self, joint: Joint) -> Joint | None:
+        """The old joint of the same two connectors, seen from the same side; its numbers may differ."""
+        maps = self.comparison.connectors
+        for old in self.old.joints:
+            a = (old.board_a, maps.get(old.board_a, {}).get(old.connector_a, old.connector_a))
+            b = (old.board_b, maps.get(old.board_b, {}).get(old.connector_b, old.connector_b))
+            if (a, b) == ((joint.board_a, joint.connector_a), (joint.board_b, joint.connector_b)):
+                return old
+            if (b, a) == ((joint.board_a, joint.connector_a), (joint.board_b, joint.connector_b)):
+                pairs = old.contacts
+                turned = tuple((two, one) for one, two in pairs) if isinstance(pairs, tuple) else pairs
+                return replace(
+                    old,
+                    board_a=old.board_b,
+                    connector_a=old.connector_b,
+                    board_b=old.board_a,
+                    connector_b=old.connector_a,
+                    contacts=turned,
+                )
+        return None
+
+    def _known(self, joint: Joint, a: Side, b: Side) -> frozenset[tuple[str, str]]:
+        """Which signals met in the old pairing, as folded names that sides ``a`` and ``b`` use for them."""
+        board_a, board_b = self.old.boards[joint.board_a], self.old.boards[joint.board_b]
+        old = Meeting(
+            joint,
+            replace(a, board=board_a, connector=board_a.connectors[joint.connector_a]),
+            replace(b, board=board_b, connector=board_b.connectors[joint.connector_b]),
+            frozenset(),
+            True,
+        )
+        renames = self.comparison.renames
+        found = set()
+        for one, two in old.contacts():
+            if one is not None and two is not None and one.signal and two.signal:
+                name_a = renames.of(joint.board_a, one.signal.word) if a.new else one.signal.word
+                name_b = renames.of(joint.board_b, two.signal.word) if b.new else two.signal.word
+                found.add((name_a, name_b))
+        return frozenset(found)
+
+
+def _interface(side: Side) -> object:
+    """What a mate sees of a connector: equal interfaces are one side of a pairing."""
+    connector = side.connector
+    contacts = tuple(
+        (number, item.signal, item.direction, item.level, item.current)
+        for number, item in sorted(connector.contacts.items())
+    )
+    return (connector.count, connector.rows, connector.pitch, connector.gender, connector.height, contacts)
