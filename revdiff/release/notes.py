@@ -15,7 +15,7 @@ from revdiff.compare.records import shown
 from revdiff.quantities.designator import natural_key
 from revdiff.release.markdown import escape, table
 from revdiff.release.stock import stock_rows
-from revdiff.release.verdicts import findings_by_pairing, verdicts
+from revdiff.release.verdicts import counted, findings_by_pairing, verdicts
 from revdiff.rules.review import Review
 from revdiff.sources import Identity
 
@@ -109,7 +109,7 @@ def _safety(review: Review) -> Iterator[str]:
         yield ""
         for pairing, found in findings_by_pairing(tuple(hazards)).items():
             yield f"- **Do not combine {escape(pairing)}.**"
-            yield from (f"  - {escape(item.message, start=True)}" for item in found)
+            yield from (f"  - {escape(item.subject, start=True)}: {escape(item.message)}" for item in found)
         yield ""
     else:
         yield "Within what was compared, no combination of old and new boards or firmware was found to be hazardous."
@@ -226,7 +226,7 @@ def _changes(review: Review) -> Iterator[str]:
     if not review.changes:
         yield "Within what was compared, nothing changed."
         return
-    yield f"These {len(review.changes)} and no others, within what was compared. Reasons are for a person to give."
+    yield f"{counted(len(review.changes), 'change')} and no others, within what was compared. Reasons are for a person to give."
     for group in GROUPS:
         found = [change for change in review.changes if change.group == group]
         if not found:

@@ -18,6 +18,11 @@ class Verdict:
     sentence: str
 
 
+def counted(number: int, noun: str) -> str:
+    """``1 change``, ``2 changes``."""
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+
+
 def findings_by_pairing(
     findings: tuple[Finding, ...], *, audience: str = "", severity: str = ""
 ) -> dict[str, list[Finding]]:
@@ -39,9 +44,8 @@ def _stacking(review: Review) -> Verdict:
     broken = findings_by_pairing(review.findings, audience="stacking", severity="break")
     if broken:
         listed = "; ".join(broken)
-        count = len(broken)
-        noun = "pairing does" if count == 1 else "pairings do"
-        return Verdict(reader, "no", f"{count} {noun} not fit: {listed}.")
+        verb = "does" if len(broken) == 1 else "do"
+        return Verdict(reader, "no", f"{counted(len(broken), 'pairing')} {verb} not fit: {listed}.")
     if not review.comparison.new.joints:
         return Verdict(reader, "unknown", "No joints are declared, so stacking was not judged.")
     if any(change.group == "stacking" for change in review.changes):
@@ -55,8 +59,11 @@ def _firmware(review: Review) -> Verdict:
     reader = "Firmware developers"
     broken = findings_by_pairing(review.findings, audience="firmware", severity="break")
     if broken:
-        return Verdict(reader, "no", f"Firmware and board don't fit in {len(broken)} cases: {'; '.join(broken)}.")
-    if any(change.kind.startswith(("pin.", "signal.")) for change in review.changes):
+        return Verdict(
+            reader, "no", f"Firmware and board don't fit in {counted(len(broken), 'case')}: {'; '.join(broken)}."
+        )
+    kinds = {change.kind for change in review.changes}
+    if any(kind.startswith("pin.") and kind != "pin.field" for kind in kinds):
         if not review.comparison.new.contracts:
             return Verdict(
                 reader, "unknown", "Pins changed; no firmware contract says whether released firmware minds."
@@ -64,6 +71,8 @@ def _firmware(review: Review) -> Verdict:
         return Verdict(reader, "yes", "Pins changed; within what was compared, no firmware contract is broken.")
     if not any(board.pins for board in review.comparison.new.boards.values()):
         return Verdict(reader, "unknown", "No pin map is given, so firmware was not judged.")
+    if "signal.renamed" in kinds:
+        return Verdict(reader, "yes", "Within what was compared, signals were renamed and no pin changed.")
     return Verdict(reader, "yes", "Within what was compared, no pin changed.")
 
 
@@ -86,7 +95,9 @@ def _buying(review: Review) -> Verdict:
     reader = "Buyers"
     count = sum(1 for change in review.changes if change.group == "buying")
     if count:
-        return Verdict(reader, "no", f"{count} changes of parts, makers, prices or life cycles concern what to buy.")
+        verb = "concerns" if count == 1 else "concern"
+        text = f"{counted(count, 'change')} of parts, makers, prices or life cycles {verb} what to buy."
+        return Verdict(reader, "no", text)
     if not any(board.parts for board in review.comparison.new.boards.values()):
         return Verdict(reader, "unknown", "No parts list is given, so buying was not judged.")
     return Verdict(reader, "yes", "Within what was compared, nothing else has to be bought.")

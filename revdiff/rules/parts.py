@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from revdiff.compare.change import Change, FieldChange
+from revdiff.compare.part_cost import describe
 from revdiff.compare.parts import REUSED
 from revdiff.design import Reading
 from revdiff.quantities.dielectric import not_worse, read_dielectric
@@ -38,8 +39,8 @@ def _magnitude(rule: Rule, situation: Situation) -> Iterator[Finding]:
         yield rule.found(
             pairing=_pairing(situation, change),
             subject=change.subject,
-            message=f"{change.subject} of {change.board} changes from {show(old)} to {show(new)}: "
-            "check that this is meant and no slip of a prefix or a digit",
+            message=f"the value goes from {show(old)} to {show(new)}: check that this is meant, and no slip of a "
+            "prefix or a digit",
             arithmetic=f"{show(new)} / {show(old)} = {_ratio(new.magnitude / old.magnitude)}",
             limit="a factor below 10",
             changes=(change.id,),
@@ -62,8 +63,7 @@ def _reduced(rule: Rule, situation: Situation) -> Iterator[Finding]:
                 yield rule.found(
                     pairing=_pairing(situation, change),
                     subject=f"{change.subject} {field.name}",
-                    message=f"the {field.name} of {change.subject} on {change.board} goes from {field.before.raw} to "
-                    f"{field.after.raw}: a lower rating behind an unchanged place",
+                    message=f"a lower rating behind an unchanged place: {field.before.raw} to {field.after.raw}",
                     arithmetic=text,
                     limit="not worse than before",
                     changes=(change.id,),
@@ -97,27 +97,24 @@ def _wider(before: Reading, after: Reading) -> str:
 
 
 def _reused(rule: Rule, situation: Situation) -> Iterator[Finding]:
-    removed = {
-        (change.board, ref): change
+    gone = {
+        (change.board, ref): (change, other)
         for change in situation.changes
-        for ref, _ in change.pairs
+        for ref, other in change.pairs
         if change.kind in ("part.removed", "part.renumbered")
     }
     for change in situation.changes:
         if change.kind != "part.added" or change.pattern != REUSED:
             continue
         for _, ref in change.pairs:
-            before = removed.get((change.board, ref))
-            was = (
-                before.before
-                if before is not None and before.kind == "part.removed"
-                else "a part that is now renumbered"
-            )
+            was = describe(situation.old.boards[change.board].parts[ref].data)
+            before, other = gone.get((change.board, ref), (None, ""))
+            now = f", which is {other} now" if other else ""
             yield rule.found(
                 pairing=_pairing(situation, change),
                 subject=ref,
-                message=f"{ref} of {change.board} names another part now: it was {was}, it is {change.after}",
-                arithmetic=f"{ref}: {was} → {change.after}",
+                message=f"names another part now: it was {was}{now}; it is {change.after}",
+                arithmetic=f"{was} → {change.after}",
                 limit="one designator, one part",
                 changes=tuple(item.id for item in (before, change) if item is not None),
                 origin_after=change.origin_after,
@@ -133,7 +130,7 @@ def _ended(rule: Rule, situation: Situation) -> Iterator[Finding]:
             yield rule.found(
                 pairing=_pairing(situation, change),
                 subject=change.subject,
-                message=f"{change.subject} of {change.board} is {field.after.raw}",
+                message=f"goes out of production: {field.after.raw}",
                 arithmetic=f"{field.before.raw or 'nothing'} → {field.after.raw}",
                 limit="parts that can be bought",
                 changes=(change.id,),

@@ -1,0 +1,65 @@
+"""Whole documents, as recorded in ``golden/``: whoever changes a sentence sees what it does to the page.
+
+To record them anew: ``python -m tests.release.test_golden``, then read the difference.
+"""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+import pytest
+from rich.console import Console
+
+from revdiff.release.notes import release_notes
+from revdiff.report.document import to_json
+from revdiff.report.markdown import to_markdown
+from revdiff.report.terminal import print_review
+from revdiff.rules import judge
+from revdiff.rules.review import Review
+from tests.support import SMALL, MemoryRevision, compare, edit
+
+GOLDEN = Path(__file__).parent / "golden"
+NEW = edit(
+    SMALL,
+    ("revdiff.toml", '[boards.base]\nrevision = "A"', '[boards.base]\nrevision = "B"'),
+    ("base/parts.csv", "R2,1,4k7", "R2,1,47k"),
+    ("base/parts.csv", "C2,1,1u,0805,CA-1U,10%,25 V", "C2,1,1 µF,0805,CB-1U,10%,16 V"),
+    ("base/parts.csv", "D1,1,LED red,0603,LR-1,,,,yes", "D1,1,LED red,0603,LR-1,,,,DNP"),
+    ("base/pins.csv", "U1,1,PA0,LED,GPIO,out,high", "U1,1,PA0,LED,GPIO,out,low"),
+    ("base/contacts.csv", "J1,3,TX,out", "J1,3,RX,in"),
+    ("base/contacts.csv", "J1,4,RX,in", "J1,4,TX,out"),
+    ("base/contacts.csv", "J1,1,+5V,supply,5 V", "J1,1,+5V,supply,5.5 V"),
+)
+
+
+def review() -> Review:
+    comparison = compare(SMALL, NEW)
+    old, new = MemoryRevision(SMALL, "v1").identity, MemoryRevision(NEW, "v2").identity
+    return Review(old, new, comparison, judge(comparison, "v1", "v2"))
+
+
+def terminal(width: int) -> str:
+    page = io.StringIO()
+    print_review(review(), Console(file=page, width=width, no_color=True, highlight=False, emoji=False))
+    return page.getvalue()
+
+
+DOCUMENTS = {
+    "notes.md": lambda: release_notes(review()),
+    "report.md": lambda: to_markdown(review()),
+    "report.json": lambda: to_json(review()),
+    "terminal-80.txt": lambda: terminal(80),
+    "terminal-120.txt": lambda: terminal(120),
+}
+
+
+@pytest.mark.parametrize("name", list(DOCUMENTS))
+def test_the_document_is_as_recorded(name: str) -> None:
+    assert DOCUMENTS[name]() == (GOLDEN / name).read_text(encoding="utf-8")
+
+
+if __name__ == "__main__":
+    GOLDEN.mkdir(exist_ok=True)
+    for document, make in DOCUMENTS.items():
+        (GOLDEN / document).write_text(make(), encoding="utf-8")

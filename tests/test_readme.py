@@ -1,0 +1,103 @@
+"""Every command that README.md shows is run here, and prints what README.md shows.
+
+In a ``console`` block a line that starts with ``$`` is a command and the lines below it its output; a line ``…``
+stands for any lines. The set-up commands of the ``sh`` blocks are run by CI, word for word.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import shlex
+import subprocess
+import sys
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from revdiff.rules.registry import ALL
+
+ROOT = Path(__file__).parents[1]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+def blocks(language: str) -> list[str]:
+    return re.findall(rf"^```{language}\n(.*?)^```$", README, re.MULTILINE | re.DOTALL)
+
+
+def shown_commands() -> list[tuple[str, str]]:
+    found = []
+    for block in blocks("console"):
+        for part in re.split(r"^\$ ", block, flags=re.MULTILINE)[1:]:
+            command, _, output = part.partition("\n")
+            found.append((command, output))
+    return found
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("readme")
+
+
+def call(command: str, folder: Path) -> str:
+    words = shlex.split(command)
+    assert words[0] == "revdiff"
+    done = subprocess.run(
+        [sys.executable, "-m", *words],
+        cwd=folder,
+        env={**os.environ, "COLUMNS": "100"},
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        check=False,
+    )
+    assert done.returncode in (0, 1), done.stderr
+    return done.stdout
+
+
+def matches(shown: str, printed: str) -> bool:
+    """Whether ``printed`` is what is shown, where a line ``…`` stands for any lines."""
+    pieces = [re.escape(piece) for piece in re.split(r"^…\n", shown, flags=re.MULTILINE)]
+    return re.fullmatch("(?:.*\n)*".join(pieces), printed) is not None
+
+
+def test_the_tour_prints_what_it_shows(folder: Path) -> None:
+    commands = shown_commands()
+    assert len(commands) >= 4
+    for command, shown in commands:
+        printed = call(command, folder)
+        assert matches(shown, printed), f"$ {command}\n{printed}"
+
+
+def test_a_line_that_is_not_printed_is_noticed() -> None:
+    assert matches("a\n…\nc\n", "a\nb\nb\nc\n")
+    assert not matches("a\n…\nd\n", "a\nb\nc\n")
+
+
+def test_ci_runs_the_readmes_test_command_word_for_word() -> None:
+    setups = [block.strip() for block in blocks("sh")]
+    assert len(setups) == 2
+    script = (ROOT / ".ci/run").read_text(encoding="utf-8").splitlines()
+    assert setups[1] in script
+
+
+def test_the_first_set_up_command_runs_after_its_installation(folder: Path) -> None:
+    """The part after the installation, which CI has done; ``demo`` is made anew."""
+    for part in blocks("sh")[0].strip().split(" && ")[2:]:
+        words = shlex.split(part)
+        assert words[0] == ".venv/bin/revdiff"
+        place = folder / "setup"
+        place.mkdir(exist_ok=True)
+        call(shlex.join(["revdiff", *words[1:]]), place)
+
+
+def test_the_manifest_shown_is_valid_toml_with_the_sections_described() -> None:
+    manifest = tomllib.loads(blocks("toml")[0])
+    assert set(manifest) == {"design", "boards", "joints", "firmware"}
+
+
+def test_every_rule_that_is_named_exists() -> None:
+    names = {rule.name for rule in ALL}
+    used = set(re.findall(r"\[((?:joint|firmware|part|release|stack)-[a-z-]+)\]", README))
+    assert used <= names
