@@ -1,0 +1,145 @@
+"""Netlists after IPC-D-356 and IPC-D-356A: from test records to terminals on nets."""
+
+from __future__ import annotations
+
+import re
+
+from revdiff.design import Origin
+from revdiff.errors import DataFault
+from revdiff.readers.faults import Faults
+from revdiff.readers.ipc356_lines import STEPS, Lines, Tally
+from revdiff.readers.ipc356_record import COLUMNS, NET_WIDTH, PIN_WIDTH, REF_WIDTH, Record
+from revdiff.readers.netlist import Netlist, Terminal, check_size, is_unconnected, tell_alike, too_many
+
+_ALIAS_USED = re.compile(r"NNAME ?(\S{1,9})", re.IGNORECASE)
+
+
+def read_ipc356(data: bytes, file: str, faults: Faults) -> Netlist:
+    """The terminals of a netlist; what is wrong with it goes to ``faults``, all at once.
+
+    A via is no terminal. Pads of one pin on one net are one terminal, where its first record puts it.
+    Raises DataFault for a file that is too large, or isn't text.
+    """
+    check_size(data, file)
+    if b"\0" in data:
+        raise DataFault(f"{file}: found zero bytes, expected an IPC-D-356 netlist in ASCII. Export it as ASCII again.")
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        text = data.decode("latin-1")
+    before = len(faults.found)
+    lines = Lines(file, faults)
+    lines.read(text)
+    terminals = _Terminals(lines, file, faults).read()
+    if not terminals and all(item.severity == "notice" for item in faults.found[before:]):
+        faults.fault("empty-netlist", "the netlist names no pin of any part", Origin(file, 1))
+    netlist = Netlist(file, terminals, title=lines.title, units=lines.units)
+    tell_alike(netlist, faults)
+    return netlist
+
+
+class _Terminals:
+    """Test records to terminals: names of nets, places, pins that are named twice, names that were cut."""
+
+    def __init__(self, lines: Lines, file: str, faults: Faults) -> None:
+        self._lines = lines
+        self._step = STEPS.get(lines.units)
+        self._file = file
+        self._faults = faults
+        self._tally = Tally(file, faults)
+        self._nets: dict[str, str] = {}  # as in the record, to its full name
+
+    def read(self) -> tuple[Terminal, ...]:
+        terminals: dict[object, Terminal] = {}
+        before = len(self._faults.found)
+        for number, record in self._lines.records():
+            net = self._nets.get(record.net)
+            if net is None:
+                net = self._nets[record.net] = self._net(number, record)
+            if record.ref and record.ref != "VIA":
+                terminal = self._terminal(number, record, net)
+                # Without a pin there is no telling whether two pads are one terminal.
+                first = terminals.setdefault((record.ref, record.pin) if record.pin else number, terminal)
+                if first is not terminal:
+                    self._again(first, terminal)
+            if too_many(self._faults, before, self._file, number):
+                break
+        self._tell()
+        return tuple(terminals.values())
+
+    def _net(self, number: int, record: Record) -> str:
+        """The full name of the net that a net field stands for, empty for an isolated point."""
+        token = record.net
+        if is_unconnected(token):
+            return ""
+        if record.over:
+            self._tally.add("wide-net-name", number, token)
+        elif len(token) == NET_WIDTH and not self._lines.aliases:
+            self._tally.add("cut-net-name", number, token)
+        used = _ALIAS_USED.fullmatch(token)
+        if used is None:
+            return token
+        full = self._lines.aliases.get(used[1].upper())
+        if full is None and used[1].isdecimal():
+            self._faults.fault(
+                "unknown-alias",
+                "no line says which net this alias stands for; it was taken as a name",
+                Origin(self._file, number, 4),
+                found=token,
+                expected=f"a line P  {token} with the full name",
+            )
+        return token if full is None else full
+
+    def _terminal(self, number: int, record: Record, net: str) -> Terminal:
+        if not record.net:
+            self._tally.add("unnamed-net", number, f"{record.ref}.{record.pin}")
+        x, y = record.x, record.y
+        if self._step is None or x is None or y is None:
+            return Terminal(record.ref, record.pin, net, Origin(self._file, number, 4, COLUMNS), None, None, record.mid)
+        return Terminal(
+            record.ref,
+            record.pin,
+            net,
+            Origin(self._file, number, 4, COLUMNS),
+            x * self._step,
+            y * self._step,
+            record.mid,
+        )
+
+    def _again(self, first: Terminal, again: Terminal) -> None:
+        """A pin that is named a second time: several pads of one pin, or two pins whose names were cut."""
+        may_be_cut = len(first.ref) == REF_WIDTH or len(first.pin) == PIN_WIDTH
+        if first.net != again.net:
+            cut = ", perhaps since its name was cut to fit the columns (6 and 4 characters)" if may_be_cut else ""
+            self._faults.fault(
+                "terminal-clash",
+                f"{first.name} stands on two nets{cut}; the one at {first.origin} was taken",
+                again.origin.of("device"),
+                found=again.net or "N/C",
+                expected=first.net or "N/C",
+                remedy="Give parts and pins names that differ within these lengths." if may_be_cut else "",
+            )
+        elif may_be_cut and (first.x, first.y) != (again.x, again.y):
+            self._tally.add("cut-designator", again.origin.line, first.name)
+
+    def _tell(self) -> None:
+        self._tally.tell(
+            "wide-net-name",
+            "{names} names of nets run over their 14 columns into the blank ones after them, and were read whole",
+            column=4,
+        )
+        self._tally.tell(
+            "cut-net-name",
+            "{names} names of nets fill all 14 columns and may have been cut; nets that differ only in what was "
+            "cut off are one here",
+            column=4,
+            remedy="Export the netlist with NNAME aliases, or give these nets shorter names.",
+        )
+        self._tally.tell("unnamed-net", "{count} pins have no name of a net and were taken as unconnected", column=4)
+        self._tally.tell(
+            "cut-designator",
+            "{names} pins stand at several places of one net and were taken as pins with several pads; but their "
+            "names fill the columns and may be those of several pins, cut",
+            column=21,
+            remedy="Compare them with the parts list.",
+        )
