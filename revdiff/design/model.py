@@ -198,9 +198,22 @@ class Contract:
         return f"{self.name} {self.version}".strip()
 
 
+@dataclass(frozen=True, slots=True)
+class Node:
+    """One terminal of a part, and the net that a netlist puts it on; empty where it is on none."""
+
+    ref: str
+    pin: str
+    net: Reading
+    origin: Origin = field(compare=False)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Board:
-    """One printed circuit board. Pins are keyed by (device, pin number); ``tables`` names the tables it has."""
+    """One printed circuit board. Pins are keyed by (device, pin number); ``tables`` names the tables it has.
+
+    ``nodes``: the terminals of a netlist by (designator, pin), where the board has one.
+    """
 
     name: str
     title: str = ""
@@ -208,6 +221,7 @@ class Board:
     parts: Mapping[str, Part] = field(default_factory=dict)
     pins: Mapping[tuple[str, str], Pin] = field(default_factory=dict)
     connectors: Mapping[str, Connector] = field(default_factory=dict)
+    nodes: Mapping[tuple[str, str], Node] = field(default_factory=dict)
     tables: frozenset[str] = frozenset()
     extra: Mapping[str, Any] = field(default_factory=dict)
     origin: Origin = field(compare=False)

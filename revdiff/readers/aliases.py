@@ -15,7 +15,7 @@ PARTS: Names = MappingProxyType(
         "item": "item no,line,line no,row,no,nr,number,index,id,item number,line number,lfd nr,laufende nummer,"
         "n°,序号,编号",
         "designator": "designators,refdes,refdess,reference,references,reference designator,reference designators,"
-        "ref,refs,ref des,component,components,part reference,position,pos,bezeichner,referenz,"
+        "ref,refs,ref des,component,components,parts,part reference,position,pos,bezeichner,referenz,"
         "referenzen,bauteilkennzeichen,kennzeichen,bauteile,positionen,repère,repères,référence,"
         "références,referencia,referencias,designador,designadores,位号,标号,元件位号,元件标号,"
         "参考编号",
@@ -70,7 +70,7 @@ PINS: Names = MappingProxyType(
         "circuito,器件,芯片",
         "pin": "pin number,pin no,number,package pin,no,pin nr,pad,pin num,pinnummer,pinnr,anschluss,"
         "anschlussnummer,broche,numéro de broche,n° broche,patilla,número de pin,引脚,引脚号,管脚,管脚号",
-        "port": "port name,pin name,gpio,port pin,io,pad name,portname,pinname,nom de broche,nom du port,"
+        "port": "port name,pin name,gpio,port pin,pad name,portname,pinname,nom de broche,nom du port,"
         "nombre de pin,puerto,引脚名,引脚名称,管脚名称,端口",
         "signal": "net,net name,signal name,name,net label,label,signalname,netz,netzname,nom du signal,réseau,"
         "señal,nombre de señal,red,信号,信号名,信号名称,网络,网络名",
@@ -88,8 +88,8 @@ PINS: Names = MappingProxyType(
         "canal analógico,模拟通道",
         "interrupt": "interrupt line,irq,exti,irq line,int,interrupteingang,interruption,interrupción,中断",
         "address": "addr,bus address,i2c address,adresse,dirección i2c,地址",
-        "purpose": "use,usage,description,what for,comment,zweck,verwendung,beschreibung,utilisation,uso,"
-        "descripción,用途,说明,描述",
+        "purpose": "use,usage,used as,used for,description,what for,comment,zweck,verwendung,beschreibung,"
+        "utilisation,uso,descripción,用途,说明,描述",
         "note": "notes,remark,remarks,bemerkung,bemerkungen,anmerkung,anmerkungen,remarque,remarques,"
         "commentaire,nota,notas,observaciones,comentario,备注,注释",
     }

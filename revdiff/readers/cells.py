@@ -20,7 +20,25 @@ Decimals = Literal["either", "point", "comma"]
 _PULL = re.compile(r"^(?:pull\W*)?(up|down|pu|pd|u|d|none|no|off|float(?:ing)?|上拉|下拉)(?:\W+(.*))?$", re.IGNORECASE)
 _COST = re.compile(r"^([€$£¥]|[A-Z]{3})?\s*([0-9][0-9.,' ]*|[.,][0-9]+)\s*([€$£¥]|[A-Z]{3})?$")
 _CURRENCIES: Mapping[str, str] = {"€": "EUR", "$": "USD", "£": "GBP", "¥": "JPY"}
+_LONGEST_PLACEHOLDER = max(map(len, words.PLACEHOLDERS))
+_COMMAS = re.compile(r"(?<![\w.,])[1-9][0-9]{0,2}(?:,[0-9]{3}){1,5}(?![0-9,])")
+_POINTS = re.compile(r"(?<![\w.,])[1-9][0-9]{0,2}(?:\.[0-9]{3}){1,5}(?![0-9.])")
+# With or without the name of a library before it (common practice, no source).
+_CODES = re.compile(r"(?:[\w .-]{1,40}:)?[A-Za-z]{1,8}_([0-9]{4,6})_([0-9]{4,6})Metric")
 _ITEMS = re.compile(r"[;,\n]")
+
+
+def is_placeholder(text: str) -> bool:
+    """Whether a cleaned text says nothing: blank, a dash, ``n/a``, ``?`` and the like."""
+    return len(text) <= _LONGEST_PLACEHOLDER and text.lower() in words.PLACEHOLDERS
+
+
+def without_thousands(text: str, decimal: Decimals) -> str:
+    """A number without the marks between its thousands, where the decimal mark is settled to be the other one."""
+    if decimal == "either" or not ("," in text if decimal == "point" else "." in text):
+        return text
+    pattern, mark = (_COMMAS, ",") if decimal == "point" else (_POINTS, ".")
+    return pattern.sub(lambda found: found[0].replace(mark, ""), text)
 
 
 class UnreadableCell(ValueError):
@@ -38,8 +56,9 @@ class CellContext:
 def text_reading(raw: str, _context: CellContext) -> Reading:
     """Text, compared with case and blanks normalised."""
     text = clean(raw)
-    folded = text.lower() if text.isascii() else fold(text)
-    return EMPTY if folded in words.PLACEHOLDERS else Reading(text, folded)
+    if is_placeholder(text):
+        return EMPTY
+    return Reading(text, text.lower() if text.isascii() else fold(text))
 
 
 def quantity_reading(unit: str) -> Callable[[str, CellContext], Reading]:
@@ -47,9 +66,9 @@ def quantity_reading(unit: str) -> Callable[[str, CellContext], Reading]:
 
     def read(raw: str, context: CellContext) -> Reading:
         text = clean(raw)
-        if fold(text) in words.PLACEHOLDERS:
+        if is_placeholder(text):
             return EMPTY
-        quantity = read_quantity(text, unit, decimal=context.decimal)
+        quantity = read_quantity(without_thousands(text, context.decimal), unit, decimal=context.decimal)
         if quantity is None:
             return Reading(text, fold(text), unclear=ambiguous_number(text))
         return Reading(text, quantity)
@@ -60,9 +79,9 @@ def quantity_reading(unit: str) -> Callable[[str, CellContext], Reading]:
 def number_reading(raw: str, context: CellContext) -> Reading:
     """A plain whole number, such as a count. Raises UnreadableCell."""
     text = clean(raw)
-    if fold(text) in words.PLACEHOLDERS:
+    if is_placeholder(text):
         return EMPTY
-    quantity = read_quantity(text, "", decimal=context.decimal)
+    quantity = read_quantity(without_thousands(text, context.decimal), "", decimal=context.decimal)
     if quantity is None or quantity.unit or quantity.magnitude % 1 or not 0 <= quantity.magnitude <= 10**6:
         raise UnreadableCell("a whole number")
     return Reading(text, quantity)
@@ -71,7 +90,7 @@ def number_reading(raw: str, context: CellContext) -> Reading:
 def length_reading(raw: str, context: CellContext) -> Reading:
     """A length; a bare number is in millimetres. Raises UnreadableCell."""
     text = clean(raw)
-    if fold(text) in words.PLACEHOLDERS:
+    if is_placeholder(text):
         return EMPTY
     quantity = read_quantity(text, "", decimal=context.decimal)
     if quantity is not None and not quantity.unit:
@@ -84,7 +103,7 @@ def length_reading(raw: str, context: CellContext) -> Reading:
 def angle_reading(raw: str, context: CellContext) -> Reading:
     """An angle in degrees, taken modulo a full turn. Raises UnreadableCell."""
     text = clean(raw)
-    if fold(text) in words.PLACEHOLDERS:
+    if is_placeholder(text):
         return EMPTY
     quantity = read_quantity(text.rstrip("°").removesuffix("deg").strip(), "", decimal=context.decimal)
     if quantity is None or quantity.unit:
@@ -98,10 +117,9 @@ def word_reading(vocabulary: Mapping[str, str]) -> Callable[[str, CellContext], 
 
     def read(raw: str, _context: CellContext) -> Reading:
         text = clean(raw)
-        folded = fold(text)
-        if folded in words.PLACEHOLDERS:
+        if is_placeholder(text):
             return EMPTY
-        return Reading(text, vocabulary.get(squeeze(text)) or folded)
+        return Reading(text, vocabulary.get(squeeze(text)) or fold(text))
 
     return read
 
@@ -117,9 +135,9 @@ def fitted_reading(raw: str, inverse: bool) -> Reading:
     A sign of not fitting (``DNP``) means not fitted under either kind of header; an empty cell means fitted.
     """
     text = clean(raw)
-    folded = fold(text)
-    if folded in words.PLACEHOLDERS:
+    if is_placeholder(text):
         return Reading("", True)
+    folded = fold(text)
     if folded in words.UNFITTED:
         return Reading(text, False)
     if folded in words.YES:
@@ -132,7 +150,7 @@ def fitted_reading(raw: str, inverse: bool) -> Reading:
 def yes_no_reading(raw: str, _context: CellContext) -> Reading:
     """Yes or no; other text stays text."""
     folded = fold(raw)
-    if folded in words.PLACEHOLDERS:
+    if is_placeholder(folded):
         return EMPTY
     return Reading(clean(raw), True if folded in words.YES else False if folded in words.NO else folded)
 
@@ -162,16 +180,22 @@ def pull_reading(raw: str, context: CellContext) -> Reading:
 def package_reading(raw: str, context: CellContext) -> Reading:
     """A package: a chip size by its dimensions, anything else by its letters and digits."""
     text = clean(raw)
-    if fold(text) in words.PLACEHOLDERS:
+    if is_placeholder(text):
         return EMPTY
-    package = read_package(text, context.package_code)
+    package = read_package(_pair_of_codes(text), context.package_code)
     return Reading(text, Package("" if package.sizes else squeeze(text) or package.text, package.sizes))
+
+
+def _pair_of_codes(text: str) -> str:
+    """The two codes of a footprint's name that is made of them (`C_0603_1608Metric`), or the text itself."""
+    found = _CODES.fullmatch(text)
+    return f"{found[1]} ({found[2]} metric)" if found else text
 
 
 def tolerance_reading(raw: str, context: CellContext) -> Reading:
     """A tolerance; text that is none stays text."""
     text = clean(raw)
-    if fold(text) in words.PLACEHOLDERS:
+    if is_placeholder(text):
         return EMPTY
     return Reading(text, read_tolerance_in(text, context.decimal) or fold(text))
 
@@ -179,7 +203,7 @@ def tolerance_reading(raw: str, context: CellContext) -> Reading:
 def dielectric_reading(raw: str, _context: CellContext) -> Reading:
     """A dielectric code in its canonical form (NP0 and C0G are one); text that is none stays text."""
     text = clean(raw)
-    if fold(text) in words.PLACEHOLDERS:
+    if is_placeholder(text):
         return EMPTY
     dielectric = read_dielectric(text)
     return Reading(text, fold(dielectric.code) if dielectric is not None else fold(text))
@@ -194,10 +218,10 @@ def list_reading(raw: str, _context: CellContext) -> Reading:
 def cost_reading(raw: str, context: CellContext) -> tuple[Reading, str]:
     """A unit cost and the currency that the cell itself names (empty where none). Raises UnreadableCell."""
     text = clean(raw)
-    if fold(text) in words.PLACEHOLDERS:
+    if is_placeholder(text):
         return EMPTY, ""
     parts = _COST.match(text)
-    number = parts[2].replace(" ", "").replace("'", "") if parts else ""
+    number = without_thousands(parts[2].replace(" ", "").replace("'", ""), context.decimal) if parts else ""
     quantity = read_quantity(number, "", decimal=context.decimal) if parts else None
     if parts is None or quantity is None:
         if parts and ambiguous_number(number):

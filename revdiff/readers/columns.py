@@ -66,7 +66,7 @@ def match_header(text: str, kind: TableKind) -> tuple[str, str]:
 
     Numbered makers and part numbers (``MPN 2``) of a parts list are the fields ``part_number_2`` and so on.
     """
-    return _match(text, kind.name) if len(text) <= 80 else ("", "")
+    return _match(text, kind.name) if len(text) <= 80 and "**" not in text and "?" not in text else ("", "")
 
 
 @lru_cache(maxsize=4096)

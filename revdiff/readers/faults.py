@@ -5,6 +5,11 @@ from __future__ import annotations
 from revdiff.design import Diagnostic, Origin
 
 
+def counted(number: int, noun: str) -> str:
+    """`1 pin`, `2 pins`."""
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+
+
 class Faults:
     """The diagnostics of one file in the order they were found."""
 

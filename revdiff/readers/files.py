@@ -11,6 +11,7 @@ from revdiff.readers.spec import Form, TableSpec
 _ENDINGS: dict[str, Form] = {
     **dict.fromkeys(("xlsx", "xlsm"), "xlsx"),
     **dict.fromkeys(("md", "markdown"), "markdown"),
+    **dict.fromkeys(("dts", "dtsi", "overlay"), "devicetree"),
     **dict.fromkeys(("h", "hpp", "hh", "hxx", "c", "cpp", "cc", "cxx", "ino", "inc"), "source"),
 }
 
@@ -32,6 +33,10 @@ def read_grid(data: bytes, spec: TableSpec, kind: TableKind, faults: Faults) -> 
         from revdiff.readers.source import source_grid
 
         return source_grid(text, spec.file, used, faults)
+    if form == "devicetree" and kind is PINS:
+        from revdiff.readers.devicetree import devicetree_grid
+
+        return devicetree_grid(text, spec.file, used, faults)
     from revdiff.readers.markdown import looks_like_markdown, markdown_grid
 
     if form == "markdown" or (not form and looks_like_markdown(text)):

@@ -37,21 +37,22 @@ _HEADING = re.compile(
     r"(?:the following |parts |components |teile )?(?:are |is )?"
     r"(dn[pifms]|unfitted|(?:do )?not (?:to be )?(?:be )?(?:fit|plac|populat|mount|install|assembl)\w*|unpopulated|"
     r"nicht bestück\w*|non mont\w*|no montad\w*|不贴装?|不焊接?)(?: parts| components| list| teile)?",
+    re.IGNORECASE,
 )
 _LONGEST_HEADING = 60
 
 
 def unfitted_heading(text: str) -> tuple[bool, str]:
     """Whether a text announces parts that aren't fitted (``Not fitted:``), and what stands after it."""
-    folded = fold(text)
-    found = _HEADING.match(folded)
+    cleaned = clean(text)
+    found = _HEADING.match(cleaned)
     if found is None:
         return False, ""
-    rest = folded[found.end() :]
+    rest = cleaned[found.end() :]
     if rest and not rest[0].isspace() and rest[0] not in ":=-–":
         return False, ""
     rest = rest.strip(" :=-–")
-    return len(folded) <= _LONGEST_HEADING or bool(rest), rest
+    return len(cleaned) <= _LONGEST_HEADING or bool(rest), rest
 
 
 class Fitting:
@@ -65,6 +66,8 @@ class Fitting:
         others = [(at, name) for name, at in {**table.columns, **table.extra}.items() if at not in apart]
         self._others = others if _hinted(table, [at for at, _ in others]) else []
         self._signs: dict[str, bool | None] = {}
+        self._columns = [item for item in (("fitted", False), ("not_fitted", True)) if item[0] in table.columns]
+        self._known: dict[tuple[str, str], Reading] = {}
 
     def of(self, line: int, row: list[str], value_sign: str, quantity_zero: bool) -> tuple[Reading, list[str]]:
         """The state, and the fields whose cell is nothing but a sign of not fitting.
@@ -104,25 +107,30 @@ class Fitting:
 
     def _stated(self, line: int, row: list[str]) -> tuple[Reading, str]:
         result, place = FITTED, "fitted"
-        for field, inverse in (("fitted", False), ("not_fitted", True)):
+        for field, inverse in self._columns:
             raw = self._rows.cell(row, field)
-            if not raw or raw.isspace():
+            if not raw:
                 continue
-            try:
-                reading = cells.fitted_reading(raw, inverse)
-            except cells.UnreadableCell as error:
-                self._faults.fault(
-                    "unreadable-value",
-                    "whether the part is fitted can't be read",
-                    self._table.origin(line, field),
-                    found=clean(raw),
-                    expected=str(error),
-                    remedy="Correct the cell, or leave it empty for a fitted part.",
-                )
-                continue
+            reading = self._known.get((field, raw))
+            if reading is None:
+                reading = self._known[field, raw] = self._read(line, field, raw, inverse)
             if reading.meaning is False or not result.raw:
                 result, place = reading, field
         return result, place
+
+    def _read(self, line: int, field: str, raw: str, inverse: bool) -> Reading:
+        try:
+            return cells.fitted_reading(raw, inverse)
+        except cells.UnreadableCell as error:
+            self._faults.fault(
+                "unreadable-value",
+                "whether the part is fitted can't be read",
+                self._table.origin(line, field),
+                found=clean(raw),
+                expected=str(error),
+                remedy="Correct the cell, or leave it empty for a fitted part.",
+            )
+            return FITTED
 
 
 def _hinted(table: Table, positions: list[int]) -> bool:

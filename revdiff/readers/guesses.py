@@ -9,6 +9,7 @@ from revdiff.quantities.text import clean
 from revdiff.readers.grid import Rows
 
 _SAMPLE = 300  # rows looked at
+_STRAYS = 2  # cells in a column of numbers that may be something else, as a total is
 _DESIGNATOR = re.compile(r"([A-Za-z]{1,4})_?[0-9]{1,4}[A-Za-z]?(?![A-Za-z0-9])")
 # Class letters of IEEE 315-1975 clause 22.4 that boards use, and some of common practice without a source.
 _CLASSES = frozenset(
@@ -17,6 +18,7 @@ _CLASSES = frozenset(
     | {"ST", "SW", "T", "TB", "TC", "TP", "TR", "U", "V", "VR", "W", "X", "XF", "XTAL", "Y", "Z"}
 )
 _PORT_NAME = re.compile(r"(?:P[A-K]|GPIO_?|IO_?|P|D|A|RA|RB|RC|RD|RE)[0-9]{1,3}(?:[._][0-9]{1,2})?", re.IGNORECASE)
+_PORT_ONLY = re.compile(r"(?:P[A-K]|GPIO_?|IO_?)[0-9]{1,3}", re.IGNORECASE)
 _PIN_NUMBER = re.compile(r"[0-9]{1,3}|[A-Z]{1,2}[0-9]{1,2}")
 
 
@@ -31,11 +33,13 @@ def _cells(rows: Rows, position: int) -> Iterator[str]:
 def designator_share(rows: Rows, position: int) -> float:
     """The share of the filled cells of a column that begin with a reference designator of a known class."""
     cells = list(_cells(rows, position))
-    hits = 0
-    for text in cells:
-        found = _DESIGNATOR.match(text)
-        hits += found is not None and found[1].upper() in _CLASSES
-    return hits / len(cells) if cells else 0.0
+    return sum(map(begins_with_designator, cells)) / len(cells) if cells else 0.0
+
+
+def begins_with_designator(text: str) -> bool:
+    """Whether a text begins as a reference designator of a known class does."""
+    found = _DESIGNATOR.match(text)
+    return found is not None and found[1].upper() in _CLASSES
 
 
 def distinct(rows: Rows, position: int) -> bool:
@@ -45,20 +49,30 @@ def distinct(rows: Rows, position: int) -> bool:
 
 
 def is_running_number(rows: Rows, position: int) -> bool:
-    """Whether a column holds whole numbers that rise from row to row, or nothing."""
-    last = -1
-    for text in _cells(rows, position):
+    """Whether a column holds whole numbers that rise from row to row, but for a remark or two."""
+    last, strays = -1, 0
+    cells = list(_cells(rows, position))
+    for text in cells:
         number = text.removesuffix(".")
-        if not (number.isascii() and number.isdecimal() and len(number) < 10) or int(number) <= last:
+        if not (number.isascii() and number.isdecimal() and len(number) < 10):
+            strays += 1
+        elif int(number) <= last:
             return False
-        last = int(number)
-    return True
+        else:
+            last = int(number)
+    return strays <= max(_STRAYS, len(cells) // 4) and len(cells) - strays > 1
 
 
 def port_share(rows: Rows, position: int) -> float:
     """The share of the filled cells of a column that are port names, such as ``PA5`` or ``GPIO12``."""
     cells = list(_cells(rows, position))
     return sum(_PORT_NAME.fullmatch(text) is not None for text in cells) / len(cells) if cells else 0.0
+
+
+def holds_port_names(rows: Rows, position: int) -> bool:
+    """Whether most cells of a column can be nothing but port names (`PA5`, `GPIO12`); balls of a grid may be `A5`."""
+    cells = list(_cells(rows, position))
+    return bool(cells) and sum(_PORT_ONLY.fullmatch(text) is not None for text in cells) > len(cells) / 2
 
 
 def pin_share(rows: Rows, position: int) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
@@ -14,6 +15,8 @@ from revdiff.readers.guesses import designator_share, is_running_number
 from revdiff.readers.spec import TableSpec
 
 HEADER_SEARCH = 60  # rows looked at for the header; longer preambles name header_row in the manifest
+_NUMBER = re.compile(r"[0-9][0-9.,]*")
+_COMPLETE = 3  # points for a row that names all that a table of its kind has to have
 _ENOUGH = 2  # columns named, from which a row may be a header
 
 
@@ -29,11 +32,12 @@ class Columns:
 def header_score(cells: Sequence[str], kind: TableKind, spec: TableSpec) -> int:
     """How much a row looks like the header of a table of this kind; 0 for not at all."""
     own = {fold(header) for _, header in spec.columns if isinstance(header, str)}
-    named = {match_header(clean(cell), kind)[0] for cell in cells} - {""}
-    score = len(named) + 2 * sum(fold(cell) in own for cell in cells) if own else len(named)
-    if score and all(any(name in named for name in names) for names in kind.required):
-        score += 3
-    return score
+    texts = [text for text in map(clean, cells) if text]
+    named = {match_header(text, kind)[0] for text in texts} - {""}
+    score = len(named) + 2 * sum(fold(text) in own for text in texts) if own else len(named)
+    complete = all(any(name in named for name in names) for names in kind.required)
+    # A data row may hold a word or two that headers are made of; a header holds no bare number.
+    return score + _COMPLETE if complete and not any(map(_NUMBER.fullmatch, texts)) else score
 
 
 def find_header(grid: Grid, kind: TableKind, spec: TableSpec) -> int | None:
@@ -66,14 +70,25 @@ def match_columns(
             continue
         candidates.setdefault(name, []).append(position)
         found.units.setdefault(name, unit)
+    part = _read_part_as_value(candidates, texts, found) if kind is PARTS else None
+    if part is not None:
+        faults.notice(
+            "guessed-column",
+            f"no column is named value; {texts[part]!r} was taken for it",
+            Origin(origin.file, origin.line, part + 1),
+            remedy=f'If it is the part number, say so in the manifest: columns = {{ part_number = "{texts[part]}" }}.',
+        )
     for name, positions in candidates.items():
-        chosen = positions[0]
         if name == "item":
             _leave_out_numbers(found, texts, positions, rows, faults, origin)
             continue
-        if len(positions) > 1:
-            chosen = _choose(name, positions, texts, rows, kind)
-            others = [position for position in positions if position != chosen]
+        chosen = _choose(name, positions, texts, rows, kind) if len(positions) > 1 else positions[0]
+        others = [position for position in positions if position != chosen]
+        if name == "designator":
+            numbers = [position for position in others if is_running_number(rows, position)]
+            _leave_out_numbers(found, texts, numbers, rows, faults, origin)
+            others = [position for position in others if position not in numbers]
+        if others:
             faults.notice(
                 "two-columns",
                 f"two columns could be the {name.replace('_', ' ')}; {texts[chosen]!r} was taken, "
@@ -115,6 +130,21 @@ def _choose(name: str, positions: list[int], texts: list[str], rows: Rows, kind:
     if kind is PARTS and name == "designator":
         return max(positions, key=lambda position: (designator_share(rows, position), position in exact, -position))
     return exact[0] if exact else positions[0]
+
+
+def _read_part_as_value(candidates: dict[str, list[int]], texts: list[str], found: Columns) -> int | None:
+    """In a table without a column of values, a column "Part" holds them."""
+    numbers = candidates.get("part_number", [])
+    parts = [position for position in numbers if fold(texts[position]) == "part"]
+    if parts and "value" not in candidates and "value" not in found.columns:
+        candidates["value"] = parts
+        rest = [position for position in numbers if position not in parts]
+        if rest:
+            candidates["part_number"] = rest
+        else:
+            del candidates["part_number"]
+        return parts[0]
+    return None
 
 
 def _leave_out_numbers(

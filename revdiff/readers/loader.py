@@ -10,12 +10,12 @@ from revdiff.design import Board, Contract, Design, Diagnostic, Joint, Need, Ori
 from revdiff.design.diagnostic import FaultyDesign
 from revdiff.readers import cells
 from revdiff.readers.columns import JOINTS, NEEDS
+from revdiff.readers.connectors import join_contacts
 from revdiff.readers.entries import BOARD_TABLES, MANIFEST, BoardEntry, FirmwareEntry, Manifest
 from revdiff.readers.faults import Faults
 from revdiff.readers.joints import check_joint, joint_of
 from revdiff.readers.manifest import read_manifest
 from revdiff.readers.tables import Cache, Tables
-from revdiff.readers.terminals import join_contacts
 from revdiff.sources import Revision
 
 _PLAIN = cells.CellContext()
@@ -88,7 +88,7 @@ class _Loading:
         for name, spec in entry.tables.items():
             for records in self._tables.records(spec, BOARD_TABLES[name], entry.places[name]):
                 self._merge(found[name], records)
-        return Board(
+        board = Board(
             name=entry.name,
             title=entry.title,
             revision=entry.revision,
@@ -96,9 +96,21 @@ class _Loading:
             pins=found["pins"],
             connectors=join_contacts(found["connectors"], found["contacts"], self._faults),
             tables=frozenset(entry.tables),
-            extra=entry.extra,
+            extra={key: value for key, value in entry.extra.items() if key != "netlist"},
             origin=entry.origin,
         )
+        given = entry.extra.get("netlist")
+        return board if given is None else self._with_netlist(board, given)
+
+    def _with_netlist(self, board: Board, given: object) -> Board:
+        from revdiff.readers.netlists import netlist_spec, with_netlist
+
+        spec = netlist_spec(given, f"boards.{board.name}.netlist", board.origin, self._faults)
+        netlist = None if spec is None else self._tables.netlist(spec.file, board.origin)
+        if spec is None or netlist is None:
+            self._tables.sound = False
+            return board
+        return with_netlist(board, netlist, spec, self._faults)
 
     def _merge(self, into: dict[Any, Any], records: Mapping[Any, Any]) -> None:
         """Puts the records of one more file beside those of the others; nothing may be in two of them."""

@@ -136,7 +136,7 @@ class _Reader:
                 table: values.spec(board[table], BOARD_TABLES[table], place, f"boards.{name}.{table}")
                 for table, place in places.items()
             }
-            if not given:
+            if not given and "netlist" not in board:
                 values.wrong("no-tables", f"the board {name} names no table", origin, "", 'at least parts = "FILE"')
             values.near_miss(board, _BOARD, origin)
             found[name] = BoardEntry(

@@ -15,7 +15,7 @@ from revdiff.readers.spec import TableSpec
 from revdiff.sources.paths import inside
 
 _SPEC_KEYS: Mapping[str, tuple[type, tuple[str, ...]]] = {
-    "form": (str, ("text", "xlsx", "markdown", "source")),
+    "form": (str, ("text", "xlsx", "markdown", "source", "devicetree")),
     "delimiter": (str, ()),
     "encoding": (str, ()),
     "header": (bool, ()),

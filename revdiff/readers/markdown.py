@@ -13,6 +13,7 @@ from revdiff.readers.faults import Faults
 from revdiff.readers.grid import MAX_COLUMNS, MAX_ROWS, Grid, Rows
 from revdiff.readers.names import connector_named
 
+_ALIKE = 0.75  # of the best score, from which another table may be meant as well
 _LONGEST_LINE = 20_000  # characters
 _FENCE = re.compile(r"\s{0,3}(```|~~~)")
 _HEADING = re.compile(r"\s{0,3}#{1,6}\s+(.*?)\s*#*\s*")
@@ -47,7 +48,8 @@ def markdown_grid(
     """The table below the heading that is named, or the one that scores best.
 
     With ``by_heading`` (a column's name), several tables that score alike and lack that column are read as
-    one, which takes the column's cells from the headings above them: one contact table per connector.
+    one, which takes the column's cells from the headings above them, where each names another designator: one
+    contact table per connector.
     Raises DataFault where there is no table, or none below that heading.
     """
     tables = _tables(text, file)
@@ -58,11 +60,12 @@ def markdown_grid(
         expected = f" below the heading {heading!r}" if heading else ""
         raise DataFault(f"{file}: found no Markdown table{expected}, expected one with a header and a line of dashes.")
     scores = [score(table.rows[:1]) for table in tables]
-    best = [table for table, points in zip(tables, scores, strict=True) if points == max(scores)]
+    best = [table for table, points in zip(tables, scores, strict=True) if points > max(scores) * _ALIKE]
+    chosen = tables[scores.index(max(scores))]
     how = f"{how}, Markdown"
-    if len(best) == 1:
-        return Grid(file, best[0].rows, how)
-    if by_heading and not any(squeeze(cell) == squeeze(by_heading) for cell in best[0].rows[0][1]):
+    if len(best) <= 1:
+        return Grid(file, chosen.rows, how)
+    if _named_by_headings(best, by_heading):
         faults.notice(
             "several-tables",
             f"{len(best)} tables were read as one; the {by_heading} of each is the heading above it",
@@ -73,12 +76,20 @@ def markdown_grid(
         return Grid(file, _joined(best, by_heading), how)
     faults.notice(
         "several-tables",
-        f"{len(best)} tables could be meant; the first one was read",
-        Origin(file, best[0].rows[0][0]),
+        f"{len(best)} tables could be meant; the one in line {chosen.rows[0][0]} was read",
+        Origin(file, chosen.rows[0][0]),
         found=", ".join(table.heading or "(no heading)" for table in best),
         remedy='To choose, name the heading above it in the manifest: heading = "...".',
     )
-    return Grid(file, best[0].rows, how)
+    return Grid(file, chosen.rows, how)
+
+
+def _named_by_headings(tables: list[_Found], column: str) -> bool:
+    """Whether the headings say what a column of this name would: each another designator."""
+    if not column or any(squeeze(cell) == squeeze(column) for table in tables for cell in table.rows[0][1]):
+        return False
+    names = [connector_named(table.heading) for table in tables]
+    return len(set(names)) == len(names) and all(name[-1:].isdigit() and " " not in name for name in names)
 
 
 def _joined(tables: list[_Found], column: str) -> Rows:

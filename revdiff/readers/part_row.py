@@ -13,7 +13,7 @@ from revdiff.quantities.size_code import Package
 from revdiff.quantities.text import clean, fold
 from revdiff.quantities.tolerance import show_tolerance
 from revdiff.quantities.value_cell import ValueCell, read_value_cell
-from revdiff.readers import cells, words
+from revdiff.readers import cells
 from revdiff.readers.columns import MORE_SOURCES
 from revdiff.readers.faults import Faults
 from revdiff.readers.fitting import Fitting
@@ -130,13 +130,14 @@ class PartRowReader:
         self, found: dict[str, Reading], unit: str, line: int, raw: str, name: str, *, code: bool
     ) -> str:
         text = clean(raw)
-        if fold(text) in words.PLACEHOLDERS:
+        if cells.is_placeholder(text):
             return ""
         if self.rows.tell_damage(line, name, text):
             found["value"] = Reading(text, fold(text), unclear=True)
             return ""
         decimal = self.rows.context.decimal
-        cell = read_value_cell(self._with_unit(text, name), unit, decimal=decimal, code=code)
+        plain = cells.without_thousands(self._with_unit(text, name), decimal)
+        cell = read_value_cell(plain, unit, decimal=decimal, code=code)
         sign = text if cell.fitted is False else ""
         if cell.value is None or (not unit and not cell.value.unit):
             rest = cell.rest or ("" if sign else text)
@@ -220,23 +221,9 @@ class PartRowReader:
 def with_alternates(alternates: Reading, own: Reading, numbers: list[str]) -> Reading:
     """The alternates and further part numbers, those left out that are there already or are the part's own."""
     before = alternates.meaning if isinstance(alternates.meaning, tuple) else ()
-    further = {fold(text): text for text in numbers if fold(text) not in words.PLACEHOLDERS}
+    further = {fold(text): text for text in numbers if not cells.is_placeholder(text)}
     new = {key: text for key, text in further.items() if key not in before and key != own.meaning}
     if not new:
         return alternates
     raw = "; ".join(filter(None, (alternates.raw, *new.values())))
     return Reading(raw, tuple(sorted({*map(str, before), *new})))
-
-
-def contradictions(one: PartData, other: PartData) -> list[str]:
-    """The fields on which two rows of one part say different things; an empty cell says nothing."""
-    mine, theirs = readings_of(one), readings_of(other)
-    found = [
-        name
-        for name, reading in mine.items()
-        if reading and theirs[name] and reading.raw and theirs[name].raw
-        if compare_readings(reading, theirs[name]) == "different"
-    ]
-    extra = dict(other.extra)
-    found += [name for name, reading in one.extra if name in extra and extra[name] != reading]
-    return found

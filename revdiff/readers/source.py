@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from revdiff.design import Origin
 from revdiff.errors import DataFault
 from revdiff.quantities.text import clean
-from revdiff.readers.faults import Faults
+from revdiff.readers.faults import Faults, counted
 from revdiff.readers.grid import Grid
 
 MAX_TEXT = 4 * 1024 * 1024  # characters
@@ -30,7 +30,7 @@ _ENUM = re.compile(r"\benum\b[^{};]{0,200}\{([^{}]*)\}")
 _ENUMERATOR = re.compile(rf"\s*({_NAME})\s*=([^=]{{1,80}})")
 _COMMENT = re.compile(r"/\*|//")
 
-_CAST = re.compile(r"^\(?\s*\(\s*(?:\w{1,40}_t|unsigned|int)\s*\)\s*")
+_CAST = re.compile(r"^\(\s*(?:\w{1,40}_t|unsigned|int)\s*\)\s*")
 _NUMBER = re.compile(r"(0[xX][0-9A-Fa-f]{1,8}|0[bB][01]{1,32}|[0-9]{1,6})[uUlL]{0,3}")
 _PORT_PIN = re.compile(r"(?:PIN_|GPIO_?)?P([A-K])_?([0-9]{1,2})", re.IGNORECASE)
 _GPIO = re.compile(r"(?:GPIO|IO)(?:_NUM_|_PIN_|_)?([0-9]{1,3})", re.IGNORECASE)
@@ -57,7 +57,7 @@ def source_grid(text: str, file: str, how: str, faults: Faults) -> Grid:
     """
     if len(text) > MAX_TEXT:
         raise DataFault(f"{file}: found a source file of {len(text)} characters, expected {MAX_TEXT} at most.")
-    bare, comments = _without_comments(text.replace("\r\n", "\n").replace("\r", "\n"))
+    bare, comments = without_comments(text.replace("\r\n", "\n").replace("\r", "\n"))
     definitions = sorted(_definitions(bare), key=lambda item: item.line)
     pins = _pins(definitions, file, faults)
     if not pins:
@@ -70,7 +70,7 @@ def source_grid(text: str, file: str, how: str, faults: Faults) -> Grid:
     return Grid(file, rows, f"{how}, definitions", ("signal", by, "note"))
 
 
-def _without_comments(text: str) -> tuple[str, Mapping[int, str]]:
+def without_comments(text: str) -> tuple[str, Mapping[int, str]]:
     """The text with each comment as a blank (line breaks stay), and the first comment of each line."""
     kept: list[str] = []
     comments: dict[int, str] = {}
@@ -113,9 +113,13 @@ def _placed(pattern: re.Pattern[str], text: str) -> Iterator[tuple[int, int, re.
 
 
 def _value(text: str) -> str:
-    value = _CAST.sub("", text.strip()).strip()
-    while value.startswith("(") and value.endswith(")"):
-        value = value[1:-1].strip()
+    """The value without the brackets around it and a cast before it."""
+    value, before = text.strip(), ""
+    while value != before:
+        before = value
+        value = _CAST.sub("", value)
+        if value.startswith("(") and value.endswith(")"):
+            value = value[1:-1].strip()
     return value
 
 
@@ -195,8 +199,8 @@ def _tell(file: str, left_out: list[_Definition], shortened: list[tuple[_Definit
     if left_out:
         faults.notice(
             "not-a-pin",
-            f"{len(left_out)} numbers were taken for something else than pins, since no word in their names "
-            "says that they are",
+            f"{counted(len(left_out), 'number')} taken for something else than a pin, since no word in the name says "
+            "that it is one",
             Origin(file, left_out[0].line),
             found=", ".join(item.name for item in left_out),
             remedy="A pin is told by PIN or GPIO in its name, or by a port name as its value.",
@@ -206,7 +210,7 @@ def _tell(file: str, left_out: list[_Definition], shortened: list[tuple[_Definit
         faults.notice(
             "shortened-name",
             f"the words PIN and GPIO at either end of a name were taken as no part of the signal's name "
-            f"({len(shortened)} names)",
+            f"({counted(len(shortened), 'name')})",
             Origin(file, item.line),
             found=f"{item.name} as {signal}",
         )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-Form = Literal["", "text", "xlsx", "markdown", "source"]
+Form = Literal["", "text", "xlsx", "markdown", "source", "devicetree"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from revdiff.quantities.text import clean
 from revdiff.readers.columns import CONTACTS, PARTS, PINS, TableKind
 from revdiff.readers.faults import Faults
 from revdiff.readers.grid import Grid, Rows
-from revdiff.readers.guesses import designator_share, distinct, pin_share, port_share
+from revdiff.readers.guesses import designator_share, distinct, holds_port_names, pin_share, port_share
 from revdiff.readers.header import Columns, find_header, match_columns
 from revdiff.readers.spec import TableSpec
 from revdiff.readers.strays import tell_strays
@@ -65,6 +65,8 @@ def find_table(grid: Grid, kind: TableKind, spec: TableSpec, faults: Faults) -> 
     found = match_columns(header, rows, kind, spec, faults, origin)
     if kind is PARTS and "designator" not in dict(spec.columns):
         _look_for_designators(found, header, rows, faults, origin)
+    if kind is PINS and "port" not in found.columns:
+        _look_for_ports(found, rows)
     if not _complete(found, header, kind, faults, origin):
         return None
     if not rows:
@@ -143,6 +145,15 @@ def _complete(found: Columns, header: list[str], kind: TableKind, faults: Faults
             remedy=f'If that is wrong, say so in the manifest: columns = {{ {name} = "..." }}.',
         )
     return True
+
+
+def _look_for_ports(found: Columns, rows: Rows) -> None:
+    """Port names under the header "Pin" are known by sight; so are those under "Name", beside what they are for."""
+    columns = found.columns
+    if holds_port_names(rows, columns.get("pin", -1)):
+        columns["port"] = columns.pop("pin")
+    elif ("function" in columns or "purpose" in columns) and holds_port_names(rows, columns.get("signal", -1)):
+        columns["port"] = columns.pop("signal")
 
 
 def _look_for_designators(found: Columns, header: list[str], rows: Rows, faults: Faults, origin: Origin) -> None:

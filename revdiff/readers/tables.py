@@ -6,21 +6,25 @@ import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from fnmatch import fnmatchcase
-from typing import Any, TypeAlias
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 from revdiff.design import Diagnostic, Origin
 from revdiff.errors import DataFault
 from revdiff.quantities.designator import natural_key
 from revdiff.readers.columns import CONNECTORS, CONTACTS, JOINTS, NEEDS, PARTS, PINS, TableKind
+from revdiff.readers.connectors import read_connectors, read_contacts
 from revdiff.readers.faults import Faults
 from revdiff.readers.files import read_grid
 from revdiff.readers.joints import read_joints
 from revdiff.readers.names import connector_named, stem
 from revdiff.readers.parts import read_parts
+from revdiff.readers.pins import read_needs, read_pins
 from revdiff.readers.spec import TableSpec
 from revdiff.readers.table import Table, find_table
-from revdiff.readers.terminals import read_connectors, read_contacts, read_needs, read_pins
 from revdiff.sources import Revision
+
+if TYPE_CHECKING:
+    from revdiff.readers.netlist import Netlist
 
 Outcome: TypeAlias = tuple[Any, tuple[Diagnostic, ...], bool]
 Cache: TypeAlias = dict[tuple[str, TableSpec, str], Outcome]
@@ -66,10 +70,32 @@ class Tables:
                 return None, (_missing(spec.file, message, f"Add it, or correct {place}."),), False
             key = (blob.digest, spec, kind.name)
             if key not in self._cache:
-                self._cache[key] = _read(self._revision.read(blob), spec, kind)
+                self._cache[key] = read_records(self._revision.read(blob), spec, kind)
             return self._cache[key]
         except DataFault as error:
             return None, (_located(error, spec.file),), False
+
+    def netlist(self, file: str, place: Origin) -> Netlist | None:
+        """The netlist in ``file``; None, after a fault, where it can't be read."""
+        from revdiff.readers.netlists import read_netlist
+
+        try:
+            blob = self._revision.find(file)
+            if blob is None:
+                message = "the manifest names this file, but there is none"
+                self.found.append(_missing(file, message, f"Add it, or correct {place}."))
+                return None
+            key = (blob.digest, TableSpec(file), "netlist")
+            if key not in self._cache:
+                faults = Faults()
+                read = read_netlist(self._revision.read(blob), file, faults)
+                self._cache[key] = (read, tuple(faults.found), True)
+            netlist, diagnostics, _ = self._cache[key]
+        except DataFault as error:
+            self.found.append(_located(error, file))
+            return None
+        self.found.extend(diagnostics)
+        return netlist  # type: ignore[no-any-return]
 
     def _files(self, spec: TableSpec, kind: TableKind, place: Origin) -> Iterator[TableSpec]:
         """A spec for each file: the connector or the device is named by the file, where the manifest doesn't."""
@@ -101,7 +127,8 @@ def _matches(path: str, pattern: str) -> bool:
     return len(steps) == len(wanted) and all(map(fnmatchcase, steps, wanted))
 
 
-def _read(data: bytes, spec: TableSpec, kind: TableKind) -> Outcome:
+def read_records(data: bytes, spec: TableSpec, kind: TableKind) -> Outcome:
+    """The records of one file, what is to be told about it, and whether it could be read. Raises DataFault."""
     faults = Faults()
     table = find_table(read_grid(data, spec, kind, faults), kind, spec, faults)
     records = _READ[kind.name](table, spec, faults) if table is not None else None

@@ -7,11 +7,12 @@ import re
 import zipfile
 from collections.abc import Callable, Iterator
 from datetime import date, datetime, time
+from decimal import Decimal
 from typing import Any
 
 from revdiff.design import Origin
 from revdiff.errors import DataFault
-from revdiff.readers.faults import Faults
+from revdiff.readers.faults import Faults, counted
 from revdiff.readers.grid import MAX_CELL, Grid, Rows
 
 # Above what a parts list of 20,000 rows takes; a file that unpacks to more is refused unread.
@@ -23,6 +24,9 @@ MAX_ELEMENTS = 2_000_000  # rows, cells and shared texts in all worksheets; each
 _HEAD = 60  # rows of each worksheet that are looked at to choose one
 _ELEMENT = re.compile(rb"<(?:\w{1,12}:)?(?:row|c|si)[ />]")
 _MERGED = re.compile(rb'<(?:\w{1,12}:)?mergeCell [^>]{0,40}?ref="([A-Z]{1,3})([0-9]{1,7}):([A-Z]{1,3})([0-9]{1,7})"')
+# A cell with something in it, from the columns with two letters on.
+_CELL = re.compile(rb'<(?:\w{1,12}:)?c r="([A-Z]{2,3})([0-9]{1,7})"[^>]{0,80}(?<!/)>')
+_EXACT = 10**15
 _TITLES_SHOWN = 12
 
 Score = Callable[[Rows], int]
@@ -36,7 +40,7 @@ def workbook_grid(data: bytes, file: str, sheet: str, score: Score, faults: Faul
     over rows counts in each of them. Raises DataFault for anything that is no sound workbook, or too large.
     """
     _check_archive(data, file)
-    with _open(data, file, results=False) as book:
+    with _Open(data, file, results=False) as book:
         worksheet = _choose(book, file, sheet, score, faults)
         title = str(worksheet.title)
         place = f"{file}#{title}"
@@ -45,11 +49,13 @@ def workbook_grid(data: bytes, file: str, sheet: str, score: Score, faults: Faul
     formulas = [(row, column) for row, texts in rows for column, text in enumerate(texts) if text.startswith("=")]
     if formulas:
         _put_results(rows, formulas, data, file, title, faults)
-    _fill_merged(rows, data, path, place, faults)
+    markup = _markup(data, path)
+    _refuse_far_columns(markup, place)
+    _fill_merged(rows, markup, place, faults)
     return Grid(place, tuple(rows), f"worksheet {title!r}")
 
 
-class _open:  # noqa: N801
+class _Open:
     """A workbook that is closed after use; whatever goes wrong inside becomes a DataFault."""
 
     def __init__(self, data: bytes, file: str, *, results: bool) -> None:
@@ -114,8 +120,9 @@ def _head(worksheet: Any, file: str) -> Iterator[tuple[int, list[str]]]:
 
 def _rows(worksheet: Any, place: str) -> list[tuple[int, list[str]]]:
     rows: list[tuple[int, list[str]]] = []
-    cells = worksheet.iter_rows(max_row=MAX_ROWS + 1, max_col=MAX_COLUMNS + 1, values_only=True)
-    for number, values in enumerate(cells, start=1):
+    for number, values in enumerate(worksheet.iter_rows(max_col=MAX_COLUMNS, values_only=True), start=1):
+        if values.count(None) == len(values):
+            continue
         texts = [_text(value, place, number) for value in values]
         while texts and not texts[-1]:
             texts.pop()
@@ -123,11 +130,6 @@ def _rows(worksheet: Any, place: str) -> list[tuple[int, list[str]]]:
             continue
         if number > MAX_ROWS:
             raise DataFault(f"{place}:{number}: found a cell below row {MAX_ROWS}, the last that is read.")
-        if len(texts) > MAX_COLUMNS:
-            raise DataFault(
-                f"{place}:{number}: found a cell beyond column {MAX_COLUMNS}, the last that is read. "
-                "Save only the columns that are meant."
-            )
         rows.append((number, texts))
     return rows
 
@@ -137,8 +139,8 @@ def _text(value: object, place: str, row: int) -> str:
         return ""
     if isinstance(value, bool):
         return "yes" if value else "no"
-    if isinstance(value, float):
-        return repr(int(value)) if value.is_integer() and abs(value) < 1e15 else repr(value)
+    if isinstance(value, (int, float)):
+        return _number(value)
     if isinstance(value, datetime):
         return value.date().isoformat() if value.time() == time() else value.isoformat(" ")
     if isinstance(value, date):
@@ -147,6 +149,14 @@ def _text(value: object, place: str, row: int) -> str:
     if len(text) > MAX_CELL:
         raise DataFault(f"{place}:{row}: found a cell of {len(text)} characters, expected {MAX_CELL} at most.")
     return text
+
+
+def _number(value: int | float) -> str:
+    """A plain decimal; in exponent form where a spreadsheet, with its 15 figures, can't have kept the number."""
+    number = Decimal(repr(value))
+    if not number.is_finite():
+        return str(value)
+    return f"{number.normalize():f}" if abs(number) < _EXACT else f"{number.normalize():E}"
 
 
 def _put_results(
@@ -158,7 +168,7 @@ def _put_results(
     faults: Faults,
 ) -> None:
     place = f"{file}#{title}"
-    with _open(data, file, results=True) as book:
+    with _Open(data, file, results=True) as book:
         stored = dict(_rows(next(item for item in book.worksheets if str(item.title) == title), place))
     by_row = dict(rows)
     told = 0
@@ -176,19 +186,32 @@ def _put_results(
         row, column = formulas[0]
         faults.notice(
             "formula",
-            f"{told} cell{'s' * (told > 1)} of this worksheet hold{'s' * (told == 1)} a formula; "
-            "the stored results were read, which may be out of date",
+            f"formulas in {counted(told, 'cell')} of this worksheet; their stored results were read, which may be old",
             Origin(place, row, column + 1),
             found=by_row[row][column],
             remedy="Open the workbook, let it calculate and save it, or store the values themselves.",
         )
 
 
-def _fill_merged(rows: list[tuple[int, list[str]]], data: bytes, path: str, place: str, faults: Faults) -> None:
-    """A cell that is merged over several rows holds its text in the first; it counts in all of them."""
+def _markup(data: bytes, path: str) -> bytes:
+    """The XML of the worksheet, for what openpyxl doesn't give when it only reads."""
     with zipfile.ZipFile(io.BytesIO(data)) as archive:
         member = path.lstrip("/")
-        merged = _MERGED.findall(archive.read(member)) if member in archive.namelist() else []
+        return archive.read(member) if member in archive.namelist() else b""
+
+
+def _refuse_far_columns(markup: bytes, place: str) -> None:
+    for found in _CELL.finditer(markup):
+        if _column(found[1]) >= MAX_COLUMNS:
+            raise DataFault(
+                f"{place}:{int(found[2])}: found a cell beyond column {MAX_COLUMNS}, the last that is read. "
+                "Save only the columns that are meant."
+            )
+
+
+def _fill_merged(rows: list[tuple[int, list[str]]], markup: bytes, place: str, faults: Faults) -> None:
+    """A cell that is merged over several rows holds its text in the first; it counts in all of them."""
+    merged = _MERGED.findall(markup)
     by_row = dict(rows)
     filled = []
     for left, top, _, bottom in merged[:MAX_ROWS]:
@@ -213,9 +236,9 @@ def _fill_merged(rows: list[tuple[int, list[str]]], data: bytes, path: str, plac
         )
 
 
-def _column(letters: str | bytes) -> int:
+def _column(letters: bytes) -> int:
     number = 0
-    for letter in letters if isinstance(letters, bytes) else letters.encode():
+    for letter in letters:
         number = number * 26 + letter - 64
     return number - 1
 

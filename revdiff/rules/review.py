@@ -9,10 +9,13 @@ from revdiff.compare.change import Change
 from revdiff.compare.comparison import Comparison, compare_designs
 from revdiff.design import Design, Diagnostic
 from revdiff.design.diagnostic import FaultyDesign
+from revdiff.errors import UsageFault
 from revdiff.readers.loader import Loader
+from revdiff.rules.drift import Drift, drifts
 from revdiff.rules.finding import Finding, NotChecked
+from revdiff.rules.firmware_faults import with_section_faults
 from revdiff.rules.judge import Judgement, judge
-from revdiff.sources import Identity, open_revision
+from revdiff.sources import Identity, Revision, open_revision
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +57,53 @@ class Review:
         return any(item.severity == "fault" for item in self.diagnostics)
 
 
+@dataclass(frozen=True, slots=True)
+class Look:
+    """One revision by itself: its design and where its documents contradict each other."""
+
+    identity: Identity
+    design: Design
+    drifts: tuple[Drift, ...]
+
+    @property
+    def faulty(self) -> bool:
+        """Whether its data has faults."""
+        return any(item.severity == "fault" for item in self.design.diagnostics)
+
+    @property
+    def missing(self) -> tuple[str, ...]:
+        """What could not be held against each other, and what would allow it."""
+        found = []
+        for name, board in self.design.boards.items():
+            if not board.nodes:
+                found.append(f"{name}: nothing was held against a netlist; boards.{name}.netlist would name one")
+        if not self.design.contracts:
+            found.append("no firmware contract is declared; [firmware.NAME] would name one")
+        return tuple(found)
+
+
+def look_at_revision(name: str | None, *, repository: Path = Path(), design: str = "") -> Look:
+    """Reads one revision and looks for contradictions in it. Raises as ``review_revisions`` does."""
+    if name is None:
+        try:
+            source = open_revision("worktree", repository=repository, design=design)
+        except UsageFault:
+            source = open_revision(f"folder:{repository}", repository=repository, design=design)
+    else:
+        source = open_revision(name, repository=repository, design=design)
+    loaded = Loader().load(source)
+    return Look(source.identity, loaded, drifts(loaded))
+
+
+def _open(old: str, new: str, repository: Path, design: str) -> list[Revision]:
+    """The two revisions; two files that are named instead are each a design of its own."""
+    if all(":" not in name and Path(name).is_file() for name in (old, new)):
+        from revdiff.readers.loose import open_loose
+
+        return [open_loose(Path(name)) for name in (old, new)]
+    return [open_revision(name, repository=repository, design=design) for name in (old, new)]
+
+
 def review_revisions(
     old: str, new: str, *, repository: Path = Path(), design: str = "", strict_names: bool = False
 ) -> Review:
@@ -63,13 +113,13 @@ def review_revisions(
     folder of the design inside the repository. Raises UsageFault for a revision that can't be opened,
     FaultyDesign with the faults of both revisions where one can't be read at all.
     """
-    sources = [open_revision(name, repository=repository, design=design) for name in (old, new)]
+    sources = _open(old, new, repository, design)
     loader = Loader()
     designs: list[Design] = []
     faults: list[Diagnostic] = []
     for source in sources:
         try:
-            designs.append(loader.load(source))
+            designs.append(with_section_faults(loader.load(source), source))
         except FaultyDesign as error:
             faults.extend(error.diagnostics)
     if faults:

@@ -1,0 +1,46 @@
+"""``revdiff init``"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from revdiff.cli.options import write_text
+from revdiff.errors import DataFault, UsageFault
+
+
+@click.command(
+    "init",
+    help="Look through the folder DIR (default: this one), recognise the tables of the design by what is in them, "
+    "and write revdiff.toml there.",
+)
+@click.argument("folder", metavar="[DIR]", type=click.Path(path_type=Path), default=Path())
+@click.option("--dry-run", is_flag=True, help="Show the manifest instead of writing it.")
+def command(folder: Path, dry_run: bool) -> int:
+    from revdiff.readers.entries import MANIFEST
+    from revdiff.readers.proposal import manifest_text, propose, told
+    from revdiff.readers.survey import survey
+    from revdiff.release.visible import visible
+    from revdiff.sources import open_revision
+
+    target = folder / MANIFEST
+    if target.exists() and not dry_run:
+        raise UsageFault(f"{target} is there already and was left as it is. See --dry-run.")
+    revision = open_revision(f"folder:{folder}", repository=folder)
+    found = survey(revision)
+    proposal = propose(found, folder.resolve().name)
+    for line in told(found, proposal):
+        click.echo(visible(line), err=True)
+    if not proposal.boards:
+        raise DataFault(
+            f"{folder}: no parts list, pin map or connector table was recognised. Expected CSV, TSV, XLSX or Markdown "
+            "with a header row; revdiff.toml can also be written by hand (README.md, data files)."
+        )
+    text = manifest_text(proposal)
+    if dry_run:
+        write_text(text, None)
+        return 0
+    write_text(text, target)
+    click.echo(f"{target} is written: {', '.join(board.name for board in proposal.boards)}. Read it, then commit it.")
+    return 0

@@ -1,0 +1,114 @@
+"""Contact table and connector table: rows to records, and the two brought together."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+from revdiff.design import Connector, Contact
+from revdiff.quantities.text import clean
+from revdiff.readers import cells
+from revdiff.readers.faults import Faults
+from revdiff.readers.names import connector_named
+from revdiff.readers.rows import CellReader, RowReader
+from revdiff.readers.spec import TableSpec
+from revdiff.readers.table import Table
+from revdiff.readers.terminals import SIGNAL_READERS, Keys, tell_nothing, tell_twice
+
+_CONTACT_READERS: Mapping[str, CellReader] = {**SIGNAL_READERS, "current": cells.amps_reading}
+_CONNECTOR_READERS: Mapping[str, CellReader] = {
+    "role": cells.role_reading,
+    "count": cells.number_reading,
+    "rows": cells.number_reading,
+    "pitch": cells.length_reading,
+    "gender": cells.gender_reading,
+    "height": cells.length_reading,
+    "x": cells.length_reading,
+    "y": cells.length_reading,
+    "rotation": cells.angle_reading,
+    "rating": cells.amps_reading,
+    "part_number": cells.text_reading,
+    "note": cells.text_reading,
+}
+
+
+def read_contacts(table: Table, spec: TableSpec, faults: Faults) -> dict[str, list[Contact]]:
+    """The contacts of a contact table by connector. The manifest's connector stands in for a missing column."""
+    rows = RowReader(table, spec, _CONTACT_READERS, faults)
+    keys = Keys(table, rows, faults, "connector", "contact", connector_named(spec.connector) if spec.connector else "")
+    found: dict[str, list[Contact]] = {}
+    seen: dict[tuple[str, str], Contact] = {}
+    for line, row in table.rows:
+        key = keys.of(line, row)
+        if key is None:
+            continue
+        contact = Contact(
+            connector=key[0],
+            number=key[1],
+            extra=rows.extra(row),
+            origin=table.origin(line, "contact"),
+            **rows.readings(line, row),
+        )
+        if key in seen:
+            tell_twice(faults, contact.name, seen[key], contact)
+            continue
+        seen[key] = contact
+        found.setdefault(key[0], []).append(contact)
+    tell_nothing(faults, table, found, "contacts")
+    return found
+
+
+def read_connectors(table: Table, spec: TableSpec, faults: Faults) -> dict[str, Connector]:
+    """The connectors of a connector table by name, without their contacts."""
+    rows = RowReader(table, spec, _CONNECTOR_READERS, faults)
+    found: dict[str, Connector] = {}
+    for line, row in table.rows:
+        name = clean(rows.cell(row, "connector")).upper()
+        origin = table.origin(line, "connector")
+        few = sum(1 for cell in row if cell.strip()) <= 1
+        if not name or (few and " " in name):
+            text = clean(" ".join(filter(None, map(str.strip, row))))
+            faults.notice("row-left-out", "this row names no connector and was left out", origin, found=text)
+            continue
+        readings: dict[str, Any] = dict(rows.readings(line, row))
+        connector = Connector(name=name, extra=rows.extra(row), origin=origin, **readings)
+        if name in found:
+            tell_twice(faults, name, found[name], connector)
+            continue
+        found[name] = connector
+    tell_nothing(faults, table, found, "connectors")
+    return found
+
+
+def join_contacts(
+    connectors: Mapping[str, Connector], contacts: Mapping[str, list[Contact]], faults: Faults
+) -> dict[str, Connector]:
+    """Connectors with their contacts. A contact beyond the stated count is a fault."""
+    joined = dict(connectors)
+    for name, listed in contacts.items():
+        connector = joined.get(name)
+        if connector is None:
+            if connectors:
+                faults.fault(
+                    "unknown-connector",
+                    f"contacts are listed for {name}, which the connector table lacks",
+                    listed[0].origin.of("connector"),
+                    found=name,
+                    expected=", ".join(connectors),
+                    remedy="Add the connector to its table, or correct the name.",
+                )
+            connector = Connector(name=name, origin=listed[0].origin)
+        joined[name] = replace(connector, contacts={item.number: item for item in listed})
+        stated = connector.count.quantity
+        for item in listed:
+            if stated is not None and item.number.isdecimal() and not 1 <= int(item.number) <= stated.magnitude:
+                faults.fault(
+                    "unknown-contact",
+                    f"{item.name} does not exist: {name} has {connector.count.raw} contacts",
+                    item.origin,
+                    found=item.number,
+                    expected=f"1 to {connector.count.raw}",
+                    remedy=f"Correct the contact, or the count of {name} at {connector.origin.of('count')}.",
+                )
+    return joined

@@ -1,0 +1,139 @@
+"""A board's netlist: named in the manifest, read by what it is, and put to use where tables are missing.
+
+netlist = "base/base.ipc"
+netlist = { file = "base/base.xml", devices = ["U1"], connectors = ["J1", "J2"] }
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+
+from revdiff.design import Board, Node, Origin, Reading
+from revdiff.errors import DataFault
+from revdiff.quantities.designator import parse_designator
+from revdiff.quantities.text import clean, fold
+from revdiff.readers.derive import derive_contacts, derive_parts, derive_pins
+from revdiff.readers.faults import Faults
+from revdiff.readers.netlist import Netlist, looks_like
+from revdiff.readers.part_row import value_unit
+from revdiff.readers.connectors import join_contacts
+from revdiff.sources.paths import inside
+
+# Class letters of controllers and of connectors (IEEE 315-1975 clause 22.4; IC, CN and CON are common practice,
+# no source). A part with fewer pins is no controller.
+_DEVICES = ("U", "IC")
+_CONNECTORS = ("J", "P", "X", "CN", "CON")
+_PINS_OF_A_CONTROLLER = 16
+
+
+@dataclass(frozen=True, slots=True)
+class NetlistSpec:
+    """The file, and the devices and connectors whose pins and contacts are wanted; empty: those that are known."""
+
+    file: str
+    devices: tuple[str, ...] = ()
+    connectors: tuple[str, ...] = ()
+
+
+def netlist_spec(given: object, where: str, place: Origin, faults: Faults) -> NetlistSpec | None:
+    """Reads the manifest's ``netlist``; None, after a fault, where it can't be read."""
+    entry: Mapping[str, object] = given if isinstance(given, dict) else {"file": given}
+    file, names = entry.get("file"), {key: entry.get(key, []) for key in ("devices", "connectors")}
+    sound = isinstance(file, str) and not set(entry) - {"file", "devices", "connectors"}
+    sound = sound and all(
+        isinstance(item, list) and all(isinstance(ref, str) for ref in item) for item in names.values()
+    )
+    if not sound or not isinstance(file, str):
+        faults.fault(
+            "wrong-type",
+            f"{where} can't be read",
+            place,
+            found=str(given),
+            expected='a path, or { file = "...", devices = [...], connectors = [...] }',
+            remedy="Correct the manifest.",
+        )
+        return None
+    try:
+        path = inside(file)
+    except DataFault as error:
+        faults.fault("outside-design", f"{where} leads outside the design: {error}", place, found=file)
+        return None
+    devices, connectors = (
+        tuple(clean(str(ref)).upper() for ref in item) if isinstance(item, list) else () for item in names.values()
+    )
+    return NetlistSpec(path, devices, connectors)
+
+
+def read_netlist(data: bytes, file: str, faults: Faults) -> Netlist:
+    """Reads a netlist of either format. Raises DataFault for anything else."""
+    form = looks_like(data)
+    if form == "ipc-d-356":
+        from revdiff.readers.ipc356 import read_ipc356
+
+        return read_ipc356(data, file, faults)
+    if form == "ipc-2581":
+        from revdiff.readers.ipc2581 import read_ipc2581
+
+        return read_ipc2581(data, file, faults)
+    raise DataFault(f"{file}: found no netlist, expected IPC-D-356 or IPC-2581. Export the netlist in one of these.")
+
+
+def with_netlist(board: Board, netlist: Netlist, spec: NetlistSpec, faults: Faults) -> Board:
+    """The board with the netlist's nodes, and with pins, contacts and parts from it where no table has them."""
+    nodes = {
+        (item.ref, item.pin): Node(item.ref, item.pin, Reading(item.net, fold(item.net) or None), item.origin)
+        for item in netlist.terminals
+        if item.ref and item.pin
+    }
+    refs = dict.fromkeys(ref for ref, _ in nodes)
+    counts: dict[str, int] = {}
+    for ref, _ in nodes:
+        counts[ref] = counts.get(ref, 0) + 1
+    mapped = {pin.device for pin in board.pins.values()}
+    wired = {name for name, item in board.connectors.items() if item.contacts}
+    devices = spec.devices or _of_class(
+        (ref for ref in refs if counts[ref] >= _PINS_OF_A_CONTROLLER), () if mapped else _DEVICES
+    )
+    connectors = spec.connectors or _of_class(refs, () if wired else _CONNECTORS)
+    for ref in (*spec.devices, *spec.connectors):
+        if ref not in refs:
+            faults.fault(
+                "unknown-part",
+                f"the manifest names {ref}, which the netlist {netlist.file} lacks",
+                board.origin,
+                found=ref,
+                remedy="Correct devices or connectors of the netlist in the manifest.",
+            )
+    pins = derive_pins(netlist, [ref for ref in devices if ref not in mapped])
+    contacts = derive_contacts(netlist, [ref for ref in connectors if ref not in wired])
+    parts = {} if board.parts else derive_parts(netlist, value_unit)
+    have = {
+        "netlist": True,
+        "pins": bool(pins),
+        "contacts": bool(contacts),
+        "parts": bool(parts),
+    }
+    joined = {
+        **board.connectors,
+        **join_contacts(
+            {name: board.connectors[name] for name in contacts if name in board.connectors}, contacts, faults
+        ),
+    }
+    return replace(
+        board,
+        nodes=nodes,
+        pins={**board.pins, **pins},
+        connectors=joined,
+        parts={**board.parts, **parts},
+        tables=board.tables | {name for name, there in have.items() if there},
+    )
+
+
+def _of_class(refs: Iterable[str], prefixes: tuple[str, ...]) -> tuple[str, ...]:
+    found = []
+    for ref in refs:
+        designator = parse_designator(ref)
+        if designator is not None and designator.prefix in prefixes:
+            found.append(ref)
+    return tuple(found)

@@ -1,0 +1,111 @@
+"""Pin map and list of needs: rows to records."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from revdiff.design import Need, Origin, Pin, Reading
+from revdiff.quantities.text import clean, fold
+from revdiff.readers import cells
+from revdiff.readers.faults import Faults, counted
+from revdiff.readers.rows import CellReader, RowReader
+from revdiff.readers.spec import TableSpec
+from revdiff.readers.table import Table
+from revdiff.readers.terminals import SIGNAL_READERS, Keys, tell_nothing, tell_twice
+
+_NEED_READERS: Mapping[str, CellReader] = {
+    **SIGNAL_READERS,
+    "pin": cells.text_reading,
+    "active": cells.active_reading,
+    "analog": cells.text_reading,
+    "pull": cells.pull_reading,
+}
+_PIN_READERS: Mapping[str, CellReader] = {
+    **SIGNAL_READERS,
+    "port": cells.text_reading,
+    "active": cells.active_reading,
+    "pull": cells.pull_reading,
+    "resistance": cells.ohms_reading,
+    "tolerant": cells.yes_no_reading,
+    "analog": cells.text_reading,
+    "interrupt": cells.text_reading,
+    "address": cells.text_reading,
+    "purpose": cells.text_reading,
+}
+_DEVICE = "U1"  # of a pin map that names none
+_OTHER_NAMES = "Other names"  # the extra column for them
+
+
+def read_pins(table: Table, spec: TableSpec, faults: Faults) -> dict[tuple[str, str], Pin]:
+    """The pins of a pin map by (device, number); a map without pin numbers is keyed by port name.
+
+    In a list of names, as firmware keeps it, one pin may have several; the first counts as its signal and the
+    others are kept beside it.
+    """
+    rows = RowReader(table, spec, _PIN_READERS, faults)
+    by = "pin" if "pin" in table.columns else "port"
+    keys = Keys(table, rows, faults, "device", by, spec.device.strip().upper() or _DEVICE)
+    pins: dict[tuple[str, str], Pin] = {}
+    others: dict[tuple[str, str], list[Pin]] = {}
+    for line, row in table.rows:
+        key = keys.of(line, row)
+        if key is None:
+            continue
+        origin = table.origin(line, by)
+        pin = Pin(device=key[0], number=key[1], extra=rows.extra(row), origin=origin, **rows.readings(line, row))
+        if key not in pins:
+            pins[key] = pin
+        elif table.names and pin.signal:
+            others.setdefault(key, []).append(pin)
+        else:
+            tell_twice(faults, pin.name, pins[key], pin)
+    for key, named in others.items():
+        pins[key] = _with_names(pins[key], named)
+    if others:
+        named = next(iter(others.values()))
+        faults.notice(
+            "several-names",
+            f"several names for {counted(len(others), 'pin')}; the first is the signal, the others are kept beside it",
+            named[0].origin,
+            found=f"{named[0].name}: {pins[named[0].device, named[0].number].signal.raw}, {named[0].signal.raw}",
+        )
+    if "device" not in table.columns and pins and not spec.device:
+        faults.notice(
+            "assumed-device",
+            f"the pin map names no device; {_DEVICE} was taken",
+            Origin(table.file, table.header_line),
+            remedy='Add a column "Device", or name it in the manifest: pins = { file = "...", device = "U1" }.',
+        )
+    tell_nothing(faults, table, pins, "pins")
+    return pins
+
+
+def _with_names(pin: Pin, others: list[Pin]) -> Pin:
+    names = sorted({item.signal.word: item.signal.raw for item in others if item.signal != pin.signal}.items())
+    if not names:
+        return pin
+    reading = Reading("; ".join(raw for _, raw in names), tuple(word for word, _ in names))
+    return replace(pin, extra=tuple(sorted((*pin.extra, (_OTHER_NAMES, reading)), key=lambda item: fold(item[0]))))
+
+
+def read_needs(table: Table, spec: TableSpec, faults: Faults) -> dict[str, Need]:
+    """The needs of a firmware contract by folded signal name."""
+    rows = RowReader(table, spec, _NEED_READERS, faults)
+    found: dict[str, Need] = {}
+    for line, row in table.rows:
+        readings = rows.readings(line, row)
+        origin = table.origin(line, "signal")
+        signal = readings.get("signal")
+        few = sum(1 for cell in row if cell.strip()) <= 1
+        if signal is None or not signal or (few and " " in signal.raw):
+            text = clean(" ".join(filter(None, map(str.strip, row))))
+            faults.notice("row-left-out", "this row names no signal and was left out", origin, found=text)
+            continue
+        need = Need(extra=rows.extra(row), origin=origin, **readings)
+        if signal.word in found:
+            tell_twice(faults, signal.raw, found[signal.word], need)
+            continue
+        found[signal.word] = need
+    tell_nothing(faults, table, found, "signals")
+    return found

@@ -1,0 +1,70 @@
+"""Parts that a parts list names more than once."""
+
+from __future__ import annotations
+
+from revdiff.design import Part, PartData
+from revdiff.design.model import readings_of
+from revdiff.design.reading import compare_readings
+from revdiff.quantities.designator import compress
+from revdiff.readers.faults import Faults, counted
+from revdiff.readers.table import Table
+
+
+class Repeats:
+    """Gathers the parts named again: a fault where the rows differ, one notice for the table where they don't."""
+
+    def __init__(self, table: Table, faults: Faults) -> None:
+        self._table = table
+        self._faults = faults
+        self._again: dict[str, int] = {}
+        self._differing: dict[tuple[int, str], list[Part]] = {}
+        self._cells: dict[int, str] = {}
+
+    def add(self, first: Part, said: PartData, line: int, cell: str) -> None:
+        """One part that the row at ``line`` names again."""
+        differ = contradictions(first.data, said)
+        if not differ and first.origin.line != line:
+            self._again.setdefault(first.ref, line)
+            return
+        self._differing.setdefault((line, ", ".join(differ).replace("_", " ")), []).append(first)
+        self._cells[line] = cell
+
+    def tell(self) -> None:
+        """Tells all of them."""
+        for (line, differ), parts in self._differing.items():
+            names, is_ = compress([part.ref for part in parts]), "are" if len(parts) > 1 else "is"
+            if differ:
+                message = (
+                    f"{names} {is_} named twice, with another {differ}; the first one, at {parts[0].origin}, was taken"
+                )
+            else:
+                message = f"{names} {is_} named twice in this row"
+            self._faults.fault(
+                "duplicate-designator",
+                message,
+                self._table.origin(line, "designator"),
+                found=self._cells[line],
+                expected="each designator once",
+                remedy="Remove it from one of the two rows." if differ else "Remove one of them.",
+            )
+        if self._again:
+            self._faults.notice(
+                "repeated-designator",
+                f"{counted(len(self._again), 'designator')} named again in other rows, which say nothing different",
+                self._table.origin(min(self._again.values()), "designator"),
+                found=compress(self._again),
+                expected="each designator once",
+            )
+
+
+def contradictions(one: PartData, other: PartData) -> list[str]:
+    """The fields on which two rows of one part say different things; an empty cell says nothing."""
+    mine, theirs = readings_of(one), readings_of(other)
+    found = [
+        name
+        for name, reading in mine.items()
+        if reading and theirs[name] and reading.raw and theirs[name].raw
+        if compare_readings(reading, theirs[name]) == "different"
+    ]
+    extra = dict(other.extra)
+    return found + [name for name, reading in one.extra if name in extra and extra[name] != reading]

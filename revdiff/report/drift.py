@@ -1,0 +1,82 @@
+"""Contradictions between the documents of one revision, as text and as data."""
+
+from __future__ import annotations
+
+import json
+
+from revdiff.release.verdicts import counted
+from revdiff.release.visible import visible
+from revdiff.report.document import diagnostic_data
+from revdiff.rules.drift import Drift
+from revdiff.rules.review import Look, Review
+
+
+def drift_text(look: Look) -> str:
+    """Everything that stands in the way of releasing this revision, a line each."""
+    lines = [f"{look.identity.name}: {counted(len(look.drifts), 'contradiction')} between documents"]
+    lines += [f"  {_line(item)}" for item in look.drifts]
+    for severity in ("fault", "notice"):
+        found = [item for item in look.design.diagnostics if item.severity == severity]
+        if found:
+            lines.append(f"{counted(len(found), severity)} in the data")
+            lines += [f"  {item}" for item in found]
+    missing = look.missing
+    if missing:
+        lines.append("Not compared")
+        lines += [f"  {item}" for item in missing]
+    if not look.drifts and not look.design.diagnostics:
+        lines.append("Within what was compared, the documents agree.")
+    return _page(lines)
+
+
+def drift_json(look: Look) -> str:
+    """The same as data: ``contradictions`` and ``diagnostics``."""
+    data = {
+        "revision": look.identity.name,
+        "commit": look.identity.commit,
+        "contradictions": [
+            {
+                "id": item.id,
+                "code": item.code,
+                "board": item.board,
+                "subject": item.subject,
+                "message": item.message,
+                "here": str(item.here),
+                "there": "" if item.there is None else str(item.there),
+            }
+            for item in look.drifts
+        ],
+        "not_compared": list(look.missing),
+        "diagnostics": [diagnostic_data(item) for item in look.design.diagnostics],
+    }
+    return json.dumps(data, ensure_ascii=False, indent=2) + "\n"
+
+
+def check_text(review: Review, brought: tuple[Drift, ...], cured: tuple[Drift, ...]) -> str:
+    """What a change brings: contradictions, breaks, and faults in its data."""
+    breaks = [item for item in review.findings if item.severity == "break"]
+    faults = [item for item in review.diagnostics if item.severity == "fault"]
+    lines = [
+        f"{review.old.name} to {review.new.name}: {counted(len(review.changes), 'change')}, "
+        f"{counted(len(breaks), 'break')}, {counted(len(brought), 'new contradiction')} between documents"
+    ]
+    lines += [f"  {_line(item)}" for item in brought]
+    if cured:
+        lines.append(f"{counted(len(cured), 'contradiction')} cured")
+        lines += [f"  {_line(item)}" for item in cured]
+    if breaks:
+        lines.append("Breaks (compare tells all)")
+        lines += [f"  {item.pairing}: {item.subject}: {item.message} [{item.rule}]" for item in breaks]
+    if faults:
+        lines.append("Faults in the data")
+        lines += [f"  {item.revision}: {item}" for item in faults]
+    return _page(lines)
+
+
+def _page(lines: list[str]) -> str:
+    return "".join(("  " if line.startswith("  ") else "") + visible(line.strip()) + "\n" for line in lines)
+
+
+def _line(item: Drift) -> str:
+    places = f"{item.here} and {item.there}" if item.there is not None else str(item.here)
+    return f"{item.board} {item.subject}: {item.message} ({places}) [{item.code}]"

@@ -1,0 +1,142 @@
+"""Where the documents of one revision contradict each other: parts list, pin map, connector map, contracts, netlist."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from revdiff.design import Board, Contract, Design, Node, Origin, Pin, Reading
+from revdiff.quantities.designator import natural_key, parse_designator
+from revdiff.quantities.text import fold
+
+# IPC-D-356A holds 14 characters of a net name; a longer one without an alias is cut there (see readers/ipc356.py).
+CUT = 14
+# What is drawn on a board without being a part that is bought (common practice, no source).
+_NO_PARTS = frozenset({"TP", "FD", "FID", "MH", "H", "HW", "MP", "LOGO", "VIA", "NT"})
+_STATED = ("function", "direction", "active", "analog")
+
+
+@dataclass(frozen=True, slots=True)
+class Drift:
+    """Two documents that disagree. ``here`` and ``there`` are the two places; ``code`` is a stable name."""
+
+    code: str
+    board: str
+    subject: str
+    message: str
+    here: Origin
+    there: Origin | None
+
+    @property
+    def id(self) -> str:
+        """The same in every run."""
+        return f"{self.code}/{self.board}/{self.subject}"
+
+
+def drifts(design: Design) -> tuple[Drift, ...]:
+    """Every contradiction within one revision, by board, document and subject."""
+    found: list[Drift] = []
+    for board in design.boards.values():
+        found += _parts(board)
+        found += _pins(board)
+        found += _contacts(board)
+    for contract in design.contracts.values():
+        board_of = design.boards.get(contract.board)
+        if board_of is not None and board_of.pins:
+            found += _contract(contract, board_of)
+    return tuple(sorted(found, key=lambda item: (item.board, item.code, natural_key(item.subject))))
+
+
+def _parts(board: Board) -> Iterator[Drift]:
+    if not board.parts:
+        return
+    listed = next(iter(board.parts.values())).origin.file
+    drawn: dict[str, Node] = {}
+    for node in board.nodes.values():
+        drawn.setdefault(node.ref, node)
+    for ref, node in drawn.items():
+        if ref not in board.parts and _prefix(ref) not in _NO_PARTS:
+            yield Drift("part-not-listed", board.name, ref, f"in the netlist, but not in {listed}", node.origin, None)
+    for ref, part in board.parts.items() if drawn else ():
+        if ref not in drawn and part.data.fitted.meaning is True and _prefix(ref) not in _NO_PARTS:
+            yield Drift(
+                "part-not-drawn", board.name, ref, "in the parts list, but not in the netlist", part.origin, None
+            )
+    for name, connector in board.connectors.items():
+        if name not in board.parts and name not in drawn:
+            text = f"in the connector map, but not in {listed}"
+            yield Drift("connector-not-listed", board.name, name, text, connector.origin, None)
+    devices = {pin.device: pin for pin in board.pins.values()}
+    for name, pin in devices.items():
+        if name not in board.parts and name not in drawn:
+            yield Drift("device-not-listed", board.name, name, f"in the pin map, but not in {listed}", pin.origin, None)
+
+
+def _prefix(ref: str) -> str:
+    designator = parse_designator(ref)
+    return designator.prefix if designator is not None else ""
+
+
+def _pins(board: Board) -> Iterator[Drift]:
+    drawn = {ref for ref, _ in board.nodes}
+    for pin in board.pins.values():
+        if pin.device in drawn:
+            yield from _terminal(board, pin.device, pin.number, pin.signal, pin.origin, "pin map")
+
+
+def _contacts(board: Board) -> Iterator[Drift]:
+    drawn = {ref for ref, _ in board.nodes}
+    for connector in board.connectors.values():
+        for contact in connector.contacts.values() if connector.name in drawn else ():
+            yield from _terminal(board, connector.name, contact.number, contact.signal, contact.origin, "connector map")
+
+
+def _terminal(board: Board, ref: str, number: str, signal: Reading, origin: Origin, document: str) -> Iterator[Drift]:
+    node = board.nodes.get((ref, number))
+    if node is not None and node.origin == origin:
+        return  # derived from the netlist itself
+    name = f"{ref}.{number}"
+    if node is None:
+        if signal:
+            text = f"{signal.raw} in the {document}; the netlist has no such terminal"
+            yield Drift("terminal-not-drawn", board.name, name, text, origin, None)
+        return
+    if _same_net(signal, node.net):
+        return
+    if not node.net:
+        text = f"{signal.raw} in the {document}, open in the netlist"
+    elif not signal:
+        text = f"unused in the {document}, on {node.net.raw} in the netlist"
+    else:
+        text = f"{signal.raw} in the {document}, {node.net.raw} in the netlist"
+    yield Drift("terminal-net", board.name, name, text, origin, node.origin)
+
+
+def _same_net(signal: Reading, net: Reading) -> bool:
+    if signal == net or (not signal and net.word == "nc"):
+        return True
+    return len(net.raw) == CUT and signal.word.startswith(net.word)
+
+
+def _contract(contract: Contract, board: Board) -> Iterator[Drift]:
+    carrying: dict[str, list[Pin]] = {}
+    for pin in board.pins.values():
+        if pin.signal and pin.device == contract.device:
+            carrying.setdefault(pin.signal.word, []).append(pin)
+    for key, need in contract.needs.items():
+        name = f"{contract.title}: {need.signal.raw}"
+        pins = carrying.get(key, [])
+        if not pins:
+            text = f"needed by {contract.title}, on no pin of {contract.device}"
+            yield Drift("need-not-met", board.name, name, text, need.origin.of("signal"), None)
+            continue
+        names = {word for pin in pins for word in (fold(pin.number), fold(pin.name), pin.port.word)}
+        if need.pin and need.pin.word not in names:
+            text = f"on pin {need.pin.raw} in the contract, on {pins[0].number} in the pin map"
+            yield Drift("need-pin", board.name, name, text, need.origin.of("pin"), pins[0].origin.of("pin"))
+        for field in _STATED:
+            wanted: Reading = getattr(need, field)
+            given: Reading = getattr(pins[0], field)
+            if wanted and given and all(getattr(pin, field) != wanted for pin in pins):
+                text = f"{field} {wanted.raw} in the contract, {given.raw} in the pin map"
+                yield Drift(f"need-{field}", board.name, name, text, need.origin.of(field), pins[0].origin.of(field))
