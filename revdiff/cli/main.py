@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 from importlib import import_module
 
@@ -12,8 +13,14 @@ from revdiff.errors import RevdiffError
 
 # name -> (module below revdiff.cli, one line of help); listed in the order of the work
 COMMANDS = {
+    "init": ("init", "Look through a folder and write its revdiff.toml."),
     "compare": ("compare", "Tell what changed between two revisions, and what it breaks."),
+    "ready": ("ready", "Tell where the documents of one revision contradict each other."),
+    "check": ("check", "Check a change against the revision it is based on."),
     "notes": ("notes", "Draft the release notes of a revision."),
+    "stack": ("stack", "Tell whether boards at given revisions can be stacked, and why."),
+    "matrix": ("matrix", "Judge every tagged revision of each board against every one of its partners."),
+    "pins": ("pins", "Tell firmware developers which pins changed; export pin maps."),
     "explain": ("explain", "Explain a rule, or list all rules."),
     "schema": ("schema", "Print the JSON Schema of the JSON output."),
     "demo": ("demo", "Make a git repository with the demo design."),
@@ -57,6 +64,8 @@ def main() -> None:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(encoding="utf-8", errors="backslashreplace")
+    # Nearly all that a run makes it keeps to its end, so looking for garbage early only costs.
+    gc.set_threshold(100_000, 20, 100)
     try:
         status = cli.main(prog_name="revdiff", standalone_mode=False)
     except click.exceptions.Abort:

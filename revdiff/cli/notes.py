@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from revdiff.cli.options import REVISIONS_HELP, revision_options, write_text
+from revdiff.errors import UsageFault
 
 
 @click.command("notes", help="Draft the release notes of NEW against OLD, in Markdown.\n" + REVISIONS_HELP)
@@ -24,6 +25,10 @@ def command(
     from revdiff.release.notes import release_notes
     from revdiff.rules.review import review_revisions
 
+    if output is not None and output.exists():
+        raise UsageFault(
+            f"{output} is there already, and a person may have written into it. Name another file, and merge the two."
+        )
     review = review_revisions(old, new, repository=repository, design=design, strict_names=strict_names)
     write_text(release_notes(review), output)
     show_diagnostics([item for item in review.diagnostics if item.severity == "fault"])

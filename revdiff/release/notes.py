@@ -226,7 +226,8 @@ def _changes(review: Review) -> Iterator[str]:
     if not review.changes:
         yield "Within what was compared, nothing changed."
         return
-    yield f"{counted(len(review.changes), 'change')} and no others, within what was compared. Reasons are for a person to give."
+    count = counted(len(review.changes), "change")
+    yield f"{count} and no others, within what was compared. Reasons are for a person to give."
     for group in GROUPS:
         found = [change for change in review.changes if change.group == group]
         if not found:

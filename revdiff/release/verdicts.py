@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from revdiff.quantities.designator import natural_key
+from revdiff.release.stock import stock_rows
 from revdiff.rules.finding import Finding
 from revdiff.rules.review import Review
 
@@ -93,11 +94,11 @@ def _building(review: Review) -> Verdict:
 
 def _buying(review: Review) -> Verdict:
     reader = "Buyers"
-    count = sum(1 for change in review.changes if change.group == "buying")
-    if count:
-        verb = "concerns" if count == 1 else "concern"
-        text = f"{counted(count, 'change')} of parts, makers, prices or life cycles {verb} what to buy."
-        return Verdict(reader, "no", text)
     if not any(board.parts for board in review.comparison.new.boards.values()):
         return Verdict(reader, "unknown", "No parts list is given, so buying was not judged.")
+    pieces = len(stock_rows(review))
+    others = sum(1 for change in review.changes if change.kind in ("part.cost", "part.lifecycle"))
+    if pieces or others:
+        text = f"{counted(pieces, 'part')} needed in another number of pieces; "
+        return Verdict(reader, "no", text + f"{counted(others, 'change')} of price or life cycle.")
     return Verdict(reader, "yes", "Within what was compared, nothing else has to be bought.")

@@ -70,6 +70,15 @@ def test_notes_go_to_standard_output_alone(run: Run, demo: Path) -> None:
     assert done.stderr == ""
 
 
+def test_notes_never_overwrite_what_a_person_may_have_written(run: Run, demo: Path, tmp_path: Path) -> None:
+    target = tmp_path / "notes.md"
+    assert run("notes", "rev-b", "rev-c", "--repo", demo, "--output", target).returncode == 0
+    target.write_text("mine")
+    done = run("notes", "rev-b", "rev-c", "--repo", demo, "--output", target)
+    assert done.returncode == 2
+    assert target.read_text() == "mine"
+
+
 @pytest.mark.slow
 def test_the_wheel_holds_the_demo_the_schema_and_the_type_marker(tmp_path: Path) -> None:
     root = Path(__file__).parents[2]

@@ -152,7 +152,7 @@ def test_a_header_above_its_data_is_not_moved() -> None:
 
 
 def test_designators_under_another_word_are_found_by_sight_and_told() -> None:
-    design = load_table("parts", "Part,Value,Package\nR1,10k,SO-8\nC1,1u,SO-8\nU1,LM,SO-8\n")
+    design = load_table("parts", "Part,Value,Package\nR1,10k,SO-8\nC1,1u,SO-8\nU1,QX,SO-8\n")
     assert set(design.boards["base"].parts) == {"R1", "C1", "U1"}
     assert "column 1 ('Part')" in told(design, "guessed-column")[0].message
 

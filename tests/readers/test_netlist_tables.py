@@ -28,7 +28,7 @@ def test_controllers_and_connectors_are_derived_where_no_table_has_them() -> Non
 
 
 def test_a_table_goes_before_the_netlist() -> None:
-    files = {
+    files: dict[str, str | bytes] = {
         "revdiff.toml": manifest('"base.ipc"', 'pins = "pins.csv"'),
         "base.ipc": NETLIST,
         "pins.csv": "Device,Pin,Signal\nU1,1,MINE\n",

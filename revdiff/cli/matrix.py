@@ -1,0 +1,56 @@
+"""``revdiff matrix``"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from revdiff.cli.options import write_text
+from revdiff.cli.stacking import print_or_write, stacking_options, status
+
+
+@click.command(
+    "matrix",
+    help="Judge every tagged revision of each board against every one of its partners.\n"
+    """
+Revisions that a partner can't tell apart are put together. Where a board has tags of its own (base/rev-c), those
+count for it; with --partner the tags of another repository, or a folder.
+""",
+)
+@click.option(
+    "--tags", "pattern", default="*", help="Which tags, as a shell-style pattern; {board} stands for the board."
+)
+@stacking_options
+def command(
+    pattern: str,
+    repository: Path,
+    design: str,
+    partners: tuple[str, ...],
+    form: str,
+    fail_on: str | None,
+    allow_faults: bool,
+    output: Path | None,
+    width: int | None,
+) -> int:
+    from revdiff.cli.faults import show_diagnostics
+    from revdiff.rules.stack_open import Partners, partner_places
+    from revdiff.rules.stack_tags import matrix_of_tags
+
+    found = matrix_of_tags(Partners(repository, design, partner_places(partners)), pattern)
+    matrix = found.matrix
+    if form == "json":
+        from revdiff.report.stack_document import matrix_json
+
+        write_text(matrix_json(matrix), output)
+    elif form == "markdown":
+        from revdiff.report.stack_markdown import matrix_markdown
+
+        write_text(matrix_markdown(matrix), output)
+    else:
+        from revdiff.report.stack_terminal import print_matrix
+
+        print_or_write(lambda console: print_matrix(matrix, console), output, width)
+    show_diagnostics(list(found.faults))
+    findings = [item for verdict in matrix.verdicts for item in verdict.findings]
+    return status(findings, fail_on, faulty=bool(found.faults) and not allow_faults)

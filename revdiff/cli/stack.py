@@ -1,0 +1,59 @@
+"""``revdiff stack``"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from revdiff.cli.options import write_text
+from revdiff.cli.stacking import print_or_write, stacking_options, status
+
+
+@click.command(
+    "stack",
+    help="Tell whether boards at given revisions can be stacked, and why.\n"
+    """
+Each MEMBER is BOARD@REVISION, such as base@rev-c; a board alone is taken from the working tree. A board's own tags
+(base/rev-c) may be written base@rev-c.
+""",
+)
+@click.argument("members", nargs=-1, required=True, metavar="MEMBER...")
+@stacking_options
+def command(
+    members: tuple[str, ...],
+    repository: Path,
+    design: str,
+    partners: tuple[str, ...],
+    form: str,
+    fail_on: str | None,
+    allow_faults: bool,
+    output: Path | None,
+    width: int | None,
+) -> int:
+    from revdiff.cli.faults import show_diagnostics
+    from revdiff.errors import UsageFault
+    from revdiff.rules.stack_judge import judge_stack
+    from revdiff.rules.stack_model import Stack
+    from revdiff.rules.stack_open import Boards, Partners, partner_places
+
+    boards = Boards(Partners(repository, design, partner_places(partners)))
+    layers = tuple(boards.layer(member) for member in members)
+    names = [layer.board.name for layer in layers]
+    if len(layers) < 2 or len(set(names)) < len(names):
+        raise UsageFault("a stack has at least two different boards, such as base@rev-c radio@rev-b")
+    verdict = judge_stack(Stack(layers, boards.taught(layer.design for layer in layers)))
+    if form == "json":
+        from revdiff.report.stack_document import stack_json
+
+        write_text(stack_json(verdict), output)
+    elif form == "markdown":
+        from revdiff.report.stack_markdown import stack_markdown
+
+        write_text(stack_markdown(verdict), output)
+    else:
+        from revdiff.report.stack_terminal import print_stack
+
+        print_or_write(lambda console: print_stack(verdict, console), output, width)
+    show_diagnostics(list(boards.faults))
+    return status(verdict.findings, fail_on, faulty=bool(boards.faults) and not allow_faults)

@@ -1,0 +1,87 @@
+"""What ``revdiff stack`` and ``revdiff matrix`` share: options, output, exit status."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable, Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from revdiff.cli.options import write_text
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from revdiff.rules.finding import Finding
+
+Function = TypeVar("Function", bound=Callable[..., Any])
+
+
+def stacking_options(function: Function) -> Function:
+    """The options of both commands."""
+    for decorate in reversed(
+        (
+            click.option(
+                "--repo",
+                "repository",
+                type=click.Path(path_type=Path),
+                default=Path(),
+                help="The git repository (default: the one around this folder).",
+            ),
+            click.option("--design", default="", help="The folder of the design inside the repository or folder."),
+            click.option(
+                "--partner",
+                "partners",
+                multiple=True,
+                metavar="BOARD=PATH",
+                help="Another repository or folder that a board's revisions come from; may be given several times.",
+            ),
+            click.option(
+                "--format",
+                "form",
+                type=click.Choice(["terminal", "markdown", "json"]),
+                default="terminal",
+                help="The form of the report.",
+            ),
+            click.option(
+                "--fail-on",
+                type=click.Choice(["break", "caution", "info"]),
+                help="End with status 1 when there is a finding of this severity or a louder one.",
+            ),
+            click.option(
+                "--allow-faults", is_flag=True, help="End with status 0 although the data has faults (they are told)."
+            ),
+            click.option(
+                "-o", "--output", type=click.Path(path_type=Path), help="Write to this file instead of the terminal."
+            ),
+            click.option(
+                "--width", type=click.IntRange(40, 400), help="Width of the terminal report (default: the terminal's)."
+            ),
+        )
+    ):
+        function = decorate(function)
+    return function
+
+
+def print_or_write(show: Callable[[Console], None], output: Path | None, width: int | None) -> None:
+    """Shows a report on the terminal, or writes it to a file without colour."""
+    from rich.console import Console
+
+    if output is None:
+        show(Console(width=width, highlight=False, soft_wrap=False, emoji=False))
+        return
+    page = io.StringIO()
+    show(Console(file=page, width=width or 100, highlight=False, emoji=False, no_color=True))
+    write_text(page.getvalue(), output)
+
+
+def status(findings: Iterable[Finding], fail_on: str | None, *, faulty: bool) -> int:
+    """3 for faults in the data, 1 for findings that ``--fail-on`` names, else 0."""
+    from revdiff.rules.finding import SEVERITIES
+
+    if faulty:
+        return 3
+    loud = SEVERITIES[: SEVERITIES.index(fail_on) + 1] if fail_on in SEVERITIES else ()
+    return 1 if any(item.severity in loud for item in findings) else 0

@@ -1,0 +1,210 @@
+"""The pin notice: what a firmware developer has to change, controller by controller and peripheral by peripheral."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from revdiff.compare.devices import renamed
+from revdiff.design import Board, Pin, Reading
+from revdiff.design.reading import compare_readings
+from revdiff.quantities.designator import natural_key
+from revdiff.rules.employments import is_used
+from revdiff.rules.finding import Finding, NotChecked
+from revdiff.rules.review import Review
+from revdiff.sources import Identity
+
+# field -> (what a person calls it, what to do about it; {old} and {new} stand for its values)
+_FIELDS: Mapping[str, tuple[str, str]] = {
+    "function": ("other function", "set up {new} instead of {old}"),
+    "analog": ("other analog channel", "measure on {new} instead of {old}"),
+    "direction": ("other direction", "make it {new} instead of {old}"),
+    "active": ("other active level", "it is active {new} now: invert it"),
+    "pull": ("other pull", "check the level before firmware runs, and the pull that is set: {new} instead of {old}"),
+    "level": ("other logic level", "check thresholds and limits: {new} instead of {old}"),
+    "interrupt": ("other interrupt line", "use {new} instead of {old}"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class PinLine:
+    """One signal. ``what`` says what happened to it; ``before`` and ``after`` where it is, empty where it is not."""
+
+    peripheral: str
+    signal: str
+    what: tuple[str, ...]
+    before: str
+    after: str
+    todo: str
+
+
+@dataclass(frozen=True, slots=True)
+class ControllerNotice:
+    """One controller: what changed, and the signals that stay as they are, by peripheral."""
+
+    board: str
+    device: str
+    lines: tuple[PinLine, ...]
+    stays: Mapping[str, tuple[str, ...]]
+
+    @property
+    def name(self) -> str:
+        """``base.U1``."""
+        return f"{self.board}.{self.device}"
+
+
+@dataclass(frozen=True, slots=True)
+class PinNotice:
+    """The whole notice. ``hazards`` come first in every form that it is told in."""
+
+    title: str
+    old: Identity
+    new: Identity
+    hazards: tuple[Finding, ...]
+    breaks: tuple[Finding, ...]
+    cautions: tuple[Finding, ...]
+    controllers: tuple[ControllerNotice, ...]
+    not_checked: tuple[NotChecked, ...]
+
+
+def pin_notice(review: Review) -> PinNotice:
+    """The notice of a review; its findings are those that concern firmware."""
+    design = review.comparison.new
+    concerning = [item for item in review.findings if item.audience == "firmware" or item.rule.startswith("firmware-")]
+    hazards = tuple(sorted((item for item in concerning if item.hazard), key=_worst_first))
+    rest = [item for item in concerning if not item.hazard]
+    return PinNotice(
+        title=design.title or design.name,
+        old=review.old,
+        new=review.new,
+        hazards=hazards,
+        breaks=tuple(item for item in rest if item.severity == "break"),
+        cautions=tuple(item for item in rest if item.severity == "caution"),
+        controllers=tuple(_controllers(review)),
+        not_checked=tuple(item for item in review.not_checked if "firmware" in f"{item.what} {item.needs} {item.why}"),
+    )
+
+
+# What destroys hardware at once, then what starts a load, then the rest.
+_WORST = ("firmware-output-contention", "firmware-pin-overstressed", "firmware-drives-other-load")
+
+
+def _worst_first(item: Finding) -> tuple[int, str, list[object]]:
+    rank = _WORST.index(item.rule) if item.rule in _WORST else len(_WORST)
+    return rank, item.pairing, [*natural_key(item.subject)]
+
+
+def _controllers(review: Review) -> Iterator[ControllerNotice]:
+    comparison = review.comparison
+    for name, board in comparison.new.boards.items():
+        before = comparison.old.boards.get(name)
+        devices = comparison.devices.get(name, {})
+        known = {renamed(devices, pin.device) for pin in before.pins.values()} if before is not None else set()
+        for device in dict.fromkeys([*(pin.device for pin in board.pins.values()), *sorted(known)]):
+            if device.startswith("\0"):
+                continue
+            old = (
+                {} if before is None else _by_signal(before, device, devices, comparison.renames.by_board.get(name, {}))
+            )
+            yield _controller(name, device, old, _by_signal(board, device, {}, {}))
+
+
+def _by_signal(
+    board: Board, device: str, devices: Mapping[str, str], renames: Mapping[str, str]
+) -> dict[str, list[Pin]]:
+    """The used pins of a device by folded signal, in the names of the new revision."""
+    found: dict[str, list[Pin]] = {}
+    for pin in board.pins.values():
+        if is_used(pin) and renamed(devices, pin.device) == device:
+            found.setdefault(renames.get(pin.signal.word, pin.signal.word), []).append(pin)
+    return found
+
+
+def _controller(
+    board: str, device: str, old: Mapping[str, list[Pin]], new: Mapping[str, list[Pin]]
+) -> ControllerNotice:
+    trading = _trading(old, new)
+    lines: list[PinLine] = []
+    stays: dict[str, list[str]] = {}
+    for signal in {**old, **new}:
+        line = _line(old.get(signal, []), new.get(signal, []), trading=signal in trading)
+        if line.what:
+            lines.append(line)
+        else:
+            stays.setdefault(line.peripheral, []).append(line.signal)
+    lines.sort(key=lambda item: (natural_key(item.peripheral), natural_key(item.signal)))
+    kept = {key: tuple(sorted(stays[key], key=natural_key)) for key in sorted(stays, key=natural_key)}
+    return ControllerNotice(board, device, tuple(lines), kept)
+
+
+def _trading(old: Mapping[str, list[Pin]], new: Mapping[str, list[Pin]]) -> set[str]:
+    """Signals that trade places: those on a closed chain of moves."""
+    owner = {pin.number: signal for signal, pins in old.items() for pin in pins}
+    target = {
+        signal: owner.get(new[signal][0].number, "")
+        for signal, pins in old.items()
+        if signal in new and len(pins) == len(new[signal]) == 1 and pins[0].number != new[signal][0].number
+    }
+    found: set[str] = set()
+    for start in target:
+        chain, here = [start], target[start]
+        while here in target and here not in chain:
+            chain.append(here)
+            here = target[here]
+        if here == start:
+            found.update(chain)
+    return found
+
+
+def _line(old: list[Pin], new: list[Pin], *, trading: bool) -> PinLine:
+    one, two = (old[0] if old else None), (new[0] if new else None)
+    shown = two or one
+    assert shown is not None
+    peripheral = peripheral_of(shown)
+    if one is None or two is None:
+        what, todo = ("lost", "do without it, or bring it back") if two is None else ("added", _set_up(shown))
+        return PinLine(peripheral, shown.signal.raw, (what,), _place(one), _place(two), todo)
+    what_all: list[str] = []
+    todos: list[str] = []
+    if sorted(pin.number for pin in old) != sorted(pin.number for pin in new):
+        what_all.append("trades places" if trading else "moved")
+        todos.append(f"change the pin from {_pin(one)} to {_pin(two)}")
+    for field, (what, todo) in _FIELDS.items():
+        before, after = getattr(one, field), getattr(two, field)
+        if compare_readings(before, after) == "different":
+            what_all.append(what)
+            todos.append(todo.format(old=_said(before), new=_said(after)))
+    if one.signal.word != two.signal.word:
+        what_all.append("renamed")
+        todos.append(f"rename {one.signal.raw} to {two.signal.raw} in the source; a built firmware is not touched")
+    return PinLine(peripheral, two.signal.raw, tuple(what_all), _place(one), _place(two), "; ".join(todos))
+
+
+def peripheral_of(pin: Pin) -> str:
+    """``TIM3`` for ``TIM3_CH3``, ``USB_OTG_FS`` for ``USB_OTG_FS_DM``; the function itself where it has no parts."""
+    function = pin.function.raw.strip()
+    head, _, _ = function.rpartition("_")
+    return (head or function or "other").upper()
+
+
+def _set_up(pin: Pin) -> str:
+    parts = [pin.function.raw, pin.direction.raw]
+    if pin.active:
+        parts.append(f"active {pin.active.raw}")
+    return "set up: " + ", ".join(part for part in parts if part) if any(parts) else "set up"
+
+
+def _said(reading: Reading) -> str:
+    return reading.raw or "nothing"
+
+
+def _pin(pin: Pin) -> str:
+    return f"{pin.number} ({pin.port.raw})" if pin.port and pin.port.raw != pin.number else pin.number
+
+
+def _place(pin: Pin | None) -> str:
+    """``56 (PB4), GPIO, out, active high``; empty for None."""
+    if pin is None:
+        return ""
+    active = f"active {pin.active.raw}" if pin.active else ""
+    return ", ".join(part for part in (_pin(pin), pin.function.raw, pin.direction.raw, active) if part)
