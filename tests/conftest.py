@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from revdiff.sources.demo import make_demo
+from revdiff.demo import make_demo
 
 Run = Callable[..., subprocess.CompletedProcess[str]]
 

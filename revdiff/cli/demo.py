@@ -13,7 +13,7 @@ from revdiff.cli.options import write_text
 @click.command("demo", help="Make a git repository of the demo design, a greenhouse controller, in the new folder DIR.")
 @click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
 def command(folder: Path) -> int:
-    from revdiff.sources.demo import make_demo
+    from revdiff.demo import make_demo
 
     tags = make_demo(folder)
     lines = [f"{folder} holds the demo design with the tags {', '.join(tags)}.", "Try:"]

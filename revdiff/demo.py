@@ -17,7 +17,7 @@ HISTORY = "history.toml"
 
 def demo_files() -> Path:
     """The folder of the demo design: inside the installed package, or beside it in a checkout."""
-    package = Path(__file__).resolve().parent.parent
+    package = Path(__file__).resolve().parent
     for folder in (package / "example_revs", package.parent / "example_revs"):
         if (folder / HISTORY).is_file():
             return folder
