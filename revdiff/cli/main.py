@@ -21,6 +21,7 @@ COMMANDS = {
     "stack": ("stack", "Tell whether boards at given revisions can be stacked, and why."),
     "matrix": ("matrix", "Judge every tagged revision of each board against every one of its partners."),
     "pins": ("pins", "Tell firmware developers which pins changed; export pin maps."),
+    "contract": ("contract", "Write a firmware contract from a pin map, a C header or devicetree source."),
     "explain": ("explain", "Explain a rule, or list all rules."),
     "schema": ("schema", "Print the JSON Schema of the JSON output."),
     "demo": ("demo", "Make a git repository with the demo design."),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -45,6 +46,7 @@ two revisions a C header that chooses by the board ID at run time.
 @click.option("--export", type=click.Choice(["c", "dts", "csv", "json"]), help="Write a pin map in this form instead.")
 @click.option("--board", default="", help="The board to export (default: the only one with pins).")
 @click.option("--device", default="", help="The controller to export (default: the only one of the board).")
+@click.option("--contracts", multiple=True, help="Firmware contracts of both revisions: a folder or another revision.")
 @click.option("--functions", default="", help="Check pin functions against this CSV file or part, as stm32f405rgt6.")
 @click.option("--width", type=click.IntRange(40, 400), default=100, help="Width of the terminal notice.")
 def command(
@@ -59,6 +61,7 @@ def command(
     export: str | None,
     board: str,
     device: str,
+    contracts: tuple[str, ...],
     functions: str,
     width: int,
 ) -> int:
@@ -67,7 +70,9 @@ def command(
 
     if new is None and export is None and not functions:
         raise UsageFault("name two revisions, or one with --export or --functions.")
-    review = review_revisions(old, new or old, repository=repository, design=design, strict_names=strict_names)
+    review = review_revisions(
+        old, new or old, repository=repository, design=design, strict_names=strict_names, contracts=contracts
+    )
     if functions:
         write_text(_functions(review, board, device, functions), output)
     elif export is not None:
@@ -83,9 +88,9 @@ def command(
     return 3 if review.faulty and not allow_faults else 0
 
 
-def _chosen(review: Review, board: str, device: str) -> tuple[Board, str]:
+def chosen_board(boards: Mapping[str, Board], board: str, device: str) -> tuple[Board, str]:
     """The board and controller meant. Raises UsageFault where that is open."""
-    boards = {name: item for name, item in review.comparison.new.boards.items() if item.pins}
+    boards = {name: item for name, item in boards.items() if item.pins}
     name = board or (next(iter(boards)) if len(boards) == 1 else "")
     if name not in boards:
         raise UsageFault(f"name the board with --board: {', '.join(boards) or 'none has a pin map'}.")
@@ -99,13 +104,13 @@ def _chosen(review: Review, board: str, device: str) -> tuple[Board, str]:
 def _functions(review: Review, board: str, device: str, source: str) -> str:
     from revdiff.report.pins_functions import checked_functions
 
-    return checked_functions(*_chosen(review, board, device), source)
+    return checked_functions(*chosen_board(review.comparison.new.boards, board, device), source)
 
 
 def _export(review: Review, export: str, board: str, device: str, *, both: bool) -> str:
     from revdiff.report import pins_c, pins_dts, pins_table
 
-    chosen, name = _chosen(review, board, device)
+    chosen, name = chosen_board(review.comparison.new.boards, board, device)
     pins = pins_table.export_pins(chosen, name)
     if both and export != "c":
         raise UsageFault(f"--export {export} takes one revision.")

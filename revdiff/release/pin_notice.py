@@ -71,7 +71,7 @@ def pin_notice(review: Review) -> PinNotice:
     """The notice of a review; its findings are those that concern firmware."""
     design = review.comparison.new
     concerning = [item for item in review.findings if item.audience == "firmware" or item.rule.startswith("firmware-")]
-    hazards = tuple(sorted((item for item in concerning if item.hazard), key=_worst_first))
+    hazards = tuple(sorted((item for item in concerning if item.hazard), key=worst_first))
     rest = [item for item in concerning if not item.hazard]
     return PinNotice(
         title=design.title or design.name,
@@ -89,7 +89,8 @@ def pin_notice(review: Review) -> PinNotice:
 _WORST = ("firmware-output-contention", "firmware-pin-overstressed", "firmware-drives-other-load")
 
 
-def _worst_first(item: Finding) -> tuple[int, str, list[object]]:
+def worst_first(item: Finding) -> tuple[int, str, list[object]]:
+    """The key that sorts hazards: what destroys hardware at once, then what starts a load, then the rest."""
     rank = _WORST.index(item.rule) if item.rule in _WORST else len(_WORST)
     return rank, item.pairing, [*natural_key(item.subject)]
 

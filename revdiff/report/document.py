@@ -34,7 +34,7 @@ def document(review: Review) -> dict[str, Any]:
         "old": _revision(review.old, review.comparison.old),
         "new": _revision(review.new, review.comparison.new),
         "changes": [_change(item) for item in review.changes],
-        "findings": [_finding(item) for item in review.findings],
+        "findings": [finding_data(item) for item in review.findings],
         "not_checked": [{"what": item.what, "why": item.why, "needs": item.needs} for item in review.not_checked],
         "diagnostics": [diagnostic_data(item) for item in review.diagnostics],
     }
@@ -79,7 +79,8 @@ def _change(change: Change) -> dict[str, Any]:
     }
 
 
-def _finding(item: Finding) -> dict[str, Any]:
+def finding_data(item: Finding) -> dict[str, Any]:
+    """One finding as plain data."""
     return {
         "id": item.id,
         "rule": item.rule,

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import re
+
 from revdiff.design import Contact, Reading
 from revdiff.quantities.quantity import Quantity, show
 from revdiff.rules.meetings import Meeting
 
 PRACTICE = "common practice, no source"
+_TOKENS = re.compile(r"([_\W]|(?<=x)(?=\d))")
+_OPPOSITE = {"tx": "rx", "rx": "tx", "txd": "rxd", "rxd": "txd", "rts": "cts", "cts": "rts"}
 _SUPPLIES = frozenset({"supply", "supply in", "supply out"})
 
 
@@ -29,8 +33,18 @@ def class_of(contact: Contact) -> str:
 
 
 def fits(meeting: Meeting, a: Contact, b: Contact) -> bool:
-    """Whether two signals that meet belong together: one name, or a pair that met in the old pairing."""
-    return a.signal.word == b.signal.word or (a.signal.word, b.signal.word) in meeting.known
+    """Whether two signals that meet belong together: one name, a pair known to work, or transmit to receive."""
+    if a.signal.word == b.signal.word or (a.signal.word, b.signal.word) in meeting.known:
+        return True
+    return _crossed(a, b)
+
+
+def _crossed(a: Contact, b: Contact) -> bool:
+    """Whether one side's transmit meets the other's receive, and one of the two drives the other."""
+    if (a.direction.word, b.direction.word) not in (("out", "in"), ("in", "out")):
+        return False
+    one, two = _TOKENS.split(a.signal.word), _TOKENS.split(b.signal.word)
+    return one != two and [_OPPOSITE.get(item, item) for item in one] == two
 
 
 def place(meeting: Meeting, a: Contact | None, b: Contact | None) -> str:
@@ -50,10 +64,14 @@ def elsewhere(meeting: Meeting, contact: Contact, *, on_b: bool) -> str:
     return ""
 
 
-def difference(a: Reading, b: Reading) -> str:
-    """``5 V − 3.3 V = 1.7 V``; empty where the two are no quantities of one unit."""
+def difference(a: Reading, b: Reading, *, margin: bool = False) -> str:
+    """``5 V − 3.3 V = 1.7 V``; empty where the two are no quantities of one unit.
+
+    ``margin``: add how far that is beyond a limit of 0.
+    """
     one, two = a.quantity, b.quantity
     if one is None or two is None or one.unit != two.unit:
         return ""
     result = Quantity(one.magnitude - two.magnitude, one.unit)
-    return f"{show(one)} − {show(two)} = {show(result)}"
+    beyond = f"; margin {show(Quantity(-abs(result.magnitude), one.unit))}" if margin else ""
+    return f"{show(one)} − {show(two)} = {show(result)}{beyond}"

@@ -2,95 +2,44 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
 from functools import partial
 
 from revdiff.design import Need, Pin, Reading
 from revdiff.design.reading import compare_readings
-from revdiff.quantities.text import fold
 from revdiff.rules.employments import Employment
-from revdiff.rules.finding import Finding
+from revdiff.rules.firmware_check import Details, check_needs, drives, needs_met, occupant_of, pin_is
 from revdiff.rules.rule import Rule
-from revdiff.rules.situation import Situation
 
 OWN_DATA = "the firmware contract of the design"
-
-
-Details = dict[str, object]
-Problem = Callable[[Employment, Need, list[Pin]], "Details | None"]
-
-
-def needs_met(employment: Employment) -> Iterator[tuple[Need, list[Pin]]]:
-    """Each need of the contract with the pins of its device that carry the signal on this board."""
-    carrying: dict[str, list[Pin]] = {}
-    for pin in employment.board.pins.values():
-        if pin.signal and pin.device == employment.contract.device:
-            carrying.setdefault(pin.signal.word, []).append(pin)
-    for key, need in employment.contract.needs.items():
-        yield need, carrying.get(employment.names.get(key, key), [])
-
-
-def _check(problem: Problem, rule: Rule, situation: Situation) -> Iterator[Finding]:
-    """A finding for each need that has the problem now and did not have it on the board it was released for."""
-    for employment in situation.employments:
-        if not employment.board.pins:
-            continue
-        before = employment.before
-        known = {} if before is None else {need.signal.word: (need, pins) for need, pins in needs_met(before)}
-        for need, pins in needs_met(employment):
-            details = problem(employment, need, pins)
-            if details is None:
-                continue
-            old = known.get(need.signal.word)
-            if before is not None and old is not None and problem(before, *old) is not None and old[0] == need:
-                continue
-            names = [name for pin in pins for name in (pin.name, pin.signal.raw)]
-            changes = situation.changes_at(employment.board.name, need.signal.raw, *names)
-            fields: dict[str, object] = {
-                "crossing": employment.crossing,
-                "changes": changes,
-                "origin_before": need.origin.of("signal"),
-                **details,
-            }
-            message = str(fields.pop("message"))
-            yield rule.found(pairing=employment.pairing, subject=need.signal.raw, message=message, **fields)
 
 
 def _lost(employment: Employment, need: Need, pins: list[Pin]) -> Details | None:
     if pins:
         return None
     return {
-        "message": f"the firmware needs {need.signal.raw}; no pin of {employment.contract.device} carries it",
+        "message": f"the firmware needs {need.signal.raw}; no pin of {employment.device} carries it",
         "arithmetic": f"{need.signal.raw} {need.pin.raw or 'on any pin'} → no pin",
         "limit": "every needed signal on one pin",
     }
 
 
 def _moved(employment: Employment, need: Need, pins: list[Pin]) -> Details | None:
-    if not pins or not need.pin or any(_pin_is(need, pin) for pin in pins):
+    if not pins or not need.pin or any(pin_is(need.pin, pin) for pin in pins):
         return None
-    contract = employment.contract
-    occupant = next(
-        (pin for pin in employment.board.pins.values() if pin.device == contract.device and _pin_is(need, pin)), None
-    )
+    occupant = occupant_of(employment, need)
     if occupant is None:
         now = f"and pin {need.pin.raw} is gone"
     else:
         now = f"and pin {need.pin.raw} carries {occupant.signal.raw if occupant.signal else 'nothing'}"
-    drives = need.direction.word in ("out", "bidirectional", "open drain", "analog out")
     return {
         "message": f"the firmware has {need.signal.raw} on pin {need.pin.raw}; "
         f"the board has it on {pins[0].number}, {now}",
         "arithmetic": f"{need.pin.raw} → {pins[0].number}",
         "limit": "the pin that the firmware was built for",
-        "hazard": drives and occupant is not None and bool(occupant.signal),
+        "hazard": drives(need) and occupant is not None and bool(occupant.signal),
         "origin_before": need.origin.of("pin"),
         "origin_after": pins[0].origin.of("pin"),
     }
-
-
-def _pin_is(need: Need, pin: Pin) -> bool:
-    return need.pin.word in (fold(pin.number), fold(pin.name), pin.port.word)
 
 
 def _differs(field: str, _employment: Employment, need: Need, pins: list[Pin]) -> Details | None:
@@ -129,6 +78,8 @@ def _renamed(_employment: Employment, need: Need, pins: list[Pin]) -> Details | 
     }
 
 
+__all__ = ["RULES", "needs_met"]
+
 RULES = (
     Rule(
         name="firmware-active-level",
@@ -141,7 +92,7 @@ RULES = (
         remedy="Invert the signal in a firmware release for this board, and let the firmware tell the boards apart.",
         witness="A pump driver that was enabled by a high level runs from power-on until firmware stops it.",
         source=OWN_DATA,
-        check=partial(_check, partial(_differs, "active")),
+        check=partial(check_needs, partial(_differs, "active")),
         hazard=True,
     ),
     Rule(
@@ -155,7 +106,7 @@ RULES = (
         remedy="Change the channel in a firmware release for this board.",
         witness="The battery reads what the current sensor says; the low-battery cut-off never comes.",
         source=OWN_DATA,
-        check=partial(_check, partial(_differs, "analog")),
+        check=partial(check_needs, partial(_differs, "analog")),
     ),
     Rule(
         name="firmware-direction",
@@ -168,7 +119,7 @@ RULES = (
         remedy="Change the direction in a firmware release for this board; until then don't run the old release on it.",
         witness="Firmware drives a reset line high that is now open drain and held low by a supervisor.",
         source=OWN_DATA,
-        check=partial(_check, partial(_differs, "direction")),
+        check=partial(check_needs, partial(_differs, "direction")),
         hazard=True,
     ),
     Rule(
@@ -182,7 +133,7 @@ RULES = (
         remedy="Change the peripheral or its instance in a firmware release for this board.",
         witness="Firmware opens the second serial port; the receiver hangs on the third.",
         source=OWN_DATA,
-        check=partial(_check, partial(_differs, "function")),
+        check=partial(check_needs, partial(_differs, "function")),
     ),
     Rule(
         name="firmware-level",
@@ -195,7 +146,7 @@ RULES = (
         remedy="Check the pin's limits and the settings of the firmware.",
         witness="A 5 V flow meter on a 3.3 V input that is not tolerant.",
         source=OWN_DATA,
-        check=partial(_check, partial(_differs, "level")),
+        check=partial(check_needs, partial(_differs, "level")),
     ),
     Rule(
         name="firmware-pin-moved",
@@ -208,7 +159,7 @@ RULES = (
         remedy="Build a firmware release for this board; until then don't run the old release on it.",
         witness="The heater output of the old release switches the valve that took its pin.",
         source=OWN_DATA,
-        check=partial(_check, _moved),
+        check=partial(check_needs, _moved),
     ),
     Rule(
         name="firmware-pull",
@@ -221,7 +172,7 @@ RULES = (
         remedy="Check what the signal does at power-on, and the pull that the firmware sets.",
         witness="A button input floats, since the board's pull-up is gone.",
         source=OWN_DATA,
-        check=partial(_check, partial(_differs, "pull")),
+        check=partial(check_needs, partial(_differs, "pull")),
     ),
     Rule(
         name="firmware-signal-lost",
@@ -234,7 +185,7 @@ RULES = (
         remedy="Bring the signal back, or build a firmware release that does without it.",
         witness="Firmware waits for a card-detect input that no longer exists, and never mounts the card.",
         source=OWN_DATA,
-        check=partial(_check, _lost),
+        check=partial(check_needs, _lost),
     ),
     Rule(
         name="firmware-signal-renamed",
@@ -247,6 +198,6 @@ RULES = (
         remedy="Rename it in the source of the next release.",
         witness="The build stops at an undefined pin name.",
         source=OWN_DATA,
-        check=partial(_check, _renamed),
+        check=partial(check_needs, _renamed),
     ),
 )

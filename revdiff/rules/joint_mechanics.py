@@ -6,12 +6,12 @@ from collections.abc import Iterator
 
 from revdiff.rules.contacts import PRACTICE, difference
 from revdiff.rules.finding import Finding
-from revdiff.rules.meetings import Meeting
+from revdiff.rules.meetings import Joined, Meeting
 from revdiff.rules.rule import Rule
 from revdiff.rules.situation import Situation
 
 
-def _count(rule: Rule, situation: Situation) -> Iterator[Finding]:
+def _count(rule: Rule, situation: Joined) -> Iterator[Finding]:
     for meeting in situation.meetings:
         a, b = meeting.a.connector, meeting.b.connector
         rows = bool(a.rows and b.rows and a.rows != b.rows)
@@ -39,7 +39,7 @@ def _joint(meeting: Meeting) -> str:
     return f"{a.board.name}.{a.connector.name}–{b.board.name}.{b.connector.name}"
 
 
-def _of_connectors(situation: Situation, meeting: Meeting) -> tuple[str, ...]:
+def _of_connectors(situation: Joined, meeting: Meeting) -> tuple[str, ...]:
     found = [
         identity
         for side in (meeting.a, meeting.b)
@@ -49,7 +49,7 @@ def _of_connectors(situation: Situation, meeting: Meeting) -> tuple[str, ...]:
     return tuple(dict.fromkeys(found))
 
 
-def _pitch(rule: Rule, situation: Situation) -> Iterator[Finding]:
+def _pitch(rule: Rule, situation: Joined) -> Iterator[Finding]:
     for meeting in situation.meetings:
         a, b = meeting.a.connector, meeting.b.connector
         if not a.pitch or not b.pitch or a.pitch == b.pitch:
@@ -59,14 +59,14 @@ def _pitch(rule: Rule, situation: Situation) -> Iterator[Finding]:
             crossing=meeting.crossing,
             subject=_joint(meeting),
             message=f"the pitch is {a.pitch.raw} on {meeting.a.board.name} and {b.pitch.raw} on {meeting.b.board.name}",
-            arithmetic=difference(a.pitch, b.pitch),
+            arithmetic=difference(a.pitch, b.pitch, margin=True),
             limit="0 mm",
             changes=_of_connectors(situation, meeting),
             origin_after=a.origin.of("pitch"),
         )
 
 
-def _gender(rule: Rule, situation: Situation) -> Iterator[Finding]:
+def _gender(rule: Rule, situation: Joined) -> Iterator[Finding]:
     for meeting in situation.meetings:
         a, b = meeting.a.connector, meeting.b.connector
         if not a.gender or not b.gender or a.gender != b.gender:
@@ -102,6 +102,9 @@ def _removed(rule: Rule, situation: Situation) -> Iterator[Finding]:
             origin_before=change.origin_before,
         )
 
+
+# The checks of this family that judge the joints of one stack as well, by the names of their rules.
+JOINT_CHECKS = {"joint-connector-gender": _gender, "joint-contact-count": _count, "joint-pitch": _pitch}
 
 RULES = (
     Rule(

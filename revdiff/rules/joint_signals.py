@@ -7,12 +7,14 @@ from collections.abc import Iterator
 from revdiff.design import Contact
 from revdiff.rules.contacts import PRACTICE, class_of, difference, elsewhere, fits, is_supply, place
 from revdiff.rules.finding import Finding
-from revdiff.rules.meetings import Meeting
+from revdiff.rules.meetings import Joined, Meeting
 from revdiff.rules.rule import Rule
-from revdiff.rules.situation import Situation
+
+# What a board gives, or has besides, may meet nothing: a partner need not use it.
+_GIVEN = frozenset({"out", "analog out", "supply out", "supply", "ground", "passive"})
 
 
-def _touching(situation: Situation, meeting: Meeting, *contacts: Contact | None) -> tuple[str, ...]:
+def _touching(situation: Joined, meeting: Meeting, *contacts: Contact | None) -> tuple[str, ...]:
     boards = (meeting.a.board.name, meeting.b.board.name)
     found: list[str] = []
     for board, contact in zip(boards, contacts, strict=True):
@@ -23,7 +25,7 @@ def _touching(situation: Situation, meeting: Meeting, *contacts: Contact | None)
     return tuple(dict.fromkeys(found))
 
 
-def _signal_lost(rule: Rule, situation: Situation) -> Iterator[Finding]:
+def _signal_lost(rule: Rule, situation: Joined) -> Iterator[Finding]:
     for meeting in situation.meetings:
         for a, b in meeting.contacts():
             for here, there, on_b in ((a, b, True), (b, a, False)):
@@ -47,14 +49,14 @@ def _signal_lost(rule: Rule, situation: Situation) -> Iterator[Finding]:
 
 
 def _was_met(meeting: Meeting, contact: Contact, *, on_b: bool) -> bool:
-    """Whether the signal was met in the old pairing; where there was none, every used signal should be met."""
+    """Whether the signal was met in the old pairing; where there was none, what a board needs should be met."""
     if not meeting.worked:
-        return True
+        return contact.direction.word not in _GIVEN
     index = 0 if on_b else 1
     return any(pair[index] == contact.signal.word for pair in meeting.known)
 
 
-def _signal_moved(rule: Rule, situation: Situation) -> Iterator[Finding]:
+def _signal_moved(rule: Rule, situation: Joined) -> Iterator[Finding]:
     for meeting in situation.meetings:
         for a, b in meeting.contacts():
             if a is None or not a.signal or (b is not None and b.signal and fits(meeting, a, b)):
@@ -92,7 +94,7 @@ def _is_shared(meeting: Meeting, contact: Contact) -> bool:
     )
 
 
-def _signal_clash(rule: Rule, situation: Situation) -> Iterator[Finding]:
+def _signal_clash(rule: Rule, situation: Joined) -> Iterator[Finding]:
     for meeting in situation.meetings:
         for a, b in meeting.contacts():
             if a is None or b is None or not a.signal or not b.signal or fits(meeting, a, b):
@@ -111,7 +113,7 @@ def _signal_clash(rule: Rule, situation: Situation) -> Iterator[Finding]:
             )
 
 
-def _supply_clash(rule: Rule, situation: Situation) -> Iterator[Finding]:
+def _supply_clash(rule: Rule, situation: Joined) -> Iterator[Finding]:
     for meeting in situation.meetings:
         for a, b in meeting.contacts():
             if a is None or b is None or not a.signal or not b.signal or fits(meeting, a, b):
@@ -136,7 +138,7 @@ def _said(contact: Contact) -> str:
     return f"the {class_of(contact)} {contact.signal.raw}{level}"
 
 
-def _supply_voltage(rule: Rule, situation: Situation) -> Iterator[Finding]:
+def _supply_voltage(rule: Rule, situation: Joined) -> Iterator[Finding]:
     for meeting in situation.meetings:
         for a, b in meeting.contacts():
             if a is None or b is None or not a.signal or not b.signal or not fits(meeting, a, b):
@@ -151,7 +153,7 @@ def _supply_voltage(rule: Rule, situation: Situation) -> Iterator[Finding]:
                 subject=place(meeting, a, b),
                 message=f"{a.signal.raw} is {a.level.raw} on {meeting.a.board.name} "
                 f"and {b.level.raw} on {meeting.b.board.name}",
-                arithmetic=difference(a.level, b.level),
+                arithmetic=difference(a.level, b.level, margin=True),
                 limit="0 V",
                 changes=_touching(situation, meeting, a, b),
                 **_origins(meeting, a, b),
@@ -166,6 +168,15 @@ def _origins(meeting: Meeting, a: Contact | None, b: Contact | None) -> dict[str
         "origin_before": old.origin.of("signal") if old is not None else None,
     }
 
+
+# The checks of this family that judge the joints of one stack as well, by the names of their rules.
+JOINT_CHECKS = {
+    "joint-signal-clash": _signal_clash,
+    "joint-signal-lost": _signal_lost,
+    "joint-signal-moved": _signal_moved,
+    "joint-supply-clash": _supply_clash,
+    "joint-supply-voltage": _supply_voltage,
+}
 
 RULES = (
     Rule(

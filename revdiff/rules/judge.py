@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from revdiff.compare.comparison import Comparison
 from revdiff.quantities.designator import natural_key
 from revdiff.rules.finding import SEVERITIES, Finding, NotChecked
+from revdiff.rules.firmware_exposure import by_exposure
 from revdiff.rules.missing import missing_checks
 from revdiff.rules.registry import ALL
 from revdiff.rules.situation import Situation
@@ -25,7 +26,7 @@ def judge(comparison: Comparison, old_name: str, new_name: str) -> Judgement:
     situation = Situation(comparison, old_name, new_name)
     found = {finding.id: finding for rule in ALL for finding in rule.check(rule, situation)}
     findings = sorted(
-        found.values(),
+        by_exposure(found.values(), situation),
         key=lambda item: (
             SEVERITIES.index(item.severity),
             not item.hazard,

@@ -1,12 +1,17 @@
-"""Every pairing of stacked boards that two revisions make possible, and what met before."""
+"""Two connectors that mate: every pairing of stacked boards that two revisions make possible, and what met before."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Protocol
 
 from revdiff.compare.comparison import Comparison
 from revdiff.design import Board, Connector, Contact, Joint
+from revdiff.rules.stack_digest import connector_face
+from revdiff.rules.stack_placement import place, turned
+from revdiff.rules.stack_position import by_place, stated_pairs
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,12 +24,14 @@ class Side:
     new: bool
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Meeting:
     """Two connectors that mate in one pairing, and what their contacts met where it was known to work.
 
-    ``known`` holds the (signal of a, signal of b) that met in the old pairing, in the names of this one.
-    ``worked`` is false where there was no old pairing to compare with.
+    ``known`` holds the (signal of a, signal of b) that belong together, in the names of this pairing: they met in
+    the old pairing, or in one declared good. ``worked`` is false where there was no old pairing to compare with.
+    ``turned``: the connectors' rotations say that they meet by half a turn. ``fresh``: judged on its own, without
+    an old pairing, so that neither side is the new one.
     """
 
     joint: Joint
@@ -32,6 +39,8 @@ class Meeting:
     b: Side
     known: frozenset[tuple[str, str]]
     worked: bool
+    turned: bool = False
+    fresh: bool = False
 
     @property
     def pairing(self) -> str:
@@ -39,19 +48,38 @@ class Meeting:
         return f"{self.a.label} + {self.b.label}"
 
     @property
+    def name(self) -> str:
+        """``base.J1–valves.J1``."""
+        return f"{self.a.board.name}.{self.a.connector.name}–{self.b.board.name}.{self.b.connector.name}"
+
+    @property
     def crossing(self) -> str:
         """``new base on released valves``; which of the two boards is new."""
         a, b = self.a.board.name, self.b.board.name
+        if self.fresh:
+            return ""
         if self.a.new and self.b.new:
             return f"new {a} with new {b}" if self.worked else f"{a} with {b}, newly joined"
         return f"new {a} with released {b}" if self.a.new else f"released {a} with new {b}"
 
+    @property
+    def size(self) -> int:
+        """Contacts of the larger side."""
+        return max(self.a.connector.size, self.b.connector.size)
+
+    @cached_property
+    def pairs(self) -> Mapping[str, str]:
+        """Which contact of b each contact of a meets: by place where the data says so, else as the joint states."""
+        placed = by_place(self.a.connector, self.b.connector, turned=self.turned)
+        if placed is not None:
+            return placed
+        return stated_pairs(self.joint, self.a.connector, self.size)
+
     def contacts(self) -> Iterator[tuple[Contact | None, Contact | None]]:
         """The contacts that meet; None where one side has no contact there."""
-        size = max(self.a.connector.size, self.b.connector.size)
         met = set()
         for number, contact in self.a.connector.contacts.items():
-            mate = self.joint.mate(number, size)
+            mate = self.pairs.get(number)
             other = self.b.connector.contacts.get(mate) if mate is not None else None
             if other is not None:
                 met.add(other.number)
@@ -59,6 +87,23 @@ class Meeting:
         for number, contact in self.b.connector.contacts.items():
             if number not in met:
                 yield None, contact
+
+    def met(self) -> Iterator[tuple[Contact, Contact]]:
+        """The contacts that meet with a signal on both."""
+        for a, b in self.contacts():
+            if a is not None and b is not None and a.signal and b.signal:
+                yield a, b
+
+
+class Joined(Protocol):
+    """Connectors that mate, whatever brought them together: two revisions compared, or one stack judged."""
+
+    @property
+    def meetings(self) -> tuple[Meeting, ...]:
+        """Every two connectors that mate."""
+
+    def changes_at(self, board: str, *names: str) -> tuple[str, ...]:
+        """The ids of the changes of a board that touch any of these names."""
 
 
 def meetings(comparison: Comparison, old_name: str, new_name: str) -> tuple[Meeting, ...]:
@@ -100,7 +145,18 @@ class _Finder:
         elif b_changed:
             pairs = [(replace(new_a, label=f"{new_a.board.name}@{both}", new=False), new_b)]
         for a, b in pairs:
-            yield Meeting(joint, a, b, self._known(before, a, b), worked=True)
+            yield Meeting(joint, a, b, self._known(before, a, b), worked=True, turned=self._turned(joint, a, b))
+
+    def _turned(self, joint: Joint, a: Side, b: Side) -> bool:
+        """Whether the rotations say that two connectors meet by half a turn, all joints of their boards considered."""
+        if by_place(a.connector, b.connector) is None:
+            return False
+        ends = [(a.connector, b.connector)]
+        for other in self.new.joints:
+            if other is not joint and (other.board_a, other.board_b) == (joint.board_a, joint.board_b):
+                one, two = a.board.connectors.get(other.connector_a), b.board.connectors.get(other.connector_b)
+                ends += [(one, two)] if one is not None and two is not None else []
+        return turned(*ends[0], place(ends)) or False
 
     def _side(self, board: str, connector: str, *, new: bool) -> Side | None:
         design, name = (self.new, self.new_name) if new else (self.old, self.old_name)
@@ -155,9 +211,4 @@ class _Finder:
 
 def _interface(side: Side) -> object:
     """What a mate sees of a connector: equal interfaces are one side of a pairing."""
-    connector = side.connector
-    contacts = tuple(
-        (number, item.signal, item.direction, item.level, item.current)
-        for number, item in sorted(connector.contacts.items())
-    )
-    return (connector.count, connector.rows, connector.pitch, connector.gender, connector.height, contacts)
+    return connector_face(side.connector)

@@ -7,7 +7,9 @@ from collections.abc import Iterator
 from revdiff.rules.contacts import is_supply
 from revdiff.rules.finding import NotChecked
 from revdiff.rules.firmware import needs_met
+from revdiff.rules.firmware_faults import firmware_missing
 from revdiff.rules.situation import Situation
+from revdiff.rules.stack_missing import stacking_not_checked
 
 _TABLES = {
     "parts": "parts, ratings and stock",
@@ -23,6 +25,8 @@ def missing_checks(situation: Situation) -> Iterator[NotChecked]:
     yield from _supplies(situation)
     yield from _properties(situation)
     yield from _firmware(situation)
+    yield from firmware_missing(situation)
+    yield from stacking_not_checked(situation)
     for item in situation.comparison.unclear:
         yield NotChecked(
             f"{item.board} {item.subject}: {item.field.replace('_', ' ')}",

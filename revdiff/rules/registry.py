@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
-from revdiff.rules import firmware, joint_mechanics, joint_signals, parts, release
+from revdiff.rules import firmware_rules, joint_mechanics, joint_signals, parts, release, stack_rules
 from revdiff.rules.rule import Rule
 
 ALL: tuple[Rule, ...] = tuple(
     sorted(
-        (*joint_mechanics.RULES, *joint_signals.RULES, *firmware.RULES, *parts.RULES, *release.RULES),
+        (
+            *joint_mechanics.RULES,
+            *joint_signals.RULES,
+            *firmware_rules.RULES,
+            *parts.RULES,
+            *release.RULES,
+            *stack_rules.RULES,
+        ),
         key=lambda rule: rule.name,
     )
 )

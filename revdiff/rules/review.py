@@ -13,7 +13,7 @@ from revdiff.errors import UsageFault
 from revdiff.readers.loader import Loader
 from revdiff.rules.drift import Drift, drifts
 from revdiff.rules.finding import Finding, NotChecked
-from revdiff.rules.firmware_faults import with_section_faults
+from revdiff.rules.firmware_faults import with_firmware
 from revdiff.rules.judge import Judgement, judge
 from revdiff.sources import Identity, Revision, open_revision
 
@@ -105,21 +105,29 @@ def _open(old: str, new: str, repository: Path, design: str) -> list[Revision]:
 
 
 def review_revisions(
-    old: str, new: str, *, repository: Path = Path(), design: str = "", strict_names: bool = False
+    old: str,
+    new: str,
+    *,
+    repository: Path = Path(),
+    design: str = "",
+    strict_names: bool = False,
+    contracts: tuple[str, ...] = (),
 ) -> Review:
     """Reads, compares and judges two revisions.
 
     ``old`` and ``new`` name a tag, branch, commit, ``worktree``, ``index`` or a folder; ``design`` is the
-    folder of the design inside the repository. Raises UsageFault for a revision that can't be opened,
+    folder of the design inside the repository. ``contracts`` name folders or revisions with further firmware
+    contracts for both. Raises UsageFault for a revision that can't be opened,
     FaultyDesign with the faults of both revisions where one can't be read at all.
     """
     sources = _open(old, new, repository, design)
+    further = [open_revision(name, repository=repository) for name in contracts]
     loader = Loader()
     designs: list[Design] = []
     faults: list[Diagnostic] = []
     for source in sources:
         try:
-            designs.append(with_section_faults(loader.load(source), source))
+            designs.append(with_firmware(loader.load(source), source, further))
         except FaultyDesign as error:
             faults.extend(error.diagnostics)
     if faults:

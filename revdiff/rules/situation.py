@@ -10,6 +10,7 @@ from revdiff.compare.comparison import Comparison
 from revdiff.design import Design
 from revdiff.rules.employments import Employment, employments
 from revdiff.rules.meetings import Meeting, meetings
+from revdiff.rules.stack_pairings import StackPairing, stack_pairings
 
 
 @dataclass(frozen=True)
@@ -51,6 +52,11 @@ class Situation:
     def meetings(self) -> tuple[Meeting, ...]:
         """Every pairing of stacked boards."""
         return meetings(self.comparison, self.old_name, self.new_name)
+
+    @cached_property
+    def stacks(self) -> tuple[StackPairing, ...]:
+        """Every stack of old and new boards, beside the one of old boards alone."""
+        return stack_pairings(self.comparison, self.old_name, self.new_name)
 
     @cached_property
     def employments(self) -> tuple[Employment, ...]:

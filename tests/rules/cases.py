@@ -2,34 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
-from tests.support import SMALL, Files, edit
-
-Edit = tuple[str, str, str]
-
-
-@dataclass(frozen=True)
-class Case:
-    """What makes a rule fire, what nearly does, and (pairing, subject) of what it then says."""
-
-    fires: tuple[Edit, ...]
-    near_miss: tuple[Edit, ...]
-    says: tuple[tuple[str, str], ...]
-    base: tuple[Edit, ...] = ()
-
-    @property
-    def old(self) -> Files:
-        return edit(SMALL, *self.base)
-
-    @property
-    def fired(self) -> Files:
-        return edit(self.old, *self.fires)
-
-    @property
-    def missed(self) -> Files:
-        return edit(self.old, *self.near_miss)
-
+from tests.rules.case import Case
+from tests.rules.firmware_cases import FIRMWARE_CASES
+from tests.rules.stack_cases import STACK_CASES
 
 BASE, TOP = "base/contacts.csv", "top/contacts.csv"
 PINS, PARTS = "base/pins.csv", "base/parts.csv"
@@ -173,4 +148,6 @@ CASES: dict[str, Case] = {
         ),
         says=(("base@old + base@new", "base"),),
     ),
+    **FIRMWARE_CASES,
+    **STACK_CASES,
 }

@@ -9,6 +9,8 @@ import pytest
 from revdiff.quantities.designator import natural_key
 from revdiff.rules.registry import ALL, rule_named
 from tests.rules.cases import CASES
+from tests.rules.firmware_cases import FIRMWARE_OTHERS
+from tests.rules.stack_cases import STACK_BESIDE, STACK_OTHERS
 from tests.support import SMALL, judged
 
 NAMES = [rule.name for rule in ALL]
@@ -91,7 +93,7 @@ def test_each_rule_on_each_case_gives_the_recorded_result() -> None:
         name: sorted({item.rule for item in judged(case.old, case.fired).findings} - {name})
         for name, case in CASES.items()
     }
-    assert others == OTHERS
+    assert others == {name: sorted({*rules, *STACK_BESIDE.get(name, ())}) for name, rules in OTHERS.items()}
 
 
 LABEL = "release-same-label"
@@ -100,14 +102,16 @@ OTHERS: dict[str, list[str]] = {
     "joint-contact-count": [LABEL],
     "joint-pitch": [LABEL],
     "joint-removed": [],
-    "joint-signal-clash": ["firmware-active-level", "firmware-direction", LABEL],
+    "joint-signal-clash": ["firmware-active-level", "firmware-direction", "firmware-output-contention", LABEL],
     "joint-signal-lost": [LABEL],
     "joint-signal-moved": [LABEL],
     "joint-supply-clash": ["joint-signal-moved", LABEL],
     "joint-supply-voltage": [LABEL],
+    **FIRMWARE_OTHERS,
+    **STACK_OTHERS,
     "firmware-active-level": [LABEL],
     "firmware-analog-channel": [LABEL],
-    "firmware-direction": [LABEL],
+    "firmware-direction": ["firmware-output-contention", LABEL],
     "firmware-function": [LABEL],
     "firmware-level": [LABEL],
     "firmware-pin-moved": [LABEL],

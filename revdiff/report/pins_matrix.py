@@ -1,0 +1,121 @@
+"""Which firmware release runs on which board revision: for terminals, merge requests and programs."""
+
+from __future__ import annotations
+
+import json
+import textwrap
+from collections.abc import Iterator
+from typing import Any
+
+from revdiff.release.markdown import escape, table
+from revdiff.release.pin_notice import worst_first
+from revdiff.release.visible import visible
+from revdiff.report.pins import CAUTION
+from revdiff.rules.firmware_matrix import FirmwareCell, FirmwareGrid, FirmwareMatrix
+
+SCHEMA_VERSION = "1.0"
+_MOST = 6
+_BOUND = "Fits means that within what was compared no break was found."
+
+
+def said(cell: FirmwareCell | None) -> str:
+    """The answer in words; ``not judged`` where there is none."""
+    if cell is None:
+        return "not judged"
+    hazard = " (hazard)" if any(item.hazard and item.severity == "break" for item in cell.findings) else ""
+    stands_in = ", by its pin map" if cell.stands_in else ""
+    return f"{cell.answer}{hazard}{stands_in}"
+
+
+def matrix_text(matrix: FirmwareMatrix, width: int = 100) -> str:
+    """Plain text at a width; ends with a line end."""
+    lines = [visible(f"{matrix.title}: firmware on boards"), *textwrap.wrap(f"{_BOUND} {CAUTION}", max(width, 40))]
+    for grid in matrix.grids:
+        lines += ["", visible(f"{grid.board}.{grid.device}")]
+        for release in grid.releases:
+            lines.append(f"  {visible(release)}")
+            for revision in grid.revisions:
+                cell = grid.cells.get((release, revision))
+                told = f"{revision}: {said(cell)}{_because(cell)}"
+                lines += textwrap.wrap(visible(told), max(width, 40), initial_indent="    ", subsequent_indent="      ")
+    lines += [visible(f"Left out: {name}: {why}") for name, why in matrix.left_out]
+    return "\n".join(lines) + "\n"
+
+
+def _because(cell: FirmwareCell | None) -> str:
+    findings = [item for item in cell.findings if item.severity != "info"] if cell is not None else []
+    ranked = sorted(findings, key=lambda item: (not item.hazard, item.severity != "break", worst_first(item)))
+    names = list(dict.fromkeys(f"{item.subject} [{item.rule}]" for item in ranked))
+    rest = f"; and {len(names) - _MOST} more" if len(names) > _MOST else ""
+    return f": {'; '.join(names[:_MOST])}{rest}" if names else ""
+
+
+def matrix_markdown(matrix: FirmwareMatrix) -> str:
+    """A table for each controller; ends with a line end."""
+    return "\n".join(_markdown(matrix)).rstrip("\n") + "\n"
+
+
+def _markdown(matrix: FirmwareMatrix) -> Iterator[str]:
+    yield f"# {escape(matrix.title)}: firmware on boards"
+    yield from ("", f"{_BOUND} {CAUTION}")
+    for grid in matrix.grids:
+        yield from ("", f"## {escape(grid.board)}.{escape(grid.device)}", "")
+        yield from table(
+            ["Firmware", *(escape(f"{grid.board}@{revision}") for revision in grid.revisions)],
+            [
+                [escape(release), *(said(grid.cells.get((release, revision))) for revision in grid.revisions)]
+                for release in grid.releases
+            ],
+        )
+        yield ""
+        for release, revision, cell in _told(grid):
+            yield f"- {escape(release, start=True)} on {escape(grid.board)}@{escape(revision)}{escape(_because(cell))}"
+    for name, why in matrix.left_out:
+        yield from ("", f"Left out: {escape(name)}: {escape(why)}")
+
+
+def _told(grid: FirmwareGrid) -> Iterator[tuple[str, str, FirmwareCell]]:
+    for release in grid.releases:
+        for revision in grid.revisions:
+            cell = grid.cells.get((release, revision))
+            if cell is not None and _because(cell):
+                yield release, revision, cell
+
+
+def matrix_json(matrix: FirmwareMatrix) -> str:
+    """The matrix as data: the same matrix, the same bytes."""
+    document: dict[str, Any] = {
+        "schema_version": SCHEMA_VERSION,
+        "title": matrix.title,
+        "grids": [
+            {
+                "board": grid.board,
+                "device": grid.device,
+                "cells": [
+                    {
+                        "firmware": release,
+                        "revision": revision,
+                        "answer": cell.answer,
+                        "by_pin_map": cell.stands_in,
+                        "findings": [
+                            {
+                                "id": item.id,
+                                "rule": item.rule,
+                                "severity": item.severity,
+                                "hazard": item.hazard,
+                                "subject": item.subject,
+                                "message": item.message,
+                            }
+                            for item in cell.findings
+                        ],
+                    }
+                    for release in grid.releases
+                    for revision in grid.revisions
+                    if (cell := grid.cells.get((release, revision))) is not None
+                ],
+            }
+            for grid in matrix.grids
+        ],
+        "left_out": [{"revision": name, "why": why} for name, why in matrix.left_out],
+    }
+    return json.dumps(document, ensure_ascii=False, indent=2) + "\n"

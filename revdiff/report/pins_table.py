@@ -1,0 +1,99 @@
+"""A pin map for programs: the rows that every export starts from, and the exports as JSON and CSV."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+from dataclasses import asdict, dataclass, fields
+
+from revdiff.design import Board
+from revdiff.errors import UsageFault
+from revdiff.quantities.designator import natural_key
+from revdiff.rules.employments import is_used
+
+# Ports as makers write them, and the bank and line that each stands for. Common practice, no source.
+_LETTERED = re.compile(r"P([A-Z])[_.]?([0-9]{1,2})", re.IGNORECASE)
+_NUMBERED = re.compile(r"P?([0-9])[_.]([0-9]{1,2})", re.IGNORECASE)
+_FLAT = re.compile(r"(?:GPIO|IO|GP)_?([0-9]{1,2})", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class ExportPin:
+    """One used pin, as texts."""
+
+    signal: str
+    pin: str
+    port: str = ""
+    function: str = ""
+    direction: str = ""
+    active: str = ""
+    pull: str = ""
+    level: str = ""
+    analog: str = ""
+    interrupt: str = ""
+
+    @property
+    def line(self) -> tuple[str, int] | None:
+        """(bank, line) of the port: ``PB2`` is line 2 of ``b``, ``GPIO5`` line 5 of ``0``; None for other names."""
+        port = self.port.strip()
+        for pattern in (_LETTERED, _NUMBERED):
+            if found := pattern.fullmatch(port):
+                return found[1].lower(), int(found[2])
+        found = _FLAT.fullmatch(port)
+        return ("0", int(found[1])) if found else None
+
+
+COLUMNS = tuple(item.name for item in fields(ExportPin))
+
+
+def export_pins(board: Board, device: str) -> tuple[ExportPin, ...]:
+    """The used pins of a controller in the order of their numbers. Raises UsageFault where there are none."""
+    found = [
+        ExportPin(
+            signal=pin.signal.raw,
+            pin=pin.number,
+            port=pin.port.raw,
+            function=pin.function.raw,
+            direction=pin.direction.word,
+            active=pin.active.word,
+            pull=pin.pull.raw,
+            level=pin.level.raw,
+            analog=pin.analog.raw,
+            interrupt=pin.interrupt.raw,
+        )
+        for pin in board.pins.values()
+        if pin.device == device and is_used(pin)
+    ]
+    if not found:
+        devices = ", ".join(dict.fromkeys(pin.device for pin in board.pins.values())) or "none"
+        raise UsageFault(f"{board.name} has no used pin of {device}. Its controllers: {devices}.")
+    return tuple(sorted(found, key=lambda item: natural_key(item.pin)))
+
+
+def to_json(board: str, device: str, revision: str, pins: tuple[ExportPin, ...]) -> str:
+    """The pins as data."""
+    document = {"board": board, "device": device, "revision": revision, "pins": [asdict(item) for item in pins]}
+    return json.dumps(document, ensure_ascii=False, indent=2) + "\n"
+
+
+def to_csv(pins: tuple[ExportPin, ...]) -> str:
+    """The pins as a table that the pin map's reader takes; nothing in it starts a spreadsheet formula."""
+    page = io.StringIO()
+    writer = csv.writer(page, lineterminator="\n")
+    writer.writerow([name.capitalize() for name in COLUMNS])
+    for item in pins:
+        writer.writerow([harmless(getattr(item, name)) for name in COLUMNS])
+    return page.getvalue()
+
+
+def harmless(text: str) -> str:
+    """A cell that a spreadsheet takes for text: a leading apostrophe where it would be worked out.
+
+    Names of supplies such as ``+3V3`` stay: a sign before one word works nothing out.
+    """
+    flat = " ".join(text.split())
+    if flat[:1] in ("=", "@") or (flat[:1] in ("+", "-") and not re.fullmatch(r"[+-][\w.]*", flat)):
+        return f"'{flat}"
+    return flat

@@ -1,0 +1,70 @@
+"""Stacks and their matrix as plain data and JSON."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from revdiff.report.document import SCHEMA_VERSION, finding_data
+from revdiff.rules.stack_judge import StackVerdict
+from revdiff.rules.stack_matrix import Matrix, Variant
+from revdiff.rules.stack_support import reason, support_lines
+
+
+def stack_json(verdict: StackVerdict) -> str:
+    """One stack: the same verdict, the same bytes."""
+    return _text({"schema_version": SCHEMA_VERSION, "stack": stack_data(verdict)})
+
+
+def matrix_json(matrix: Matrix) -> str:
+    """The matrix with every verdict in full."""
+    return _text(
+        {
+            "schema_version": SCHEMA_VERSION,
+            "title": matrix.title,
+            "support": list(support_lines(matrix)),
+            "pairs": [
+                {
+                    "boards": [_variant(row), _variant(column)],
+                    "because": reason(cell),
+                    **stack_data(cell),
+                }
+                for grid in matrix.grids
+                for row, cells in zip(grid.rows, grid.cells, strict=True)
+                for column, cell in zip(grid.columns, cells, strict=True)
+            ],
+            "stacks": [
+                {
+                    "boards": [_variant(item) for item in stack.variants],
+                    "because": reason(stack.verdict),
+                    **stack_data(stack.verdict),
+                }
+                for stack in matrix.stacks
+            ],
+            "stacks_not_judged": matrix.unjudged,
+            "left_out": [{"revision": name, "why": why} for name, why in matrix.left_out],
+        }
+    )
+
+
+def stack_data(verdict: StackVerdict) -> dict[str, Any]:
+    """One verdict as plain data."""
+    return {
+        "pairing": verdict.pairing,
+        "verdict": verdict.answer,
+        "checks_made": verdict.made,
+        "checks": verdict.made + len(verdict.unmade),
+        "findings": [finding_data(item) for item in verdict.findings],
+        "not_checked": [
+            {"what": item.what, "why": item.why, "needs": item.needs, "essential": item.essential}
+            for item in verdict.unmade
+        ],
+    }
+
+
+def _variant(variant: Variant) -> dict[str, Any]:
+    return {"board": variant.board, "revisions": list(variant.revisions)}
+
+
+def _text(data: dict[str, Any]) -> str:
+    return json.dumps(data, ensure_ascii=False, indent=2) + "\n"

@@ -1,0 +1,47 @@
+"""Whether a revision ever left the house: ``shipped = true`` or ``false`` in ``[boards.NAME]``; severity follows it.
+
+Whoever holds an old board can be hurt by a break; a revision that nobody holds can break nothing for others. A hazard
+stays a hazard: it burns hardware in the house, too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+
+from revdiff.design import Board
+from revdiff.rules.finding import Finding
+from revdiff.rules.situation import Situation
+
+
+def shipped(board: Board) -> bool | None:
+    """What the manifest says; None where it says nothing."""
+    given = board.extra.get("shipped")
+    return given if isinstance(given, bool) else None
+
+
+def by_exposure(findings: Iterable[Finding], situation: Situation) -> Iterator[Finding]:
+    """Each break with what is known of the old boards in its pairing; one step down where none ever left the house."""
+    stated = {name: shipped(board) for name, board in situation.old.boards.items()}
+    for item in findings:
+        boards = _old_boards(item.pairing, situation)
+        known = {name: stated.get(name) for name in boards}
+        if item.severity != "break" or not known or None in known.values():
+            yield item
+            continue
+        names = ", ".join(f"{name}@{situation.old_name}" for name in boards)
+        if any(known.values()):
+            out = ", ".join(f"{name}@{situation.old_name}" for name, given in known.items() if given)
+            yield replace(item, message=f"{item.message}; {out} was shipped")
+        elif item.hazard:
+            yield replace(item, message=f"{item.message}; {names} was never shipped")
+        else:
+            yield replace(item, severity="caution", message=f"{item.message}; {names} was never shipped")
+
+
+def _old_boards(pairing: str, situation: Situation) -> tuple[str, ...]:
+    """The boards of a pairing that are there in their old revision, or for whose old revision the firmware was made."""
+    labels = [label.rpartition("@") for label in pairing.split(" + ")]
+    named = [(name, revision) for name, _, revision in labels if name in situation.old.boards]
+    old = [name for name, revision in named if situation.old_name in revision.split("/")]
+    return tuple(dict.fromkeys(old or [name for name, _ in named]))

@@ -1,0 +1,79 @@
+"""What firmware rules need beyond the tables: contracts from sources, and faults of their sections at their line."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from revdiff.design import Design, Origin
+from revdiff.quantities.formula import FormulaFault
+from revdiff.readers.contract_folder import contracts_in
+from revdiff.readers.entries import MANIFEST
+from revdiff.readers.faults import Faults
+from revdiff.readers.manifest_values import Values
+from revdiff.rules.derived_sections import read_derived, work_out
+from revdiff.rules.finding import NotChecked
+from revdiff.rules.firmware_contracts import with_sources
+from revdiff.rules.firmware_sections import SECTIONS, read_sections
+from revdiff.rules.situation import Situation
+from revdiff.sources import Revision
+
+
+def with_firmware(design: Design, revision: Revision, further: Sequence[Revision] = ()) -> Design:
+    """The design with the contracts that firmware sources and ``further`` revisions give, and with all faults of these.
+
+    Raises FaultyDesign where the contracts of a further revision can't be read.
+    """
+    elsewhere = {key: item for other in further for key, item in contracts_in(other, design.boards).items()}
+    if elsewhere:
+        design = replace(design, contracts={**elsewhere, **design.contracts})
+    blob = revision.find(MANIFEST)
+    text = revision.read(blob).decode("utf-8-sig", "replace") if blob is not None else ""
+    values = Values(text, Faults())
+    design = with_sources(design, revision, values)
+    values.near_miss(design.extra, SECTIONS, Origin(MANIFEST, 1))
+    read_sections(design, values)
+    read_derived(design, values)
+    for name, board in design.boards.items():
+        if not isinstance(board.extra.get("shipped", False), bool):
+            place = values.at("shipped=", values.at(f"[boards.{name}]"))
+            values.wrong("wrong-type", "shipped can't be read", place, board.extra["shipped"], "true or false")
+    found = tuple(replace(item, revision=revision.identity.name) for item in values.faults.found)
+    return replace(design, diagnostics=(*design.diagnostics, *found)) if found else design
+
+
+def firmware_missing(situation: Situation) -> Iterator[NotChecked]:
+    """What of firmware was judged by something weaker than it should be, or not at all."""
+    seen = set()
+    for item in situation.employments:
+        if item.stands_in and item.contract.title not in seen:
+            seen.add(item.contract.title)
+            yield NotChecked(
+                f"what {item.contract.title} really relies on",
+                "no firmware contract lists it; the pin map that it was built for stood in",
+                "needs in [firmware.NAME] in revdiff.toml",
+            )
+    yield from _recognition(situation)
+    for design, name in ((situation.old, situation.old_name), (situation.new, situation.new_name)):
+        for item_name, derived in read_derived(design).items():
+            try:
+                work_out(derived, design)
+            except FormulaFault as fault:
+                yield NotChecked(
+                    f"the derived quantity {item_name} in {name}", str(fault), f"derived.{item_name} in revdiff.toml"
+                )
+
+
+def _recognition(situation: Situation) -> Iterator[NotChecked]:
+    identities = read_sections(situation.new).identities
+    boards = {item.board.name for item in situation.employments if not item.stands_in}
+    for name in sorted(boards):
+        contracts = [item for item in situation.new.contracts.values() if item.board == name]
+        touched = any(name in change.board.split(", ") and change.group == "firmware" for change in situation.changes)
+        if name in identities or not touched or any(item.recognises for item in contracts):
+            continue
+        yield NotChecked(
+            f"how software tells {name}@{situation.new_name} from {name}@{situation.old_name}",
+            "neither the manifest nor a firmware contract says it",
+            f"[identity.{name}] or recognises in [firmware.NAME] in revdiff.toml",
+        )

@@ -1,0 +1,136 @@
+"""Every revision of every board against every revision of its partners, each distinct pair judged once."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations, product
+
+from revdiff.rules.stack_digest import digest
+from revdiff.rules.stack_joints import Layer, joints_between
+from revdiff.rules.stack_judge import StackVerdict, judge_stack
+from revdiff.rules.stack_model import Stack, Taught
+
+MOST_STACKS = 200  # whole stacks judged; beyond that the pairs have to do
+_LISTED = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Variant:
+    """Revisions of a board that its partners can't tell apart."""
+
+    board: str
+    revisions: tuple[str, ...]
+    layer: Layer
+
+    @property
+    def name(self) -> str:
+        """``rev-a, rev-b``, or ``rev-a … rev-k (11)``."""
+        if len(self.revisions) <= _LISTED:
+            return ", ".join(self.revisions)
+        return f"{self.revisions[0]} … {self.revisions[-1]} ({len(self.revisions)})"
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """Two boards that mate: the verdict of each variant of ``rows`` with each of ``columns``, row by row."""
+
+    rows: tuple[Variant, ...]
+    columns: tuple[Variant, ...]
+    cells: tuple[tuple[StackVerdict, ...], ...]
+
+    @property
+    def boards(self) -> tuple[str, str]:
+        """The two boards."""
+        return self.rows[0].board, self.columns[0].board
+
+
+@dataclass(frozen=True, slots=True)
+class WholeStack:
+    """One variant of each board, and the verdict of all together."""
+
+    variants: tuple[Variant, ...]
+    verdict: StackVerdict
+
+
+@dataclass(frozen=True, slots=True)
+class Matrix:
+    """All grids, and the whole stacks of which no pair is known not to fit.
+
+    ``unjudged``: how many whole stacks were left out because there are too many. ``left_out``: (revision, why).
+    """
+
+    title: str
+    order: Mapping[str, tuple[str, ...]]
+    grids: tuple[Grid, ...]
+    stacks: tuple[WholeStack, ...]
+    unjudged: int = 0
+    left_out: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def verdicts(self) -> tuple[StackVerdict, ...]:
+        """Of all pairs and whole stacks."""
+        pairs = tuple(cell for grid in self.grids for row in grid.cells for cell in row)
+        return (*pairs, *(item.verdict for item in self.stacks))
+
+
+def variants(layers: Sequence[tuple[str, Layer]]) -> tuple[Variant, ...]:
+    """The (revision, layer) of one board, those with one face put together, in the order they come in."""
+    groups: dict[str, list[tuple[str, Layer]]] = {}
+    for revision, layer in layers:
+        groups.setdefault(digest(layer.design, layer.board.name), []).append((revision, layer))
+    found = []
+    for group in groups.values():
+        last = group[-1][1]  # the newest stands for all
+        variant = Variant(last.board.name, tuple(revision for revision, _ in group), last)
+        found.append(replace(variant, layer=replace(last, label=f"{variant.board}@{variant.name.replace(', ', '/')}")))
+    return tuple(found)
+
+
+def build_matrix(
+    boards: Mapping[str, Sequence[tuple[str, Layer]]],
+    *,
+    title: str = "",
+    taught: Taught = frozenset(),
+    left_out: Sequence[tuple[str, str]] = (),
+) -> Matrix:
+    """Judges all pairs, and the whole stacks that their pairs allow. ``boards``: (revision, layer) in order."""
+    grouped = {name: variants(layers) for name, layers in boards.items() if layers}
+    grids = []
+    for one, two in combinations(grouped, 2):
+        if any(any(joints_between(a.layer, b.layer)) for a in grouped[one] for b in grouped[two]):
+            cells = tuple(
+                tuple(judge_stack(Stack((row.layer, column.layer), taught)) for column in grouped[two])
+                for row in grouped[one]
+            )
+            grids.append(Grid(grouped[one], grouped[two], cells))
+    stacks, unjudged = _whole(grids, grouped, taught)
+    order = {name: tuple(revision for revision, _ in layers) for name, layers in boards.items()}
+    return Matrix(title, order, tuple(grids), stacks, unjudged, tuple(left_out))
+
+
+def _whole(
+    grids: Sequence[Grid], grouped: Mapping[str, tuple[Variant, ...]], taught: Taught
+) -> tuple[tuple[WholeStack, ...], int]:
+    joined = [name for name in grouped if any(name in grid.boards for grid in grids)]
+    if len(joined) < 3:
+        return (), 0
+    bad = {
+        (row.layer.label, column.layer.label)
+        for grid in grids
+        for row, cells in zip(grid.rows, grid.cells, strict=True)
+        for column, cell in zip(grid.columns, cells, strict=True)
+        if cell.answer == "does not fit"
+    }
+    found: list[WholeStack] = []
+    unjudged = 0
+    for chosen in product(*(grouped[name] for name in joined)):
+        labels = [item.layer.label for item in chosen]
+        if any(pair in bad for pair in combinations(labels, 2)):
+            continue
+        if len(found) >= MOST_STACKS:
+            unjudged += 1
+            continue
+        stack = Stack(tuple(item.layer for item in chosen), taught)
+        found.append(WholeStack(chosen, judge_stack(stack)))
+    return tuple(found), unjudged

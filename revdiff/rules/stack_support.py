@@ -1,0 +1,100 @@
+"""The matrix in plain language: what each revision needs of its partners."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from revdiff.rules.stack_judge import StackVerdict
+from revdiff.rules.stack_matrix import Grid, Matrix, Variant
+
+_GOOD = ("fits", "fits with care")
+
+
+def support_lines(matrix: Matrix) -> tuple[str, ...]:
+    """``radio rev-c needs base rev-b or later; base rev-a: VBAT of radio meets nothing``, for all boards."""
+    found: dict[tuple[str, str], list[str]] = {}
+    for grid in matrix.grids:
+        for board, revisions, text in _lines(matrix, grid):
+            found.setdefault((board, text), []).extend(revisions)
+    return tuple(f"{board} {_list(revisions)} {text}" for (board, text), revisions in found.items())
+
+
+def _lines(matrix: Matrix, grid: Grid) -> Iterator[tuple[str, tuple[str, ...], str]]:
+    rows, columns = grid.boards
+    for index, column in enumerate(grid.columns):
+        yield (
+            column.board,
+            column.revisions,
+            _line(rows, grid.rows, [row[index] for row in grid.cells], matrix.order[rows]),
+        )
+    for row, cells in zip(grid.rows, grid.cells, strict=True):
+        yield row.board, row.revisions, _line(columns, grid.columns, list(cells), matrix.order[columns])
+
+
+def _line(partner: str, variants: Sequence[Variant], verdicts: Sequence[StackVerdict], order: Sequence[str]) -> str:
+    answers = {
+        revision: verdict.answer
+        for variant, verdict in zip(variants, verdicts, strict=True)
+        for revision in variant.revisions
+    }
+    good = [revision for revision in order if answers[revision] in _GOOD]
+    unknown = [revision for revision in order if answers[revision] == "cannot tell"]
+    text = _needs(partner, good, list(order))
+    care = [revision for revision in good if answers[revision] == "fits with care"]
+    if care:
+        text += f"; with care: {_list(care)}"
+    reasons: dict[str, list[str]] = {}
+    for variant, verdict in zip(variants, verdicts, strict=True):
+        if verdict.answer == "does not fit":
+            reasons.setdefault(_worst(verdict), []).extend(variant.revisions)
+    text += "".join(f"; {partner} {_list(revisions)}: {why}" for why, revisions in reasons.items())
+    if unknown:
+        text += f"; nobody can tell for {partner} {_list(unknown)}"
+    return f"{text}."
+
+
+def _needs(partner: str, good: list[str], order: list[str]) -> str:
+    if not good:
+        return f"goes with no {partner}"
+    if good == order:
+        return f"goes with every {partner}"
+    if good == order[-len(good) :]:
+        return f"needs {partner} {good[0]}" + (" or later" if len(good) > 1 else "")
+    if good == order[: len(good)]:
+        return f"goes with {partner} up to {good[-1]}" if len(good) > 1 else f"goes with {partner} {good[0]} only"
+    return f"goes with {partner} {_list(good)} only"
+
+
+# What a person would name first of many breaks.
+_FIRST = (
+    "joint-supply-clash",
+    "joint-supply-voltage",
+    "stack-overvoltage",
+    "stack-two-drivers",
+    "joint-connector-gender",
+    "joint-pitch",
+    "joint-contact-count",
+    "stack-placement",
+    "joint-signal-lost",
+)
+
+
+def _worst(verdict: StackVerdict) -> str:
+    """The one break to be named, with its place."""
+    breaks = [item for item in verdict.findings if item.severity == "break"]
+    worst = min(breaks, key=lambda item: _FIRST.index(item.rule) if item.rule in _FIRST else len(_FIRST))
+    return f"{worst.message} ({worst.subject})"
+
+
+def _list(items: Sequence[str]) -> str:
+    return ", ".join(items) if len(items) <= 6 else f"{', '.join(items[:5])} and {len(items) - 5} more"
+
+
+def reason(verdict: StackVerdict, most: int = 1) -> str:
+    """Why a pairing has its verdict: its loudest findings, or the check that is missing; empty where it simply fits."""
+    if verdict.findings and verdict.answer != "cannot tell":
+        worst = [item for item in verdict.findings if item.severity == verdict.findings[0].severity]
+        shown = "; ".join(f"{item.message} ({item.subject})" for item in worst[:most])
+        return shown + (f"; and {len(worst) - most} more" if len(worst) > most else "")
+    missing = [item for item in verdict.unmade if item.essential]
+    return "; ".join(f"{item.what}: {item.why}; needs {item.needs}" for item in missing[:most])

@@ -1,0 +1,93 @@
+"""The matrix of all tagged revisions of a repository and its partners."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from revdiff.design import Design, Diagnostic
+from revdiff.design.diagnostic import FaultyDesign
+from revdiff.errors import DataFault, UsageFault
+from revdiff.quantities.revision_label import revision_key
+from revdiff.rules.stack_joints import Layer
+from revdiff.rules.stack_matrix import Matrix, build_matrix
+from revdiff.rules.stack_open import Boards, Partners
+from revdiff.sources.open import tags
+
+
+@dataclass(frozen=True, slots=True)
+class TaggedMatrix:
+    """The matrix, and the faults in the data of all revisions."""
+
+    matrix: Matrix
+    faults: tuple[Diagnostic, ...]
+
+
+def matrix_of_tags(partners: Partners, pattern: str) -> TaggedMatrix:
+    """Reads every tag that matches and judges all pairs.
+
+    A tag without a design, or with one that can't be read, is left out and told. Raises UsageFault where nothing is
+    left, or there is no repository.
+    """
+    return _Reading(partners, pattern).matrix()
+
+
+class _Reading:
+    def __init__(self, partners: Partners, pattern: str) -> None:
+        self._partners = partners
+        self._pattern = pattern
+        self._boards = Boards(partners)
+        self._left_out: dict[str, str] = {}
+        self._faults: list[Diagnostic] = []
+
+    def matrix(self) -> TaggedMatrix:
+        names = self._board_names()
+        layers = {name: self._layers(name) for name in names}
+        designs = {id(layer.design): layer.design for found in layers.values() for _, layer in found}
+        if not designs:
+            raise UsageFault(f"no tag that matches {self._pattern!r} holds a design. 'git tag --list' shows the tags.")
+        newest = list(designs.values())[-1]
+        matrix = build_matrix(
+            layers,
+            title=newest.title or newest.name,
+            taught=self._boards.taught(designs.values()),
+            left_out=tuple(self._left_out.items()),
+        )
+        return TaggedMatrix(matrix, (*self._faults, *self._boards.faults))
+
+    def _board_names(self) -> list[str]:
+        """All boards, in the order of the newest design's manifest, then those that only older ones have."""
+        found: dict[str, None] = {}
+        for place in dict.fromkeys((self._partners.repository, *self._other_places())):
+            names = tags(place, "*") if place == self._partners.repository else ()
+            for tag in sorted(names, key=lambda name: revision_key(name.rpartition("/")[2]), reverse=True):
+                design = self._design(place, tag)
+                found.update(dict.fromkeys(design.boards if design is not None else ()))
+        found.update(dict.fromkeys(self._partners.places or ()))
+        return list(found)
+
+    def _other_places(self) -> list[Path]:
+        return [place for places in (self._partners.places or {}).values() for place in places]
+
+    def _layers(self, board: str) -> list[tuple[str, Layer]]:
+        found = []
+        for place, tag in self._boards.revisions(board, self._pattern):
+            design = self._design(place, tag)
+            if design is None or board not in design.boards:
+                continue
+            name = tag.removeprefix(f"{board}/") if tag != "worktree" else place.resolve().name
+            found.append((name, Layer.of(design, board, name)))
+        return found
+
+    def _design(self, place: Path, tag: str) -> Design | None:
+        if tag in self._left_out:
+            return None
+        try:
+            return self._boards.design(place, tag)
+        except FaultyDesign as error:
+            self._left_out[tag] = error.diagnostics[0].message
+            if any(item.code != "no-manifest" for item in error.diagnostics):
+                self._faults += error.diagnostics
+        except DataFault as error:
+            self._left_out[tag] = str(error)
+        return None

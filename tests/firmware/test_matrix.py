@@ -1,0 +1,93 @@
+"""Every firmware release on every tagged revision; and the table of failure modes that names real rules."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from revdiff.errors import UsageFault
+from revdiff.report import pins_matrix
+from revdiff.rules.firmware_coverage import MODES
+from revdiff.rules.firmware_matrix import FirmwareMatrix, firmware_matrix, firmware_matrix_of_tags
+from revdiff.rules.firmware_rules import RULES
+from revdiff.rules.registry import ALL
+from tests.firmware.boards import MANIFEST, NEW_PINS, OLD_PINS, files
+from tests.support import load
+
+
+def answers(matrix: FirmwareMatrix, board: str) -> dict[tuple[str, str], str]:
+    (grid,) = (item for item in matrix.grids if item.board == board)
+    return {key: cell.answer for key, cell in grid.cells.items()}
+
+
+@pytest.fixture(scope="module")
+def demo_matrix(demo: Path) -> FirmwareMatrix:
+    return firmware_matrix_of_tags(demo)
+
+
+def test_every_release_of_the_demo_on_every_revision(demo_matrix: FirmwareMatrix) -> None:
+    found = answers(demo_matrix, "base")
+    assert {release for release, _ in found} >= {"irrigation 1.4.1", "irrigation 2.0.0"}
+    assert found["irrigation 1.4.1", "rev-b"] == "as released"
+    assert found["irrigation 1.4.1", "rev-c"] == "does not fit"
+    assert found["irrigation 1.4.1", "rev-d"] == "does not fit"
+    assert found["irrigation 2.0.0", "rev-b"] == "does not fit"
+    assert found["irrigation 2.0.0", "rev-c"] == "as released"
+
+
+def test_every_pair_is_judged(demo_matrix: FirmwareMatrix) -> None:
+    for grid in demo_matrix.grids:
+        if grid.board != "valves":  # its pin map stands in, release by release
+            assert len(grid.cells) == len(grid.releases) * len(grid.revisions)
+
+
+def test_all_forms_tell_the_same_answers(demo_matrix: FirmwareMatrix) -> None:
+    text, markdown = pins_matrix.matrix_text(demo_matrix), pins_matrix.matrix_markdown(demo_matrix)
+    data = json.loads(pins_matrix.matrix_json(demo_matrix))
+    cells = [cell for grid in data["grids"] for cell in grid["cells"]]
+    assert sum(cell["answer"] == "does not fit" for cell in cells) == text.count(": does not fit")
+    assert markdown.count("does not fit") == text.count(": does not fit")
+    assert "rev-c: does not fit (hazard): " in text
+    assert "[firmware-drives-other-load]" in text
+
+
+def test_a_controller_without_a_contract_is_judged_by_its_pin_map() -> None:
+    matrix = firmware_matrix([("v1", load(files(OLD_PINS))), ("v2", load(files(NEW_PINS)))])
+    (grid,) = matrix.grids
+    assert {(key, cell.answer, cell.stands_in) for key, cell in grid.cells.items()} == {
+        (("firmware for base.U1@v1", "v2"), "does not fit", True),
+        (("firmware for base.U1@v2", "v1"), "does not fit", True),
+        (("firmware for base.U1@v1", "v1"), "as released", True),
+        (("firmware for base.U1@v2", "v2"), "as released", True),
+    }
+
+
+def test_a_board_without_a_pin_map_cannot_be_told() -> None:
+    needs = {"needs.csv": "Signal,Pin\nHEAT,2\n"}
+    contract = MANIFEST + '\n[firmware.f]\nversion = "1"\nboard = "base"\nneeds = "needs.csv"\n'
+    bare = contract.replace('pins = "pins.csv"\n', "")
+    matrix = firmware_matrix([("v1", load(files(OLD_PINS, contract, **needs))), ("v2", load(files("", bare, **needs)))])
+    assert answers(matrix, "base")["f 1", "v2"] == "as released"
+    other = bare.replace('version = "1"', 'version = "2"')
+    matrix = firmware_matrix(
+        [("v1", load(files(OLD_PINS, contract, **needs))), ("v2", load(files("", other, **needs)))]
+    )
+    assert answers(matrix, "base")["f 1", "v2"] == "cannot tell"
+
+
+def test_no_tag_is_a_mistake_in_one_sentence(demo: Path) -> None:
+    with pytest.raises(UsageFault, match="no tag that matches 'none'"):
+        firmware_matrix_of_tags(demo, pattern="none")
+
+
+def test_the_coverage_names_rules_that_exist_and_every_rule_of_firmware() -> None:
+    named = {rule for mode in MODES for rule in mode.rules}
+    assert named <= {rule.name for rule in ALL}
+    assert {rule.name for rule in RULES} <= named
+
+
+def test_every_mode_has_rules_or_says_what_is_missing() -> None:
+    assert all(mode.what and mode.data for mode in MODES)
+    assert [mode.number for mode in MODES] == sorted(mode.number for mode in MODES)

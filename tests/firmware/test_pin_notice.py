@@ -1,0 +1,129 @@
+"""The pin notice: every signal once, with what happened to it and what to do; hazards before everything else."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+from revdiff.release.pin_notice import PinLine, pin_notice
+from revdiff.report import pins
+from tests.conftest import Run
+from tests.firmware.boards import NEW, NEW_PINS, OLD, files, review
+
+NOTICE = pin_notice(review())
+LINES: dict[str, PinLine] = {line.signal: line for item in NOTICE.controllers for line in item.lines}
+
+
+def test_what_happened_to_each_signal() -> None:
+    assert {signal: line.what for signal, line in LINES.items()} == {
+        "LAMP": ("trades places",),
+        "HEAT": ("trades places", "other active level"),
+        "TX": ("other function",),
+        "nBUTTON": ("renamed",),
+        "PULSE": ("added",),
+        "SPARE_IN": ("lost",),
+        "FAN": ("moved", "other function"),
+    }
+
+
+def test_before_and_after_and_what_to_do() -> None:
+    heat = LINES["HEAT"]
+    assert heat.before == "2 (PA1), GPIO, out, active high"
+    assert heat.after == "1 (PA0), GPIO, out, active low"
+    assert heat.todo == "change the pin from 2 (PA1) to 1 (PA0); it is active low now: invert it"
+    assert LINES["TX"].todo == "set up USART3_TX instead of USART2_TX"
+    assert LINES["nBUTTON"].todo == "rename nKEY to nBUTTON in the source; a built firmware is not touched"
+    assert LINES["PULSE"].todo == "set up: TIM3_CH1, in, active high"
+
+
+def test_signals_are_listed_by_peripheral_and_what_stays_is_named() -> None:
+    (controller,) = NOTICE.controllers
+    assert [line.peripheral for line in controller.lines] == sorted(line.peripheral for line in controller.lines)
+    assert controller.stays == {"USART2": ("RX",)}
+
+
+def test_the_firmware_of_the_old_pins_stands_in_for_a_contract_and_the_verdict_says_so() -> None:
+    crossings = {item.crossing for item in NOTICE.hazards}
+    assert crossings == {
+        "released firmware on the new board (no contract: its own pin map stands in)",
+        "new firmware on the released board (no contract: its own pin map stands in)",
+    }
+    assert any("no firmware contract lists it" in item.why for item in NOTICE.not_checked)
+
+
+def test_what_destroys_hardware_comes_first() -> None:
+    rules = [item.rule for item in NOTICE.hazards]
+    assert rules[0] == "firmware-output-contention"
+    assert rules.index("firmware-drives-other-load") < rules.index("firmware-pin-moved")
+
+
+def test_both_crossings_of_a_swap_are_told_pin_by_pin() -> None:
+    told = {(item.pairing, item.subject) for item in NOTICE.hazards if item.rule == "firmware-drives-other-load"}
+    assert told == {
+        (f"firmware for base.U1@{one} + base@{two}", pin)
+        for one, two in (("v1", "v2"), ("v2", "v1"))
+        for pin in ("pin 1", "pin 2")
+    }
+
+
+def test_a_load_that_is_on_while_its_neighbour_is_held_off_is_told() -> None:
+    (item,) = (
+        item
+        for item in NOTICE.hazards
+        if (item.rule, item.pairing, item.subject)
+        == ("firmware-drives-other-load", "firmware for base.U1@v1 + base@v2", "pin 1")
+    )
+    assert "HEAT (heater), which is on while the firmware holds LAMP off (low)" in item.message
+
+
+def test_hazards_stand_first_in_every_form() -> None:
+    text, markdown, data = pins.to_text(NOTICE), pins.to_markdown(NOTICE), json.loads(pins.to_json(NOTICE))
+    assert text.splitlines()[2].startswith("Hazards (")
+    assert text.index("Hazards (") < text.index("base.U1: 7 signals to look at")
+    assert markdown.index("## Hazards") < markdown.index("## base.U1")
+    assert list(data).index("hazards") < list(data).index("controllers")
+    assert [item["id"] for item in data["hazards"]] == [item.id for item in NOTICE.hazards]
+    for form in (text, markdown):
+        assert pins.CAUTION in " ".join(form.split())
+
+
+def test_every_signal_is_in_every_form() -> None:
+    forms = [pins.to_text(NOTICE), pins.to_markdown(NOTICE).replace("\\", ""), pins.to_json(NOTICE)]
+    for signal in (*LINES, "RX"):
+        assert all(signal in form for form in forms)
+
+
+def test_without_changes_the_notice_says_so() -> None:
+    text = pins.to_text(pin_notice(review(OLD, OLD)))
+    assert "base.U1: no pin changed" in text
+    assert "Hazards (0)" in text
+
+
+def test_text_of_a_stranger_stays_text() -> None:
+    evil = NEW_PINS.replace("PULSE", "<script>|`@all`\u202e")
+    notice = pin_notice(review(OLD, files(evil)))
+    assert "\u202e" not in pins.to_text(notice) + pins.to_markdown(notice)
+    assert "<script>" not in pins.to_markdown(notice)
+
+
+def test_text_keeps_the_width() -> None:
+    assert max(len(line) for line in pins.to_text(NOTICE, 60).splitlines()) <= 60
+
+
+def test_the_command_prints_the_notice_of_the_demo(demo: Path, run: Run) -> None:
+    done = run("pins", "rev-b", "rev-c", "--repo", demo)
+    assert (done.returncode, done.stderr) == (0, "")
+    told = " ".join(done.stdout.split())
+    assert "where it meets another driver: GNSS_PPS is an input on this board" in told
+    assert "VALVE2: trades places: 38 (PC7), GPIO, out, active high → 41 (PA8)" in told
+    assert "Stays as it was: " in told
+
+
+def test_one_revision_alone_is_a_mistake_in_one_line(demo: Path, run: Run) -> None:
+    done = run("pins", "rev-b", "--repo", demo)
+    assert done.returncode == 2
+    assert done.stderr == "revdiff: name two revisions, or one with --export or --functions.\n"
+
+
+def test_the_same_input_gives_the_same_bytes() -> None:
+    assert pins.to_json(pin_notice(review(OLD, NEW))) == pins.to_json(NOTICE)

@@ -1,0 +1,109 @@
+"""The matrix: revisions with one face are one, each distinct pair is judged once, and plain words say what fits."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import pytest
+
+from revdiff.rules.stack_digest import digest
+from revdiff.rules.stack_joints import Layer
+from revdiff.rules.stack_judge import StackVerdict, judge_stack
+from revdiff.rules.stack_matrix import Matrix, build_matrix
+from revdiff.rules.stack_model import Stack
+from revdiff.rules.stack_support import support_lines
+from tests.stack.support import THREE, TOP, Edit
+from tests.support import SMALL, edit, load
+
+
+def matrix_of(revisions: Mapping[str, tuple[Edit, ...]], files: Mapping[str, str] = SMALL) -> Matrix:
+    """The matrix of one design at several revisions, each given by its edits."""
+    designs = {name: load(edit(files, *edits), name) for name, edits in revisions.items()}
+    boards = dict.fromkeys(board for design in designs.values() for board in design.boards)
+    return build_matrix(
+        {
+            board: [(name, Layer.of(design, board, name)) for name, design in designs.items() if board in design.boards]
+            for board in boards
+        }
+    )
+
+
+def answers(matrix: Matrix) -> list[list[str]]:
+    [grid] = matrix.grids
+    return [[cell.answer for cell in row] for row in grid.cells]
+
+
+MOVED: tuple[Edit, ...] = (
+    ("base/contacts.csv", "J1,1,+5V,supply,5 V,1 A", "J1,1,,,,"),
+    ("base/contacts.csv", "J1,6,,,,", "J1,6,+5V,supply,5 V,1 A"),
+    ("top/contacts.csv", "J1,1,+5V,supply,5 V,1 A", "J1,1,,,,"),
+    ("top/contacts.csv", "J1,6,,,,", "J1,6,+5V,supply,5 V,1 A"),
+)
+
+
+def test_revisions_that_a_partner_cannot_tell_apart_are_put_together() -> None:
+    prices = ("base/parts.csv", "0.30", "0.31")
+    notation = ("base/connectors.csv", "2.54 mm", "0.1 in")
+    matrix = matrix_of({"a": (), "b": (prices,), "c": (prices, notation), "d": MOVED})
+    [grid] = matrix.grids
+    assert [item.revisions for item in grid.rows] == [("a", "b", "c"), ("d",)]
+    assert answers(matrix) == [["fits", "does not fit"], ["does not fit", "fits"]]
+
+
+def test_a_face_is_what_partners_see_and_not_how_it_is_written() -> None:
+    face = digest(load(SMALL), "base")
+    assert face == digest(load(edit(SMALL, ("base/contacts.csv", "supply,5 V", "supply,5000 mV"))), "base")
+    assert face == digest(load(edit(SMALL, ("base/parts.csv", "R1,1,10k", "R1,1,22k"))), "base")
+    assert face != digest(load(edit(SMALL, ("base/contacts.csv", "supply,5 V", "supply,5.1 V"))), "base")
+    assert face != digest(load(edit(SMALL, ("base/pins.csv", "high,down", "high,up"))), "base")
+
+
+def test_each_distinct_pair_is_judged_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    judged: list[str] = []
+
+    def counting(stack: Stack) -> StackVerdict:
+        judged.append(stack.pairing)
+        return judge_stack(stack)
+
+    monkeypatch.setattr("revdiff.rules.stack_matrix.judge_stack", counting)
+    many = {f"v{number}": (("base/parts.csv", "0.30", f"0.{number + 10}"),) for number in range(20)}
+    matrix_of({**many, "w": MOVED})
+    assert len(judged) == 4
+
+
+def test_a_whole_stack_may_not_fit_though_every_pair_does() -> None:
+    """2k2 ‖ 2k2 and 2k2 ‖ 4k7 are above 967 Ω, 2k2 ‖ 2k2 ‖ 4k7 = 891 Ω is not (UM10204 section 7.1)."""
+    strong = tuple(
+        (f"{board}/pins.csv", f"SCL,{function},open drain,,up 4k7", f"SCL,{function},open drain,,up 2k2")
+        for board, function in (("base", "I2C1_SCL"), ("mid", "I2C"))
+    )
+    matrix = matrix_of({"a": strong}, THREE)
+    assert [cell.answer for grid in matrix.grids for row in grid.cells for cell in row] == ["fits", "fits"]
+    [whole] = matrix.stacks
+    assert whole.verdict.answer == "does not fit"
+    assert {item.rule for item in whole.verdict.findings} == {"stack-bus-pull"}
+
+
+def test_whole_stacks_with_a_pair_that_does_not_fit_are_left_out() -> None:
+    other = (TOP, "I2C1_SCL,open drain,3.3 V,,I2C,", "I2C1_SCL,open drain,3.3 V,,I2C,up 1k")
+    matrix = matrix_of({"a": (), "b": (other,)}, THREE)
+    assert [[variant.name for variant in item.variants] for item in matrix.stacks] == [["a, b", "a, b", "a"]]
+
+
+def test_what_fits_is_said_in_plain_words() -> None:
+    lost: Edit = ("base/contacts.csv", "J1,5,HEAT,out,3.3 V", "J1,5,,,")
+    lines = support_lines(
+        matrix_of({"a": (lost,), "b": (), "c": (("top/contacts.csv", "HEAT,in", "HEAT,bidirectional"),)})
+    )
+    assert lines[0] == (
+        "top a, b, c needs base b or later; base a: HEAT of top meets an unused contact of base, which carries that "
+        "signal nowhere on J1 (base.J1.5–top.J1.5)."
+    )
+
+
+def test_boards_that_go_with_everything_say_so() -> None:
+    changed = ("base/contacts.csv", "HEAT,out", "HEAT,bidirectional")
+    assert support_lines(matrix_of({"a": (), "b": (changed,)})) == (
+        "top a, b goes with every base.",
+        "base a, b goes with every top.",
+    )
