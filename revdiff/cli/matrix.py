@@ -8,6 +8,7 @@ import click
 
 from revdiff.cli.options import write_text
 from revdiff.cli.stacking import print_or_write, stacking_options, status
+from revdiff.errors import UsageFault
 
 
 @click.command(
@@ -21,9 +22,13 @@ count for it; with --partner the tags of another repository, or a folder.
 @click.option(
     "--tags", "pattern", default="*", help="Which tags, as a shell-style pattern; {board} stands for the board."
 )
+@click.option(
+    "--firmware", is_flag=True, help="Judge every firmware release against every revision of its board instead."
+)
 @stacking_options
 def command(
     pattern: str,
+    firmware: bool,
     repository: Path,
     design: str,
     partners: tuple[str, ...],
@@ -33,6 +38,8 @@ def command(
     output: Path | None,
     width: int | None,
 ) -> int:
+    if firmware:
+        return _firmware(pattern, repository, design, partners, form, fail_on, allow_faults, output, width)
     from revdiff.cli.faults import show_diagnostics
     from revdiff.rules.stack_open import Partners, partner_places
     from revdiff.rules.stack_tags import matrix_of_tags
@@ -54,3 +61,31 @@ def command(
     show_diagnostics(list(found.faults))
     findings = [item for verdict in matrix.verdicts for item in verdict.findings]
     return status(findings, fail_on, faulty=bool(found.faults) and not allow_faults)
+
+
+def _firmware(
+    pattern: str,
+    repository: Path,
+    design: str,
+    partners: tuple[str, ...],
+    form: str,
+    fail_on: str | None,
+    allow_faults: bool,
+    output: Path | None,
+    width: int | None,
+) -> int:
+    from revdiff.cli.faults import show_diagnostics
+    from revdiff.report.pins_matrix import matrix_json, matrix_markdown, matrix_text
+    from revdiff.rules.firmware_matrix import firmware_matrix_of_tags
+
+    if partners:
+        raise UsageFault("--partner is about boards; it can't be given with --firmware")
+    matrix = firmware_matrix_of_tags(repository, design, pattern)
+    if form == "json":
+        text = matrix_json(matrix)
+    else:
+        text = matrix_markdown(matrix) if form == "markdown" else matrix_text(matrix, width or 100)
+    write_text(text, output)
+    show_diagnostics(list(matrix.faults))
+    findings = [item for grid in matrix.grids for cell in grid.cells.values() for item in cell.findings]
+    return status(findings, fail_on, faulty=bool(matrix.faults) and not allow_faults)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from revdiff.report.stack_coverage import coverage_text
+from revdiff.rules import firmware_coverage
 from revdiff.rules.registry import ALL
 from revdiff.rules.stack_coverage import MODES
 
@@ -25,7 +26,7 @@ def test_every_rule_of_stacking_finds_something() -> None:
 
 
 def test_what_is_not_detected_names_the_data_that_is_missing() -> None:
-    missing = [mode for mode in MODES if not mode.rules]
+    missing = [mode for mode in (*MODES, *firmware_coverage.MODES) if not mode.rules]
     assert missing
     assert all(len(mode.data) > 10 for mode in MODES)
     assert coverage_text().count("not detected") == len(missing)

@@ -1,0 +1,42 @@
+"""``revdiff matrix --firmware``: every firmware release on every revision of its board."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+from tests.conftest import Run
+
+
+def test_each_release_has_a_line_for_each_revision(run: Run, demo: Path) -> None:
+    done = run("matrix", "--firmware", "--repo", demo)
+    assert done.returncode == 0
+    lines = done.stdout.splitlines()
+    start = lines.index("  irrigation 1.4.1")
+    assert lines[start + 1] == "    rev-a: fits"
+    assert lines[start + 2] == "    rev-b: as released"
+    assert lines[start + 3].startswith("    rev-c: does not fit (hazard): pin 56 [firmware-output-contention]")
+
+
+def test_json_and_markdown_hold_it_too(run: Run, demo: Path) -> None:
+    assert json.loads(run("matrix", "--firmware", "--repo", demo, "--format", "json").stdout)
+    assert "irrigation 1.4.1" in run("matrix", "--firmware", "--repo", demo, "--format", "markdown").stdout
+
+
+def test_a_break_ends_with_status_1_where_asked(run: Run, demo: Path) -> None:
+    assert run("matrix", "--firmware", "--repo", demo, "--fail-on", "break").returncode == 1
+    compatible = ("matrix", "--firmware", "--repo", demo, "--tags", "rev-[ab]", "--fail-on", "break")
+    assert run(*compatible).returncode == 0
+
+
+def test_partners_have_no_place_in_it(run: Run, demo: Path) -> None:
+    done = run("matrix", "--firmware", "--repo", demo, "--partner", f"base={demo}")
+    assert done.returncode == 2
+    assert "--partner" in done.stderr
+
+
+def test_the_coverage_names_stacking_and_firmware(run: Run) -> None:
+    shown = run("explain", "--coverage").stdout
+    assert "Stacked boards\n" in shown
+    assert "Firmware\n" in shown
+    assert "firmware-drives-other-load" in shown
