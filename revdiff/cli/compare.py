@@ -30,6 +30,7 @@ def command(
     new: str,
     repository: Path,
     design: str,
+    contracts: tuple[str, ...],
     strict_names: bool,
     allow_faults: bool,
     output: Path | None,
@@ -40,7 +41,9 @@ def command(
     from revdiff.rules.finding import SEVERITIES
     from revdiff.rules.review import Review, review_revisions
 
-    review = review_revisions(old, new, repository=repository, design=design, strict_names=strict_names)
+    review = review_revisions(
+        old, new, repository=repository, design=design, strict_names=strict_names, contracts=contracts
+    )
     if form == "json":
         from revdiff.report.document import to_json
 

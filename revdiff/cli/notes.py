@@ -17,6 +17,7 @@ def command(
     new: str,
     repository: Path,
     design: str,
+    contracts: tuple[str, ...],
     strict_names: bool,
     allow_faults: bool,
     output: Path | None,
@@ -29,7 +30,9 @@ def command(
         raise UsageFault(
             f"{output} is there already, and a person may have written into it. Name another file, and merge the two."
         )
-    review = review_revisions(old, new, repository=repository, design=design, strict_names=strict_names)
+    review = review_revisions(
+        old, new, repository=repository, design=design, strict_names=strict_names, contracts=contracts
+    )
     write_text(release_notes(review), output)
     show_diagnostics([item for item in review.diagnostics if item.severity == "fault"])
     return 3 if review.faulty and not allow_faults else 0

@@ -35,6 +35,11 @@ def revision_options(function: Function) -> Function:
                 help="The git repository (default: the one around this folder).",
             ),
             click.option("--design", default="", help="The folder of the design inside the repository or folder."),
+            click.option(
+                "--contracts",
+                multiple=True,
+                help="More firmware contracts, for both revisions: a folder or another revision; may be repeated.",
+            ),
             click.option("--strict-names", is_flag=True, help="Infer nothing: what has another name is another thing."),
             click.option(
                 "--allow-faults", is_flag=True, help="End with status 0 although the data has faults (they are told)."
