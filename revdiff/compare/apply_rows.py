@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any, TypeVar
 
 from revdiff.compare.change import Change, FieldChange
-from revdiff.compare.pins import OF_THE_PLACE
+from revdiff.compare.places import OF_THE_PLACE
 from revdiff.design import Contact, Origin, Pin
 from revdiff.design.model import readings_of
 from revdiff.quantities.text import fold
@@ -161,17 +161,27 @@ class _Rows:
         self._found[target] = with_fields(row, _values(change))
 
     def _alter(self, change: Change) -> None:
-        name = change.kind.partition(".")[2]
-        if name == "swapped":
-            for item in change.fields:
-                place, _, field = item.name.rpartition(".")
-                if field != "listed":
-                    key = self._key(place)
-                    self._found[key] = with_fields(self._found[key], [replace(item, name=field)])
-        elif name not in ("added", "removed", "signal"):
-            for _, two in change.pairs if _values(change) else ():
+        if change.kind.partition(".")[2] in ("added", "removed", "signal"):
+            return
+        whole: list[FieldChange] = []
+        for item in _values(change):
+            place = self._place_in(item.name) if change.pattern or "." in item.name else None
+            if place is None:
+                whole.append(item)
+            else:
+                key, field = place
+                row = self._found.get(key) or self._table.blank(key, change.origin_after or _NOWHERE)
+                self._found[key] = with_fields(row, [replace(item, name=field)])
+        if whole:
+            for _, two in change.pairs:
                 key = self._key(two)
-                self._found[key] = with_fields(self._found[key], _values(change))
+                self._found[key] = with_fields(self._found[key], whole)
+
+    def _place_in(self, name: str) -> tuple[Key, str] | None:
+        """``U1.5.note`` as the key of ``U1.5`` and ``note``; None where the name is a column's alone."""
+        owner = max((item for item in self._owners if name.startswith(f"{item}.")), key=len, default="")
+        number, dot, field = name[len(owner) + 1 :].partition(".")
+        return ((owner, number), field) if owner and dot else None
 
     def _list_rows(self) -> None:
         for change in self._changes:

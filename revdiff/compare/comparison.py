@@ -9,6 +9,7 @@ from revdiff.compare.change import Change, Unclear, with_ids
 from revdiff.compare.connector_match import match_connectors
 from revdiff.compare.connectors import connector_changes
 from revdiff.compare.devices import device_names
+from revdiff.compare.headers import aligned
 from revdiff.compare.kinds import order_of
 from revdiff.compare.parts import PartMatches, controller_changes, match_parts, part_changes
 from revdiff.compare.pins import pin_changes
@@ -38,6 +39,7 @@ class Comparison:
 
 def compare_designs(old: Design, new: Design, *, strict_names: bool = False) -> Comparison:
     """Compares two designs. ``strict_names``: what has another name is another thing; nothing is inferred."""
+    given, new = new, aligned(old, new)
     shared = [name for name in old.boards if name in new.boards]
     unclear: list[Unclear] = []
     changes: list[Change] = [*board_changes(old, new)]
@@ -69,9 +71,9 @@ def compare_designs(old: Design, new: Design, *, strict_names: bool = False) -> 
     )
     return Comparison(
         old=old,
-        new=new,
+        new=given,
         changes=with_ids(changes),
-        unclear=tuple(unclear),
+        unclear=tuple(sorted(unclear, key=lambda item: (item.board, natural_key(item.subject), item.field))),
         renames=renames,
         devices=devices,
         connectors=connectors,

@@ -10,10 +10,14 @@ from revdiff.compare.assignment import best_pairs
 from revdiff.compare.change import Match
 from revdiff.compare.devices import renamed
 from revdiff.compare.moves import link
-from revdiff.design import Board, Connector
+from revdiff.design import Board, Connector, Contact
 from revdiff.quantities.designator import natural_key
 
-_ALIKE = 0.6  # share of signals two connectors have in common to be taken for one
+_ALIKE = 0.5  # likeness from which two connectors are taken for one
+_LEAST = 0.2  # share of signals they must have in common, however alike they are otherwise
+_TELLING = 4  # weight of the properties that have to be known of both, to count
+_PROPERTIES = {"x": 2, "y": 2, "part_number": 2, "count": 1, "rotation": 1, "pitch": 1, "gender": 1, "role": 1}
+_SURE = 0.95  # share beyond which a connector is the other one renumbered, and no piece of anything
 _STRANGE = 0.25  # share of signals below which two connectors of one name are looked at again
 _INSIDE = 0.8  # share of a connector's signals found in another of which it may be a part
 
@@ -41,8 +45,13 @@ def match_connectors(old: Board, new: Board, *, strict: bool) -> ConnectorMatche
         return ConnectorMatches({}, {}, {})
     gone = {name: item for name, item in old.connectors.items() if name not in new.connectors}
     come = {name: item for name, item in new.connectors.items() if name not in old.connectors}
-    split = _divided(old.connectors, new.connectors, come)
-    merged = _divided(new.connectors, old.connectors, {name: item for name, item in gone.items() if name not in split})
+    sure = dict(best_pairs(sorted(gone), sorted(come), lambda one, two: int(_likeness(gone[one], come[two]) >= _SURE)))
+    fresh = {name: item for name, item in come.items() if name not in sure.values()}
+    split = _divided({name: item for name, item in old.connectors.items() if name not in sure}, new.connectors, fresh)
+    spare = {name: item for name, item in gone.items() if name not in split and name not in sure}
+    merged = _divided(
+        {name: item for name, item in new.connectors.items() if name not in sure.values()}, old.connectors, spare
+    )
     apart = {*split, *(name for pieces in merged.values() for name in pieces)}
     taken = {*merged, *(name for pieces in split.values() for name in pieces)}
     for name, item in old.connectors.items():
@@ -67,22 +76,25 @@ def _strangers(old: Connector, new: Connector) -> bool:
 
 
 def _likeness(old: Connector, new: Connector) -> float:
-    """Between 0 and 1; 0 where the two are too unlike to be one connector."""
+    """Between 0 and 1; 0 where the two are too unlike to be one connector.
+
+    Signals speak for three fifths, and what else is known of both, place above all, for the rest.
+    """
     before, after = _signals(old), _signals(new)
-    if before and after:
-        share = (before & after).total() / (before | after).total()
-        same_place = sum(
-            1
-            for number, item in old.contacts.items()
-            if item.signal and number in new.contacts and new.contacts[number].signal == item.signal
-        )
-        bonus = 0.1 * same_place / max(len(old.contacts), len(new.contacts))
-        return min(1.0, share * 0.9 + bonus) if share >= _ALIKE else 0.0
-    if before or after:
-        return 0.0
-    here = [(getattr(old, name), getattr(new, name)) for name in ("part_number", "count", "x", "y")]
-    known = [(one, two) for one, two in here if one and two]
-    return 0.7 if len(known) >= 2 and all(one == two for one, two in known) else 0.0
+    share = (before & after).total() / (before | after).total() if before and after else 0.0
+    known = [
+        (getattr(old, name) == getattr(new, name), weight)
+        for name, weight in _PROPERTIES.items()
+        if getattr(old, name) and getattr(new, name)
+    ]
+    total = sum(weight for _, weight in known)
+    alike = sum(weight for same, weight in known if same)
+    if total < _TELLING:
+        return share if share >= _ALIKE else 0.0
+    if not before and not after:
+        return 0.7 if alike == total else 0.0
+    likeness = 0.6 * share + 0.4 * alike / total
+    return likeness if share >= _LEAST and likeness >= _ALIKE else 0.0
 
 
 def _why(old: Connector, new: Connector) -> Match:
@@ -154,5 +166,10 @@ def contact_places(old: Board, new: Board, matches: ConnectorMatches) -> dict[tu
     return found
 
 
+def in_order(connector: Connector) -> list[Contact]:
+    """The contacts of a connector by number, whatever the order of their rows."""
+    return sorted(connector.contacts.values(), key=lambda item: natural_key(item.number))
+
+
 def _numbered(connector: Connector) -> dict[str, str]:
-    return {number: item.signal.word for number, item in connector.contacts.items()}
+    return {item.number: item.signal.word for item in in_order(connector)}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from revdiff.compare.change import Change, FieldChange, Match, Unclear
-from revdiff.compare.connector_match import ConnectorMatches
+from revdiff.compare.connector_match import ConnectorMatches, in_order
 from revdiff.compare.contacts import contact_changes
 from revdiff.compare.fields import changed_extra, changed_fields
 from revdiff.compare.kinds import CONNECTOR_FIELDS
@@ -89,7 +89,7 @@ def _whole(kind: str, board: str, connector: Connector) -> Change:
     own = all_fields(None, connector) if added else all_fields(connector, None)
     inner = [
         FieldChange(f"{contact.number}.{item.name}", item.before, item.after)
-        for contact in connector.contacts.values()
+        for contact in in_order(connector)
         for item in (all_fields(None, contact) if added else all_fields(contact, None))
     ]
     text = _describe(connector)
@@ -100,7 +100,7 @@ def _whole(kind: str, board: str, connector: Connector) -> Change:
         before="" if added else text,
         after=text if added else "",
         fields=(*own, *inner),
-        pairs=tuple(("", item.name) if added else (item.name, "") for item in connector.contacts.values()),
+        pairs=tuple(("", item.name) if added else (item.name, "") for item in in_order(connector)),
         origin_before=None if added else connector.origin,
         origin_after=connector.origin if added else None,
     )
@@ -118,11 +118,11 @@ def _divided(
     """Connectors split or merged: which contact became which, by signal."""
     waiting: dict[str, list[Contact]] = {}
     for name in after:
-        for contact in new.connectors[name].contacts.values():
+        for contact in in_order(new.connectors[name]):
             waiting.setdefault(contact.signal.word, []).append(contact)
     pairs = []
     for name in before:
-        for contact in old.connectors[name].contacts.values():
+        for contact in in_order(old.connectors[name]):
             targets = waiting.get(renames.of(old.name, contact.signal.word))
             pairs.append((contact.name, targets.pop(0).name if targets else ""))
     pairs += [("", contact.name) for contacts in waiting.values() for contact in contacts]
@@ -134,7 +134,7 @@ def _divided(
         fields += (FieldChange(f"{name}.{item.name}", after=item.after) for item in all_fields(None, connector))
         fields += (
             FieldChange(f"{contact.name}.{item.name}", after=item.after)
-            for contact in connector.contacts.values()
+            for contact in in_order(connector)
             for item in all_fields(None, contact)
         )
     return Change(

@@ -8,7 +8,7 @@ from revdiff.compare.change import Change, FieldChange, Match, Unclear
 from revdiff.compare.fields import changed_extra, changed_fields
 from revdiff.compare.kinds import CONTACT_FIELDS
 from revdiff.compare.moves import Links, Pair, link, link_across, trace
-from revdiff.compare.records import all_fields, merge_alike, place_changes, split_by_kind
+from revdiff.compare.records import all_fields, merge_alike, place_changes, place_details, split_by_kind
 from revdiff.compare.signals import Renames
 from revdiff.design import Board, Contact
 from revdiff.design.model import readings_of
@@ -25,6 +25,9 @@ def contact_changes(
     if not all(any(item.contacts for item in board.connectors.values()) for board in (old, new)):
         return
     yield from _Contacts(old, new, names, renames, unclear, strict).changes()
+
+
+Details = Mapping[str, object]
 
 
 class _Contacts:
@@ -46,7 +49,15 @@ class _Contacts:
             one, two = old.connectors[name].contacts, new.connectors[other].contacts
             here = {number: renames.of(old.name, item.signal.word) for number, item in one.items()}
             there = {number: item.signal.word for number, item in two.items()}
-            links = link(here, there, patterns=not strict, strict=strict)
+            before_details = {number: _details(item) for number, item in one.items()}
+            after_details = {number: _details(item) for number, item in two.items()}
+
+            def unlike(
+                number: str, target: str, before: Details = before_details, after: Details = after_details
+            ) -> bool:
+                return before[number] != after[target]
+
+            links = link(here, there, patterns=not strict, strict=strict, unlike=unlike)
 
             def place(number: str, connector: str = other) -> str:
                 return f"{connector}.{number}" if number else ""
@@ -66,6 +77,10 @@ class _Contacts:
         self._sources = self._moves.sources()
         self._targets = self._moves.targets()
         self._rows = place_changes(self._moves.listed, self._moves.unlisted)
+        for left, target in self._moves.vacated:
+            row = self._new[target]
+            unused = Contact(connector=row.connector, number=row.number, origin=row.origin)
+            self._rows[left] = (*self._rows.get(left, ()), *place_details(unused, row))
 
     def changes(self) -> Iterator[Change]:
         moves = self._moves
@@ -86,15 +101,11 @@ class _Contacts:
             details.setdefault(self._new[target].connector, []).extend(
                 self._fields(self._old[number], self._new[target])
             )
-        for _, target in moves.vacated:
-            new = self._new[target]
-            unused = Contact(connector=new.connector, number=new.number, origin=new.origin)
-            details.setdefault(new.connector, []).extend(self._fields(unused, new))
         for together in details.values():
             yield from merge_alike(together)
 
     def _listing(self, places: Iterable[str]) -> tuple[FieldChange, ...]:
-        """The places that appear or disappear with a change, each told once."""
+        """What else happened to places that a signal left: they appear, disappear, or say something. Told once."""
         return tuple(item for place in places for item in self._rows.pop(place, ()))
 
     def _pattern(self, connector: str, pattern: str, pairs: tuple[Pair, ...]) -> Change:
@@ -200,3 +211,8 @@ class _Contacts:
             old=old,
             new=new,
         )
+
+
+def _details(contact: Contact) -> object:
+    """All that a contact says besides its signal."""
+    return [item.meaning for name, item in readings_of(contact).items() if name != "signal"], contact.extra

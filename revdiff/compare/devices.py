@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 
 from revdiff.compare.assignment import best_pairs
 from revdiff.design import Board
 
-_ALIKE = 0.5  # share of pins with the same number and signal, for two devices to be taken for one
-_STRANGE = 0.25  # share below which two devices of one name are looked at again
+_ALIKE = 0.5  # likeness from which two devices are taken for one
+_STRANGE = 0.25  # likeness below which two devices of one name are looked at again
 
 
 def device_names(old: Board, new: Board) -> dict[str, str]:
@@ -46,6 +47,8 @@ def _by_device(board: Board) -> dict[str, dict[str, str]]:
 
 
 def _share(old: Mapping[str, str], new: Mapping[str, str]) -> float:
-    used = [sum(1 for signal in pins.values() if signal) for pins in (old, new)]
-    shared = sum(1 for number, signal in old.items() if signal and new.get(number) == signal)
-    return shared / max(1, *used)
+    """How alike two devices are: the signals they have in common count half, those on the same pins the rest."""
+    signals = [Counter(signal for signal in pins.values() if signal) for pins in (old, new)]
+    most = max(1, *(item.total() for item in signals))
+    in_place = sum(1 for number, signal in old.items() if signal and new.get(number) == signal)
+    return (0.5 * (signals[0] & signals[1]).total() + 0.5 * in_place) / most

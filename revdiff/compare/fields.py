@@ -21,14 +21,12 @@ def changed_fields(
 
     A field that one side lacks counts as empty there.
     """
-    names = _differing(
-        {name: item.meaning for name, item in old.items()}, {name: item.meaning for name, item in new.items()}
-    )
     different, unclear = [], []
     for name in (*old, *(name for name in new if name not in old)):
-        if name not in names:
+        before, after = old.get(name, EMPTY), new.get(name, EMPTY)
+        if before is after or before == after:
             continue
-        change = FieldChange(name, old.get(name, EMPTY), new.get(name, EMPTY))
+        change = FieldChange(name, before, after)
         outcome = compare_readings(change.before, change.after)
         if outcome == "different":
             different.append(change)
@@ -37,32 +35,16 @@ def changed_fields(
     return tuple(different), tuple(unclear)
 
 
-def _differing(old: Mapping[str, object], new: Mapping[str, object]) -> frozenset[str]:
-    """The keys whose values differ, by DeepDiff on what an equality of objects already tells apart."""
-    keys = {name for name in (*old, *new) if old.get(name) != new.get(name)}
-    if not keys:
-        return frozenset()
-    from deepdiff.diff import DeepDiff
-
-    found = DeepDiff(
-        {name: old.get(name) for name in sorted(keys)},
-        {name: new.get(name) for name in sorted(keys)},
-        view="tree",
-    )
-    return frozenset(str(item.path(output_format="list")[0]) for items in found.values() for item in items)
-
-
 def changed_extra(old: Extra, new: Extra) -> tuple[FieldChange, ...]:
     """The columns without a name in the program that differ. Columns match by folded name."""
     if old == new:
         return ()
     before = {fold(name): (name, item) for name, item in old}
     after = {fold(name): (name, item) for name, item in new}
-    names = _differing(
-        {key: item.meaning for key, (_, item) in before.items()},
-        {key: item.meaning for key, (_, item) in after.items()},
-    )
     empty = ("", EMPTY)
+    names = [
+        key for key in {**before, **after} if before.get(key, empty)[1].meaning != after.get(key, empty)[1].meaning
+    ]
     return tuple(
         FieldChange((before.get(key) or after[key])[0], before.get(key, empty)[1], after.get(key, empty)[1])
         for key in sorted(names)

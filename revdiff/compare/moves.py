@@ -5,14 +5,18 @@ Works on places and signal names alone, so that pins and contacts are traced by 
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Mapping
+from collections.abc import Callable, Container, Iterable, Mapping
 from dataclasses import dataclass, field
 
-from revdiff.compare.patterns import Pattern, likely_patterns
+from revdiff.compare.patterns import Pattern, likely_patterns, turned
 from revdiff.quantities.designator import natural_key
+
+_ROTATION = 5  # places of the longest rotation that is believed as one event
+_FEW = 3  # places of a signal, up to which it is followed from one connector to another
 
 Places = Mapping[str, str]  # name of the place -> folded signal name, empty where unused
 Pair = tuple[str, str]  # a place before, a place after
+Unlike = Callable[[str, str], bool]
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,26 +64,44 @@ class Moves:
         return frozenset(number for _, number in self.matched)
 
 
-def link(old: Places, new: Places, *, patterns: bool, strict: bool = False) -> Links:
+def link(old: Places, new: Places, *, patterns: bool, strict: bool = False, unlike: Unlike | None = None) -> Links:
     """Links the places of one device or connector.
 
     ``patterns``: look first for a renumbering of the whole, and judge everything from where it puts things.
-    ``strict``: only equal numbers are the same place.
+    ``strict``: only equal numbers are the same place. ``unlike``: whether an old and a new place differ in more than
+    their signal; between patterns that explain as much, it decides.
     """
     if strict:
         return Links({number: number for number, signal in old.items() if new.get(number) == signal})
+    # Both directions are worked out in one of them, so that B to A tells the mirror image of A to B.
+    if sorted(old.items()) > sorted(new.items()):
+        back = None if unlike is None else lambda one, two: unlike(two, one)
+        return _turned(link(new, old, patterns=patterns, unlike=back), old)
     plain = Links(_pair_signals(old, new))
     if not patterns:
         return plain
-    best, least = plain, None
-    for pattern in likely_patterns(old, new):
-        if least is None:
-            least = _events(trace(old, new, plain))
-        shaped = _shaped(old, new, pattern)
-        events = 1 + _events(trace(old, new, shaped))
-        if events < least:
-            best, least = shaped, events
-    return best
+    found = [_shaped(old, new, pattern) for pattern in likely_patterns(old, new)]
+    found += [_turned(_shaped(new, old, pattern), old) for pattern in likely_patterns(new, old)]
+    if not found:
+        return plain
+
+    def cost(links: Links) -> tuple[int, int, int]:
+        events = bool(links.pattern) + _events(trace(old, new, links))
+        differing = sum(1 for pair in links.matched.items() if unlike is not None and unlike(*pair))
+        return events, differing, sum(1 for place, target in links.home.items() if place != target)
+
+    return min([plain, *found], key=cost)
+
+
+def _turned(links: Links, old: Places) -> Links:
+    """Links from new to old as links from ``old`` to new."""
+    matched = {target: place for place, target in links.matched.items()}
+    if not links.pattern:
+        return Links(matched)
+    back = {target: place for place, target in links.home.items() if target}
+    home = {place: back.get(place, "") for place in old}
+    shaped = _sorted((target, place) for place, target in links.shaped)
+    return Links(matched, home, turned(links.pattern), shaped)
 
 
 def _shaped(old: Places, new: Places, pattern: Pattern) -> Links:
@@ -92,19 +114,24 @@ def _shaped(old: Places, new: Places, pattern: Pattern) -> Links:
 
 
 def _events(moves: Moves) -> int:
-    """How many changes a person would have to be told."""
-    return sum(len(items) for items in (moves.cycles, moves.moved, moves.replaced, moves.lost, moves.gained))
+    """How many changes a person would have to be told; a long rotation is hardly one that anybody made as such."""
+    singles = sum(len(items) for items in (moves.moved, moves.replaced, moves.lost, moves.gained))
+    return singles + sum(max(1, len(cycle) - _ROTATION + 1) for cycle in moves.cycles)
 
 
 def link_across(old: Places, new: Places, matched: Mapping[str, str]) -> dict[str, str]:
-    """Signals that left one device or connector and came to another one of the board, each exactly once."""
+    """Signals that left one device or connector and came to another one of the board, each exactly once.
+
+    Only signals on few places: nobody follows one ground among many across connectors.
+    """
     leaving = _by_signal(old, matched)
     coming = _by_signal(new, frozenset(matched.values()))
-    return {
-        places[0]: coming[signal][0]
-        for signal, places in leaving.items()
-        if len(places) == 1 and len(coming.get(signal, ())) == 1
-    }
+    found = {}
+    for signal, places in leaving.items():
+        everywhere = sum(1 for item in old.values() if item == signal)
+        if len(places) == len(coming.get(signal, ())) == 1 and everywhere <= _FEW:
+            found[places[0]] = coming[signal][0]
+    return found
 
 
 def trace(old: Places, new: Places, links: Links) -> Moves:

@@ -6,8 +6,9 @@ they are our own judgement, and the campaign under ``tests/campaign`` measures w
 
 from __future__ import annotations
 
-from functools import lru_cache
+from collections.abc import Sequence
 
+from revdiff.compare.kinds import PART_FIELDS
 from revdiff.design import PartData, Reading
 from revdiff.design.model import FITTED
 
@@ -20,6 +21,8 @@ RENUMBERED = 5
 RENUMBERING = 60
 # In such a class, a part whose data changed too.
 LEFT_OVER = 25
+# The most that differing data costs where another part took the designator and left its own free.
+DISPLACED = 50
 # Two designators exchanged, as one event.
 EXCHANGE = 45
 # The most that differing data costs while the designator and its class stay what they were.
@@ -43,10 +46,10 @@ _WEIGHTS = {
     "currency": 2,
 }
 _EXTRA = 2
+_PRIMARY = ("part.value", "part.package", "part.rating", "part.substituted")
 _NAMES = ("value", "package", "part_number")
 
 
-@lru_cache(maxsize=65_536)
 def difference(old: PartData, new: PartData) -> int:
     """The sum of the weights of the fields that differ; half where only one side says anything."""
     if old == new:
@@ -60,6 +63,28 @@ def difference(old: PartData, new: PartData) -> int:
     if old.extra != new.extra:
         total += _EXTRA
     return total
+
+
+def changed_kinds(old: PartData, new: PartData) -> frozenset[str]:
+    """The kinds of change that tell the difference of two parts."""
+    names = [name for name in _WEIGHTS if getattr(old, name) != getattr(new, name)]
+    return frozenset(kinds_of_fields([*names, *(["extra"] if old.extra != new.extra else [])]).values())
+
+
+def kinds_of_fields(names: Sequence[str]) -> dict[str, str]:
+    """The kind of change by which each changed field of a part is told.
+
+    One event, one change: another value, package or rating brings its own part number with it, as long as the
+    maker stays; each of them, and a substitution, a new description.
+    """
+    kinds = {name: PART_FIELDS.get(name, "part.field") for name in names}
+    primary = next((kind for kind in _PRIMARY if kind in kinds.values()), None)
+    for name, kind in kinds.items():
+        if primary is None or (name != "description" and kind != "part.substituted"):
+            continue
+        if primary != "part.rating" or "manufacturer" not in kinds:
+            kinds[name] = primary
+    return kinds
 
 
 def another_thing(old: PartData, new: PartData, passive: bool) -> bool:

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from revdiff.compare.change import Change, FieldChange, Match, Unclear
 from revdiff.compare.fields import changed_extra, changed_fields
 from revdiff.compare.kinds import PART_FIELDS
-from revdiff.compare.part_cost import describe
+from revdiff.compare.part_class import Kinds
+from revdiff.compare.part_cost import describe, kinds_of_fields
 from revdiff.compare.records import designator_change, side
 from revdiff.compare.renumbering import Pairing, match_class, match_names
 from revdiff.design import EMPTY, Board, Design, Part, PartData, Reading
@@ -17,7 +18,6 @@ from revdiff.quantities.designator import compress, natural_key, parse_designato
 
 # Class letters whose parts are named by their place in the circuit rather than by what they are.
 PASSIVE = frozenset({"R", "C", "L", "FB", "RN", "RV", "RT", "TP", "JP"})
-_PRIMARY = ("part.value", "part.package", "part.substituted")
 REUSED = "designator used again for another part"
 CONTROLLER = "controller, with its pin map"
 
@@ -41,23 +41,24 @@ def match_parts(old: Board, new: Board, stated: Mapping[str, str], *, strict: bo
         if one in old.parts and two in new.parts
     }
     taken = {two for two, _ in known.values()}
-    before = _by_class({ref: part for ref, part in old.parts.items() if ref not in known})
-    after = _by_class({ref: part for ref, part in new.parts.items() if ref not in taken})
+    kinds = Kinds()
+    before = _by_class({ref: part for ref, part in old.parts.items() if ref not in known}, kinds)
+    after = _by_class({ref: part for ref, part in new.parts.items() if ref not in taken}, kinds)
     pairs: dict[str, tuple[str, Match]] = dict(known)
     pairings = []
     for prefix in sorted({*before, *after}):
         one, two = before.get(prefix, {}), after.get(prefix, {})
-        pairing = match_names(one, two) if strict else match_class(one, two, passive=prefix in PASSIVE)
+        pairing = match_names(one, two) if strict else match_class(one, two, kinds.data, passive=prefix in PASSIVE)
         pairings.append(pairing)
         pairs.update({ref: (other, match) for ref, other, match in pairing.pairs})
     return PartMatches(pairs, tuple(pairings))
 
 
-def _by_class(parts: Mapping[str, Part]) -> dict[str, dict[str, PartData]]:
-    found: dict[str, dict[str, PartData]] = {}
+def _by_class(parts: Mapping[str, Part], kinds: Kinds) -> dict[str, dict[str, int]]:
+    found: dict[str, dict[str, int]] = {}
     for ref, part in parts.items():
         designator = parse_designator(ref)
-        found.setdefault(designator.prefix if designator is not None else "", {})[ref] = part.data
+        found.setdefault(designator.prefix if designator is not None else "", {})[ref] = kinds.of(part.data)
     return found
 
 
@@ -113,10 +114,8 @@ def part_changes(old: Board, new: Board, matches: PartMatches, unclear: list[Unc
     found = {other for other, _ in matches.pairs.values()}
     gone = [ref for ref in old.parts if ref not in matches.pairs]
     come = [ref for ref in new.parts if ref not in found]
-    reused_old = {ref for ref in gone if ref in new.parts}
-    reused_new = {ref for ref in come if ref in old.parts}
-    yield from _rows("part.removed", old, gone, reused_old)
-    yield from _rows("part.added", new, come, reused_new)
+    yield from _rows("part.removed", old, gone, set(come))
+    yield from _rows("part.added", new, come, {ref for ref in come if ref in old.parts})
 
 
 def _rows(kind: str, board: Board, refs: list[str], reused: set[str]) -> Iterator[Change]:
@@ -155,10 +154,13 @@ def _data_fields(data: PartData) -> tuple[FieldChange, ...]:
 
 def _changed(old: Board, new: Board, matches: PartMatches, unclear: list[Unclear]) -> Iterator[Change]:
     rows: dict[tuple[PartData, PartData], list[tuple[str, str, Match]]] = {}
-    for ref, (other, match) in matches.pairs.items():
-        before, after = old.parts[ref].data, new.parts[other].data
-        if before is not after and before != after:
-            rows.setdefault((before, after), []).append((ref, other, match))
+    changed = [
+        (ref, other, match)
+        for ref, (other, match) in matches.pairs.items()
+        if old.parts[ref].data is not new.parts[other].data and old.parts[ref].data != new.parts[other].data
+    ]
+    for ref, other, match in sorted(changed, key=lambda item: natural_key(item[1])):
+        rows.setdefault((old.parts[ref].data, new.parts[other].data), []).append((ref, other, match))
     alike: dict[tuple[str, tuple[FieldChange, ...]], list[tuple[str, str, Match]]] = {}
     for (before, after), together in rows.items():
         different, unknown = changed_fields(readings_of(before), readings_of(after))
@@ -175,6 +177,8 @@ def _changed(old: Board, new: Board, matches: PartMatches, unclear: list[Unclear
         together.sort(key=lambda item: natural_key(item[1]))
         ref, other, _ = together[0]
         shown = fields[:1] if kind in ("part.value", "part.package") else fields
+        if kind == "part.rating":
+            shown = tuple(item for item in fields if PART_FIELDS.get(item.name) == kind)
         named = kind != "part.substituted"
         least = min((match for _, _, match in together), key=lambda match: match.confidence)
         yield Change(
@@ -192,19 +196,8 @@ def _changed(old: Board, new: Board, matches: PartMatches, unclear: list[Unclear
 
 
 def _by_kind(fields: tuple[FieldChange, ...]) -> dict[str, list[FieldChange]]:
-    """One event, one change: another value or package brings its own part number, and both a new description."""
     kinds: dict[str, list[FieldChange]] = {}
-    for item in fields:
-        kinds.setdefault(PART_FIELDS.get(item.name, "part.field"), []).append(item)
-    primary = next((kind for kind in _PRIMARY if kind in kinds), None)
-    if primary is None:
-        return kinds
-    if primary != "part.substituted" and "part.substituted" in kinds:
-        kinds[primary] += kinds.pop("part.substituted")
-    described = [item for item in kinds.get("part.field", []) if item.name == "description"]
-    if described:
-        kinds[primary] += described
-        kinds["part.field"] = [item for item in kinds["part.field"] if item.name != "description"]
-        if not kinds["part.field"]:
-            del kinds["part.field"]
+    own = kinds_of_fields([item.name for item in fields])
+    for item in sorted(fields, key=lambda item: PART_FIELDS.get(item.name) != own[item.name]):
+        kinds.setdefault(own[item.name], []).append(item)
     return kinds

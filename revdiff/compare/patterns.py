@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
-# A pattern has to account for this share of the contacts whose signal did not stay, and for at least so many.
-_SHARE = 0.8
-_LEAST = 4
+# A pattern is looked at where it accounts for this share of the contacts whose signal did not stay, and for at least
+# so many; it is taken where it makes the account shorter.
+_SHARE = 0.3
+_LEAST = 3
+_NEAR = 6  # contacts before a run from which a shift is tried
+_INSIDE = 4  # contacts of the run itself, which may have met their signal by chance
 
 
 class Pattern(NamedTuple):
@@ -37,15 +40,19 @@ def _candidates(numbers: Sequence[str], old: Mapping[str, str], new: Mapping[str
     for name, shift in _whole(len(old), len(new)):
         yield Pattern(name, {number: str(shift(int(number))) for number in numbers})
     for offset in _shifts(len(old), len(new)):
-        yield Pattern(f"shifted by {offset:+d}", _run(numbers, old, new, offset))
+        start, end = _run(numbers, old, new, offset)
+        if start == end:
+            continue
+        first, last = _grown(start, end, numbers, old, new)
+        # What came or went beside the run hides how far the shift went: it could be any of the contacts there.
+        starts = [0, *range(max(first, start - _NEAR), min(start + _INSIDE, end))]
+        spans = [(one, two) for one in starts for two in (end, last, len(numbers))]
+        for span in dict.fromkeys(spans):
+            yield Pattern(f"shifted by {offset:+d}", _shifted(numbers, span, offset))
 
 
-def _run(numbers: Sequence[str], old: Mapping[str, str], new: Mapping[str, str], offset: int) -> dict[str, str]:
-    """A shift of the run of contacts that it explains best; the others keep their numbers.
-
-    Contacts beside the run that did not stay went with it. A contact that another would come to lie on is put
-    nowhere.
-    """
+def _run(numbers: Sequence[str], old: Mapping[str, str], new: Mapping[str, str], offset: int) -> tuple[int, int]:
+    """The run of contacts that a shift explains best."""
     best, span, total, start = 0, (0, 0), 0, 0
     for index, number in enumerate(numbers):
         if total <= 0:
@@ -53,12 +60,23 @@ def _run(numbers: Sequence[str], old: Mapping[str, str], new: Mapping[str, str],
         total += _speaks(old[number], new.get(number), new.get(str(int(number) + offset)))
         if total > best:
             best, span = total, (start, index + 1)
-    first, last = span
+    return span
+
+
+def _grown(
+    first: int, last: int, numbers: Sequence[str], old: Mapping[str, str], new: Mapping[str, str]
+) -> tuple[int, int]:
+    """A run with the contacts beside it that did not stay."""
     while first > 0 and not _stays(numbers[first - 1], old, new):
         first -= 1
     while last < len(numbers) and not _stays(numbers[last], old, new):
         last += 1
-    shifted = {number: str(int(number) + offset) for number in numbers[first:last]}
+    return first, last
+
+
+def _shifted(numbers: Sequence[str], span: tuple[int, int], offset: int) -> dict[str, str]:
+    """A shift of some contacts; the others keep their numbers, but for those that another one comes to lie on."""
+    shifted = {number: str(int(number) + offset) for number in numbers[slice(*span)]}
     taken = set(shifted.values())
     return {number: shifted.get(number, number) for number in numbers if number in shifted or number not in taken}
 
@@ -105,3 +123,11 @@ def _whole(old_size: int, new_size: int) -> Iterator[tuple[str, Callable[[int], 
 def _shifts(old_size: int, new_size: int) -> Sequence[int]:
     grown = new_size - old_size
     return tuple(dict.fromkeys(shift for shift in (grown, -grown, 2, -2, 1, -1, 4, -4) if shift))
+
+
+def turned(name: str) -> str:
+    """The name of the pattern that undoes another one."""
+    if name.startswith("shifted by "):
+        return f"shifted by {-int(name.removeprefix('shifted by ')):+d}"
+    after, _, before = name.partition(" instead of ")
+    return f"{before} instead of {after}" if before else name

@@ -9,13 +9,11 @@ from revdiff.compare.devices import renamed
 from revdiff.compare.fields import changed_extra, changed_fields
 from revdiff.compare.kinds import PIN_FIELDS
 from revdiff.compare.moves import Links, Pair, link, link_across, trace
-from revdiff.compare.records import all_fields, place_changes, split_by_kind
+from revdiff.compare.places import OF_THE_PLACE
+from revdiff.compare.records import all_fields, place_changes, place_details, split_by_kind
 from revdiff.compare.signals import Renames
 from revdiff.design import Board, Pin
 from revdiff.design.model import readings_of
-
-# What belongs to a pin by its place: it changes with every move, so a move covers it.
-OF_THE_PLACE = ("port", "interrupt", "tolerant", "analog")
 
 
 def pin_changes(
@@ -54,6 +52,9 @@ class _Pins:
         self._sources = self._moves.sources()
         self._targets = self._moves.targets()
         self._rows = place_changes(self._moves.listed, self._moves.unlisted)
+        for place, target in self._moves.vacated:
+            details = place_details(_vacated(self._old[place]), self._new[target])
+            self._rows[place] = (*self._rows.get(place, ()), *details)
         counts: dict[str, int] = {}
         for signal in after.values():
             counts[signal] = counts.get(signal, 0) + 1
@@ -73,8 +74,6 @@ class _Pins:
             yield self._gained(self._new[place])
         for place, target in moves.matched:
             yield from self._fields(self._old[place], self._new[target], moved=place != target)
-        for place, target in moves.vacated:
-            yield from self._fields(_vacated(self._old[place]), self._new[target], moved=False)
 
     def _listing(self, *places: str) -> tuple[FieldChange, ...]:
         return tuple(item for place in places for item in self._rows.get(place, ()))

@@ -8,7 +8,7 @@ from typing import Protocol
 
 from revdiff.compare.change import Change, FieldChange, Match
 from revdiff.compare.fields import changed_extra
-from revdiff.design import EMPTY, Origin, Reading
+from revdiff.design import EMPTY, Contact, Origin, Pin, Reading
 from revdiff.design.model import Extra, readings_of
 from revdiff.quantities.designator import natural_key
 
@@ -123,6 +123,11 @@ def place_changes(listed: Iterable[str], unlisted: Iterable[str]) -> dict[str, t
     for name in sorted(unlisted, key=natural_key):
         found[name] = (FieldChange(f"{name}.listed", here, EMPTY),)
     return found
+
+
+def place_details(vacated: Pin | Contact, new: Pin | Contact) -> tuple[FieldChange, ...]:
+    """What the row of a place says after its signal went, by place: ``U1.5.note``."""
+    return tuple(replace(item, name=f"{new.name}.{item.name}") for item in all_fields(vacated, new))
 
 
 def designator_change(old: str, new: str) -> FieldChange:

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from difflib import SequenceMatcher
 
 from revdiff.compare.assignment import best_pairs
 from revdiff.compare.change import Change, FieldChange, Match
 from revdiff.compare.connector_match import ConnectorMatches, contact_places
 from revdiff.compare.devices import renamed
+from revdiff.compare.places import OF_THE_PLACE
 from revdiff.design import Board, Contact, Design, Origin, Pin, Reading
 
 # What a pin or contact does, besides carrying a signal; equal facts speak for a rename.
 _FACTS = ("function", "direction", "active", "analog", "purpose", "level")
+# What it is for: a signal that does another thing now is another signal, wherever it stands.
+_STRONG = ("function", "direction")
 
 ContactPlaces = Mapping[tuple[str, str], tuple[str, str]]  # (connector, number) before to (connector, number) after
 Place = tuple[str, str, str]  # ("pin" or "contact", device or connector, number)
@@ -23,13 +26,17 @@ Place = tuple[str, str, str]  # ("pin" or "contact", device or connector, number
 class Carriers:
     """Where one signal of a board stands: its places, as the record at each."""
 
-    name: str
-    places: Mapping[Place, Pin | Contact] = field(default_factory=dict)
+    places: Mapping[Place, Pin | Contact]
+
+    @property
+    def name(self) -> str:
+        """The signal as it is written at its first place."""
+        return self.places[min(self.places)].signal.raw
 
     @property
     def origin(self) -> Origin:
-        """The first place that carries the signal."""
-        return next(iter(self.places.values())).origin
+        """Where its first place was read."""
+        return self.places[min(self.places)].origin
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,20 +60,17 @@ def carriers_of(
     """
     contacts = contacts or {}
     found: dict[str, dict[Place, Pin | Contact]] = {}
-    names: dict[str, str] = {}
     for pin in board.pins.values():
         if pin.signal:
             place = ("pin", renamed(devices, pin.device), pin.number)
             found.setdefault(pin.signal.word, {})[place] = pin
-            names.setdefault(pin.signal.word, pin.signal.raw)
     for connector in board.connectors.values():
         for contact in connector.contacts.values():
             if contact.signal:
                 expected = (renamed(connectors, connector.name), contact.number)
                 place = ("contact", *contacts.get((connector.name, contact.number), expected))
                 found.setdefault(contact.signal.word, {})[place] = contact
-                names.setdefault(contact.signal.word, contact.signal.raw)
-    return {signal: Carriers(names[signal], places) for signal, places in found.items()}
+    return {signal: Carriers(places) for signal, places in found.items()}
 
 
 def find_renames(
@@ -87,15 +91,26 @@ def find_renames(
         after = carriers_of(two, {}, {})
         gone[name] = {signal: item for signal, item in before.items() if signal not in after}
         come[name] = {signal: item for signal, item in after.items() if signal not in before}
-        found[name] = _on_board(gone[name], come[name])
-    _carry_over(found, gone, come)
+    for name in shared:
+        found[name] = _on_board(gone[name], come[name], {})
+    proven: dict[tuple[str, str], set[str]] = {}
+    for name, renames in found.items():
+        for signal, item in renames.items():
+            proven.setdefault((signal, item[0]), set()).add(name)
+    for name in shared:
+        elsewhere = {pair: len(boards - {name}) for pair, boards in proven.items() if boards - {name}}
+        found[name] = _on_board(gone[name], come[name], elsewhere)
     by_board = {name: {signal: item[0] for signal, item in renames.items()} for name, renames in found.items()}
     return Renames(by_board, _changes(found, old, new))
 
 
 def _on_board(
-    gone: Mapping[str, Carriers], come: Mapping[str, Carriers]
+    gone: Mapping[str, Carriers], come: Mapping[str, Carriers], elsewhere: Mapping[tuple[str, str], int]
 ) -> dict[str, tuple[str, Match, Carriers, Carriers]]:
+    """The renames on one board. ``elsewhere``: renames that other boards show, and how many of them.
+
+    Where the same two names come and go on another board of the stack, this weighs more than anything here.
+    """
     at: dict[Place, list[str]] = {}
     for signal, item in come.items():
         for place in item.places:
@@ -103,14 +118,18 @@ def _on_board(
     matches: dict[tuple[str, str], Match] = {}
 
     def candidates(signal: str) -> list[str]:
-        return sorted({other for place in gone[signal].places for other in at.get(place, ())})
+        here = {other for place in gone[signal].places for other in at.get(place, ())}
+        return sorted(here | {other for one, other in elsewhere if one == signal and other in come})
 
     def gain(signal: str, other: str) -> int:
         match = _judge(gone[signal], come[other])
+        boards = elsewhere.get((signal, other), 0)
+        if match is None and boards:
+            match = Match("inferred", 0.8, "the same rename on another board of the stack")
         if match is None:
             return 0
         matches[signal, other] = match
-        return round(match.confidence * 1000)
+        return round(match.confidence * 1000) + 1000 * boards
 
     pairs = best_pairs(sorted(gone), sorted(come), gain, candidates)
     return {old: (new, matches[old, new], gone[old], come[new]) for old, new in pairs}
@@ -120,17 +139,19 @@ def _judge(old: Carriers, new: Carriers) -> Match | None:
     """Whether the new name is the old signal renamed.
 
     All places shared: a rename unless what they do says otherwise. Some shared (a rename together with a
-    move): only where what they do agrees, or where nothing is said of that and the names are alike.
+    move): only where what they do agrees, or where nothing is said of that and the names are alike. Neither
+    where function and direction speak against it.
     """
     shared = old.places.keys() & new.places.keys()
     every = old.places.keys() | new.places.keys()
     share = len(shared) / len(every)
-    agree, known = _facts(old, new)
+    agree, known = _facts(old, new, _FACTS)
+    acts, stated = _facts(old, new, _STRONG)
     alike = SequenceMatcher(None, old.name.casefold(), new.name.casefold(), autojunk=False).ratio()
     agreement = agree / known if known else 0.5
     sure = share == 1 and (agreement >= 0.5 if known else True)
     likely = share >= 0.25 and ((known > 0 and agreement >= 0.99) or (alike >= 0.6 and agreement >= 0.5))
-    if not (sure or likely):
+    if not (sure or likely) or (stated and acts < stated * (0.5 if alike >= 0.6 else 0.75)):
         return None
     confidence = round(min(0.99, 0.3 + 0.4 * share + 0.2 * agreement + 0.1 * alike), 2)
     evidence = f"the same {len(shared)} of {len(every)} pins and contacts"
@@ -139,7 +160,7 @@ def _judge(old: Carriers, new: Carriers) -> Match | None:
     return Match("inferred", confidence, evidence)
 
 
-def _facts(old: Carriers, new: Carriers) -> tuple[int, int]:
+def _facts(old: Carriers, new: Carriers, names: Sequence[str]) -> tuple[int, int]:
     """How many of the stated facts agree, over places paired by name first and then in order."""
     rest_old = sorted(place for place in old.places if place not in new.places)
     rest_new = sorted(place for place in new.places if place not in old.places)
@@ -152,28 +173,15 @@ def _facts(old: Carriers, new: Carriers) -> tuple[int, int]:
         )
     agree = known = 0
     for before, after in pairs:
-        for name in _FACTS:
+        for name in names:
+            if name in OF_THE_PLACE and before != after:
+                continue
             one = getattr(old.places[before], name, None)
             two = getattr(new.places[after], name, None)
             if one or two:
                 known += 1
                 agree += one == two
     return agree, known
-
-
-def _carry_over(
-    found: dict[str, dict[str, tuple[str, Match, Carriers, Carriers]]],
-    gone: Mapping[str, Mapping[str, Carriers]],
-    come: Mapping[str, Mapping[str, Carriers]],
-) -> None:
-    """A rename that one board proves is taken over where the same two names come and go on another."""
-    proven = {(signal, item[0]) for renames in found.values() for signal, item in renames.items()}
-    for name, renames in found.items():
-        taken = {item[0] for item in renames.values()}
-        for signal, other in sorted(proven):
-            if signal in gone[name] and other in come[name] and signal not in renames and other not in taken:
-                match = Match("inferred", 0.8, "the same rename on another board of the stack")
-                renames[signal] = (other, match, gone[name][signal], come[name][other])
 
 
 def _changes(
@@ -186,6 +194,7 @@ def _changes(
             boards.setdefault((signal, item[0]), []).append(name)
     changes = []
     for (signal, other), names in boards.items():
+        names.sort()
         _, match, before, after = found[names[0]][signal]
         changes.append(
             Change(

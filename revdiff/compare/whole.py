@@ -193,7 +193,7 @@ def contract_fields(
             renamed = renames.of(old.board, key) if new is not None else key
             followed = key not in needs_new and renamed in needs_new and renamed not in old.needs
             needs_old[renamed if followed else key] = need
-    for key in (*needs_old, *(key for key in needs_new if key not in needs_old)):
+    for key in sorted({*needs_old, *needs_new}):
         found += _need_fields(needs_old.get(key), needs_new.get(key))
     return tuple(found)
 
@@ -228,8 +228,8 @@ def _contract_values(contract: Contract, devices: Names, later: Contract | None)
         "clock": contract.clock,
         "recognises": contract.recognises,
     }
-    values.update({f"constants.{name}": item for name, item in contract.constants.items()})
-    values.update({f"addresses.{name}": item for name, item in contract.addresses.items()})
+    values.update({f"constants.{name}": item for name, item in sorted(contract.constants.items())})
+    values.update({f"addresses.{name}": item for name, item in sorted(contract.addresses.items())})
     return values
 
 

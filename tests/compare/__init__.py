@@ -1,0 +1,1 @@
+"""Tests of the comparison: who is who, and what differs."""

@@ -1,0 +1,83 @@
+"""Signals: renamed, renamed and moved, or really another one."""
+
+from __future__ import annotations
+
+from revdiff.compare.comparison import compare_designs
+from tests.compare.boards import changes, design, told
+
+
+def test_a_rename_everywhere_is_one_change_and_nothing_else() -> None:
+    old = design(pins="A:out B:in", contacts={"J1": "A B GND"}, boards=[{"J1": "A B GND"}])
+    new = design(pins="LAMP:out B:in", contacts={"J1": "LAMP B GND"}, boards=[{"J1": "LAMP B GND"}])
+    (change,) = changes(old, new)
+    assert (change.kind, change.before, change.after, change.board) == ("signal.renamed", "A", "LAMP", "board0, main")
+
+
+def test_a_rename_on_one_board_only_names_that_board() -> None:
+    old = design(contacts={"J1": "A B GND"}, boards=[{"J1": "A B GND"}])
+    new = design(contacts={"J1": "LAMP B GND"}, boards=[{"J1": "A B GND"}])
+    (change,) = changes(old, new)
+    assert (change.kind, change.board) == ("signal.renamed", "main")
+
+
+def test_a_rename_with_a_move_is_both_and_no_more() -> None:
+    old = design(pins="A:out:TIM B - C", contacts={"J1": "A B"})
+    new = design(pins="- B LAMP:out:TIM C", contacts={"J1": "LAMP B"})
+    assert told(old, new) == ["signal.renamed LAMP", "pin.moved LAMP"]
+
+
+def test_a_rename_is_found_on_a_connector_that_was_numbered_anew() -> None:
+    old = design(contacts={"J1": "A B C D E F G H"})
+    new = design(contacts={"J1": "H G F E D LAMP B A"})
+    assert told(old, new) == ["contact.moved J1 (numbered from the other end)", "signal.renamed LAMP"]
+
+
+def test_a_rename_that_one_board_shows_settles_it_on_another() -> None:
+    # On the second board the old contact went to a new signal and the renamed one came at another place.
+    old = design(contacts={"J1": "A B GND -"}, boards=[{"J1": "A B GND"}, {"J1": "A B GND"}])
+    new = design(contacts={"J1": "NEW B GND LAMP"}, boards=[{"J1": "LAMP B GND"}, {"J1": "LAMP B GND"}])
+    assert told(old, new) == ["contact.moved LAMP", "contact.signal J1.1", "signal.renamed LAMP"]
+
+
+def test_a_true_reassignment_is_no_rename() -> None:
+    # Same pin, but it does the opposite now.
+    old = design(pins="A B VALVE:out:TIM3")
+    new = design(pins="A B DOOR:in:GPIO")
+    assert told(old, new) == ["pin.signal U1.3"]
+
+
+def test_a_name_that_is_still_in_use_is_not_renamed() -> None:
+    old = design(pins="A B", contacts={"J1": "A B"})
+    new = design(pins="A B", contacts={"J1": "A X"})
+    assert told(old, new) == ["contact.signal J1.2"]
+
+
+def test_a_rename_carries_its_evidence() -> None:
+    (change,) = changes(design(pins="A:out B"), design(pins="LAMP:out B"))
+    assert change.match is not None
+    assert change.match.evidence == "the same 1 of 1 pins and contacts, 1 of 1 stated facts about them equal"
+
+
+def test_strict_names_takes_another_name_for_another_signal() -> None:
+    assert told(design(pins="A B"), design(pins="LAMP B"), strict=True) == ["pin.signal U1.1"]
+
+
+def test_the_renames_can_be_asked_for() -> None:
+    comparison = compare_designs(design(pins="A B"), design(pins="LAMP B"))
+    assert (comparison.renames.of("main", "a"), comparison.renames.of("main", "b")) == ("lamp", "b")
+
+
+_FIRMWARE = '[firmware.f]\nversion = "1"\nboard = "main"\nneeds = "needs.csv"\n'
+
+
+def test_a_contract_that_keeps_the_old_name_did_not_change() -> None:
+    from revdiff.compare.comparison import compare_designs as compare
+    from tests.support import load
+
+    files = {
+        "revdiff.toml": f'[design]\nname = "d"\n[boards.main]\npins = "pins.csv"\n{_FIRMWARE}',
+        "needs.csv": "Signal,Pin\nA,1\nB,2\n",
+        "pins.csv": "Pin,Signal,Direction\n1,A,out\n2,B,out\n",
+    }
+    renamed = {**files, "pins.csv": files["pins.csv"].replace("1,A", "1,LAMP")}
+    assert [item.kind for item in compare(load(files), load(renamed)).changes] == ["signal.renamed"]
