@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import partial
 
 from revdiff.compare.change import Change, Unclear, with_ids
 from revdiff.compare.connector_match import match_connectors
@@ -42,6 +43,9 @@ def compare_designs(old: Design, new: Design, *, strict_names: bool = False) -> 
     given, new = new, aligned(old, new)
     shared = [name for name in old.boards if name in new.boards]
     unclear: list[Unclear] = []
+    # What may be told as packing only is the old revision's word: a change must not judge itself.
+    stated = old.extra.get("packing_suffixes", ())
+    packing = tuple(item for item in stated if isinstance(item, str)) if isinstance(stated, list) else ()
     changes: list[Change] = [*board_changes(old, new)]
     matches = {name: match_connectors(old.boards[name], new.boards[name], strict=strict_names) for name in shared}
     connectors = {name: item.names() for name, item in matches.items()}
@@ -53,9 +57,11 @@ def compare_designs(old: Design, new: Design, *, strict_names: bool = False) -> 
         one, two = old.boards[name], new.boards[name]
         changes += connector_changes(one, two, matches[name], renames, unclear, strict=strict_names)
         changes += pin_changes(one, two, renames, devices[name], unclear, strict=strict_names)
-        parts[name] = match_parts(one, two, {**connectors[name], **devices[name]}, strict=strict_names)
+        parts[name] = match_parts(
+            one, two, {**connectors[name], **devices[name]}, partial(renames.of, name), strict=strict_names
+        )
         changes += controller_changes(old, new, name, devices[name])
-        changes += part_changes(one, two, parts[name], unclear)
+        changes += part_changes(one, two, parts[name], unclear, packing)
     changes += joint_changes(old, new, connectors)
     changes += contract_changes(old, new, renames, devices, unclear)
     changes += manifest_changes(old, new)

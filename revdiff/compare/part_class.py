@@ -25,6 +25,7 @@ class Kinds:
         self.data: list[PartData] = []
         self._known: dict[PartData, int] = {}
         self._seen: dict[int, int] = {}
+        self._kept: list[PartData] = []
 
     def of(self, data: PartData) -> int:
         """The kind of ``data``: equal data have equal kinds."""
@@ -34,6 +35,7 @@ class Kinds:
             if kind == len(self.data):
                 self.data.append(data)
             self._seen[id(data)] = kind
+            self._kept.append(data)  # an id means something only as long as its object lives
         return kind
 
 

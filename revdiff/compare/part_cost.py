@@ -46,6 +46,8 @@ _WEIGHTS = {
     "currency": 2,
 }
 _EXTRA = 2
+# Nets are evidence of who is who and no change of their own: drawing programs name many of them anew each time.
+_NETS = 20
 _PRIMARY = ("part.value", "part.package", "part.rating", "part.substituted")
 _NAMES = ("value", "package", "part_number")
 
@@ -62,6 +64,8 @@ def difference(old: PartData, new: PartData) -> int:
             total += weight if before and after else weight // 2
     if old.extra != new.extra:
         total += _EXTRA
+    if old.nets and new.nets and old.nets != new.nets:
+        total += _NETS
     return total
 
 

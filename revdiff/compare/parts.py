@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from revdiff.compare.change import Change, FieldChange, Match, Unclear
 from revdiff.compare.fields import changed_extra, changed_fields
@@ -30,10 +30,14 @@ class PartMatches:
     pairing: tuple[Pairing, ...]
 
 
-def match_parts(old: Board, new: Board, stated: Mapping[str, str], *, strict: bool) -> PartMatches:
+def match_parts(
+    old: Board, new: Board, stated: Mapping[str, str], renamed: Callable[[str], str] = str, *, strict: bool
+) -> PartMatches:
     """Matches the parts of one board, class letter by class letter.
 
-    ``stated``: pairs that are known already (renumbered connectors and controllers). ``strict``: by name only.
+    ``stated``: pairs that are known already (renumbered connectors and controllers). ``renamed``: the new name of
+    an old signal, for the nets at the terminals, which count where both revisions have a netlist. ``strict``: by
+    name only.
     """
     known = {
         one: (two, Match("stated", 1.0, "told by the connector or pin map"))
@@ -42,8 +46,11 @@ def match_parts(old: Board, new: Board, stated: Mapping[str, str], *, strict: bo
     }
     taken = {two for two, _ in known.values()}
     kinds = Kinds()
-    before = _by_class({ref: part for ref, part in old.parts.items() if ref not in known}, kinds)
-    after = _by_class({ref: part for ref, part in new.parts.items() if ref not in taken}, kinds)
+    wired = bool(old.nodes and new.nodes)
+    before_nets = _nets(old, renamed) if wired else {}
+    after_nets = _nets(new, str) if wired else {}
+    before = _by_class({ref: part for ref, part in old.parts.items() if ref not in known}, kinds, before_nets)
+    after = _by_class({ref: part for ref, part in new.parts.items() if ref not in taken}, kinds, after_nets)
     pairs: dict[str, tuple[str, Match]] = dict(known)
     pairings = []
     for prefix in sorted({*before, *after}):
@@ -54,11 +61,21 @@ def match_parts(old: Board, new: Board, stated: Mapping[str, str], *, strict: bo
     return PartMatches(pairs, tuple(pairings))
 
 
-def _by_class(parts: Mapping[str, Part], kinds: Kinds) -> dict[str, dict[str, int]]:
+def _nets(board: Board, renamed: Callable[[str], str]) -> dict[str, Reading]:
+    """The nets at the terminals of each part, as one reading."""
+    found: dict[str, set[str]] = {}
+    for node in board.nodes.values():
+        if node.net:
+            found.setdefault(node.ref, set()).add(renamed(node.net.word))
+    return {ref: Reading(", ".join(sorted(nets)), tuple(sorted(nets))) for ref, nets in found.items()}
+
+
+def _by_class(parts: Mapping[str, Part], kinds: Kinds, nets: Mapping[str, Reading]) -> dict[str, dict[str, int]]:
     found: dict[str, dict[str, int]] = {}
     for ref, part in parts.items():
         designator = parse_designator(ref)
-        found.setdefault(designator.prefix if designator is not None else "", {})[ref] = kinds.of(part.data)
+        data = replace(part.data, nets=nets[ref]) if ref in nets else part.data
+        found.setdefault(designator.prefix if designator is not None else "", {})[ref] = kinds.of(data)
     return found
 
 
@@ -93,8 +110,13 @@ def controller_changes(old: Design, new: Design, board: str, devices: Mapping[st
         )
 
 
-def part_changes(old: Board, new: Board, matches: PartMatches, unclear: list[Unclear]) -> Iterator[Change]:
-    """The changes of all parts of one board; parts that changed in the same way make one change."""
+def part_changes(
+    old: Board, new: Board, matches: PartMatches, unclear: list[Unclear], packing: Sequence[str] = ()
+) -> Iterator[Change]:
+    """The changes of all parts of one board; parts that changed in the same way make one change.
+
+    ``packing``: suffixes of part numbers that the design says mean reel, tray or plating only.
+    """
     for pairing in matches.pairing:
         for event in pairing.renumberings:
             refs, others = [one for one, _ in event.pairs], [two for _, two in event.pairs]
@@ -110,7 +132,7 @@ def part_changes(old: Board, new: Board, matches: PartMatches, unclear: list[Unc
                 origin_after=new.parts[others[0]].origin,
                 match=event.match,
             )
-    yield from _changed(old, new, matches, unclear)
+    yield from _changed(old, new, matches, unclear, packing)
     found = {other for other, _ in matches.pairs.values()}
     gone = [ref for ref in old.parts if ref not in matches.pairs]
     come = [ref for ref in new.parts if ref not in found]
@@ -152,7 +174,23 @@ def _data_fields(data: PartData) -> tuple[FieldChange, ...]:
     return (*fields, *changed_extra((), data.extra))
 
 
-def _changed(old: Board, new: Board, matches: PartMatches, unclear: list[Unclear]) -> Iterator[Change]:
+def packing_difference(old: str, new: str, packing: Sequence[str]) -> str:
+    """The suffixes by which two part numbers differ, where that is all; ``-TR → none``. Else empty."""
+
+    def split(text: str) -> tuple[str, str]:
+        for suffix in sorted(packing, key=len, reverse=True):
+            if suffix and len(text) > len(suffix) and text.casefold().endswith(suffix.casefold()):
+                return text[: -len(suffix)], text[-len(suffix) :]
+        return text, ""
+
+    (stem, before), (other, after) = split(old), split(new)
+    same = stem.casefold() == other.casefold() and before.casefold() != after.casefold()
+    return f"{before or 'none'} → {after or 'none'}" if same else ""
+
+
+def _changed(
+    old: Board, new: Board, matches: PartMatches, unclear: list[Unclear], packing: Sequence[str]
+) -> Iterator[Change]:
     rows: dict[tuple[PartData, PartData], list[tuple[str, str, Match]]] = {}
     changed = [
         (ref, other, match)
@@ -180,6 +218,9 @@ def _changed(old: Board, new: Board, matches: PartMatches, unclear: list[Unclear
         if kind == "part.rating":
             shown = tuple(item for item in fields if PART_FIELDS.get(item.name) == kind)
         named = kind != "part.substituted"
+        suffixes = ""
+        if kind == "part.substituted" and [item.name for item in fields] == ["part_number"]:
+            suffixes = packing_difference(fields[0].before.raw, fields[0].after.raw, packing)
         least = min((match for _, _, match in together), key=lambda match: match.confidence)
         yield Change(
             kind=kind,
@@ -189,6 +230,7 @@ def _changed(old: Board, new: Board, matches: PartMatches, unclear: list[Unclear
             after=side(shown, "after", named=named),
             fields=fields,
             pairs=tuple((one, two) for one, two, _ in together),
+            pattern=f"packing only, suffix {suffixes}" if suffixes else "",
             origin_before=old.parts[ref].origin.of(fields[0].name),
             origin_after=new.parts[other].origin.of(fields[0].name),
             match=None if least.level == "exact" else least,

@@ -22,7 +22,10 @@ FITTED = Reading("", True)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PartData:
-    """What one row of a parts list says of every part it names."""
+    """What one row of a parts list says of every part it names.
+
+    ``nets`` stays empty in a design; matching fills it with the nets at a part's terminals, where they are known.
+    """
 
     value: Reading = EMPTY
     package: Reading = EMPTY
@@ -39,6 +42,7 @@ class PartData:
     cost: Reading = EMPTY
     currency: Reading = EMPTY
     description: Reading = EMPTY
+    nets: Reading = EMPTY
     extra: Extra = ()
 
 
