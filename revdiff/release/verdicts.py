@@ -99,6 +99,7 @@ def _buying(review: Review) -> Verdict:
     pieces = len(stock_rows(review))
     others = sum(1 for change in review.changes if change.kind in ("part.cost", "part.lifecycle"))
     if pieces or others:
-        text = f"{counted(pieces, 'part')} needed in another number of pieces; "
-        return Verdict(reader, "no", text + f"{counted(others, 'change')} of price or life cycle.")
+        said = [f"{counted(pieces, 'part')} needed in another number of pieces"] if pieces else []
+        said += [f"{counted(others, 'change')} of price or life cycle"] if others else []
+        return Verdict(reader, "no", f"{'; '.join(said)}.")
     return Verdict(reader, "yes", "Within what was compared, nothing else has to be bought.")

@@ -6,6 +6,7 @@ To record them anew: ``python -m tests.release.test_golden``, then read the diff
 from __future__ import annotations
 
 import io
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -45,7 +46,7 @@ def terminal(width: int) -> str:
     return page.getvalue()
 
 
-DOCUMENTS = {
+DOCUMENTS: dict[str, Callable[[], str]] = {
     "notes.md": lambda: release_notes(review()),
     "report.md": lambda: to_markdown(review()),
     "report.json": lambda: to_json(review()),
