@@ -21,18 +21,30 @@ def changed_fields(
 
     A field that one side lacks counts as empty there.
     """
+    names = _differing(old, new)
     different, unclear = [], []
     for name in (*old, *(name for name in new if name not in old)):
-        before, after = old.get(name, EMPTY), new.get(name, EMPTY)
-        if before is after or before == after:
+        if name not in names:
             continue
-        change = FieldChange(name, before, after)
+        change = FieldChange(name, old.get(name, EMPTY), new.get(name, EMPTY))
         outcome = compare_readings(change.before, change.after)
         if outcome == "different":
             different.append(change)
         elif outcome == "unclear":
             unclear.append(change)
     return tuple(different), tuple(unclear)
+
+
+def _differing(old: Mapping[str, Reading], new: Mapping[str, Reading]) -> frozenset[str]:
+    """The fields whose meanings differ, by DeepDiff, of those that an equality of readings tells apart already."""
+    keys = sorted(key for key in {*old, *new} if old.get(key, EMPTY) != new.get(key, EMPTY))
+    if not keys:
+        return frozenset()
+    from deepdiff.diff import DeepDiff
+
+    before, after = ({key: side.get(key, EMPTY).meaning for key in keys} for side in (old, new))
+    found = DeepDiff(before, after, view="tree")
+    return frozenset(str(item.path(output_format="list")[0]) for items in found.values() for item in items)
 
 
 def changed_extra(old: Extra, new: Extra) -> tuple[FieldChange, ...]:
@@ -42,9 +54,9 @@ def changed_extra(old: Extra, new: Extra) -> tuple[FieldChange, ...]:
     before = {fold(name): (name, item) for name, item in old}
     after = {fold(name): (name, item) for name, item in new}
     empty = ("", EMPTY)
-    names = [
-        key for key in {**before, **after} if before.get(key, empty)[1].meaning != after.get(key, empty)[1].meaning
-    ]
+    names = _differing(
+        {key: item for key, (_, item) in before.items()}, {key: item for key, (_, item) in after.items()}
+    )
     return tuple(
         FieldChange((before.get(key) or after[key])[0], before.get(key, empty)[1], after.get(key, empty)[1])
         for key in sorted(names)

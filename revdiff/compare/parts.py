@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Container, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from revdiff.compare.change import Change, FieldChange, Match, Unclear
@@ -136,17 +136,21 @@ def part_changes(
     found = {other for other, _ in matches.pairs.values()}
     gone = [ref for ref in old.parts if ref not in matches.pairs]
     come = [ref for ref in new.parts if ref not in found]
-    yield from _rows("part.removed", old, gone, set(come))
-    yield from _rows("part.added", new, come, {ref for ref in come if ref in old.parts})
+    yield from _rows("part.removed", old, gone, new.parts, come)
+    yield from _rows("part.added", new, come, old.parts, old.parts)
 
 
-def _rows(kind: str, board: Board, refs: list[str], reused: set[str]) -> Iterator[Change]:
-    """Parts that came or went, those of one row together; a designator that is used again on its own."""
+def _rows(kind: str, board: Board, refs: list[str], others: Container[str], reused: Container[str]) -> Iterator[Change]:
+    """Parts that came or went, those of one row together; one whose designator is in ``others`` too on its own.
+
+    ``reused``: designators that name another part in the other revision.
+    """
     added = kind == "part.added"
     rows: dict[tuple[PartData, bool], list[str]] = {}
     for ref in sorted(refs, key=natural_key):
-        rows.setdefault((board.parts[ref].data, ref in reused), []).append(ref)
-    for (data, again), together in rows.items():
+        rows.setdefault((board.parts[ref].data, ref in others), []).append(ref)
+    for (data, _), together in rows.items():
+        again = together[0] in reused
         origin = board.parts[together[0]].origin
         text = describe(data)
         yield Change(

@@ -95,7 +95,7 @@ def _cell(item: Employment, findings: Sequence[Finding]) -> FirmwareCell:
     return FirmwareCell(answers[worst], tuple(findings), item.stands_in)
 
 
-_RANK: Mapping[str, int] = {"as released": 0, "does not fit": 1, "cannot tell": 2, "fits with care": 3, "fits": 4}
+_RANK: Mapping[str, int] = {"does not fit": 0, "as released": 1, "cannot tell": 2, "fits with care": 3, "fits": 4}
 
 
 class _Gathered:

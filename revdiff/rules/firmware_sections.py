@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any, Final
 
-from revdiff.design import EMPTY, Board, Design, Origin
+from revdiff.design import EMPTY, Board, Design, Origin, Reading
 from revdiff.electrical.currents import PIN_LIMIT, PIN_SOURCE
 from revdiff.quantities.quantity import read_quantity
 from revdiff.quantities.text import fold
@@ -117,9 +117,14 @@ def marked_parts(design: Design) -> Iterator[tuple[str, SoftwarePart]]:
 
     A column Address beside it holds the bus address.
     """
+    rows: dict[int, dict[str, Reading]] = {}  # parts of one row share their data
     for board in design.boards.values():
         for ref, part in board.parts.items():
-            cells = {fold(name): reading for name, reading in part.data.extra}
+            if not part.data.extra:
+                continue
+            cells = rows.get(id(part.data))
+            if cells is None:
+                cells = rows[id(part.data)] = {fold(name): reading for name, reading in part.data.extra}
             mark = cells.get("software", EMPTY)
             if not mark or mark.word in NO | PLACEHOLDERS:
                 continue
