@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import SequenceMatcher
 
@@ -17,6 +17,9 @@ from revdiff.design import Board, Contact, Design, Origin, Pin, Reading
 _FACTS = ("function", "direction", "active", "analog", "purpose", "level")
 # What it is for: a signal that does another thing now is another signal, wherever it stands.
 _STRONG = ("function", "direction")
+
+# What tells one signal from another where both stand at one place; most signals share direction and level.
+_USE = ("function", "active", "analog", "purpose")
 
 ContactPlaces = Mapping[tuple[str, str], tuple[str, str]]  # (connector, number) before to (connector, number) after
 Place = tuple[str, str, str]  # ("pin" or "contact", device or connector, number)
@@ -84,32 +87,42 @@ def find_renames(
     shared = [name for name in old.boards if name in new.boards]
     gone: dict[str, dict[str, Carriers]] = {}
     come: dict[str, dict[str, Carriers]] = {}
+    carried: dict[str, frozenset[str]] = {}
     for name in shared:
         one, two = old.boards[name], new.boards[name]
         places = contact_places(one, two, connectors[name])
         before = carriers_of(one, devices.get(name, {}), connectors[name].names(), places)
         after = carriers_of(two, {}, {})
+        carried[name] = frozenset(after)
         gone[name] = {signal: item for signal, item in before.items() if signal not in after}
         come[name] = {signal: item for signal, item in after.items() if signal not in before}
+
+    def kept(board: str) -> frozenset[str]:
+        return frozenset().union(*(signals for name, signals in carried.items() if name != board))
+
     for name in shared:
-        found[name] = _on_board(gone[name], come[name], {})
+        found[name] = _on_board(gone[name], come[name], {}, kept(name))
     proven: dict[tuple[str, str], set[str]] = {}
     for name, renames in found.items():
         for signal, item in renames.items():
             proven.setdefault((signal, item[0]), set()).add(name)
     for name in shared:
         elsewhere = {pair: len(boards - {name}) for pair, boards in proven.items() if boards - {name}}
-        found[name] = _on_board(gone[name], come[name], elsewhere)
+        found[name] = _on_board(gone[name], come[name], elsewhere, kept(name))
     by_board = {name: {signal: item[0] for signal, item in renames.items()} for name, renames in found.items()}
     return Renames(by_board, _changes(found, old, new))
 
 
 def _on_board(
-    gone: Mapping[str, Carriers], come: Mapping[str, Carriers], elsewhere: Mapping[tuple[str, str], int]
+    gone: Mapping[str, Carriers],
+    come: Mapping[str, Carriers],
+    elsewhere: Mapping[tuple[str, str], int],
+    kept: Container[str],
 ) -> dict[str, tuple[str, Match, Carriers, Carriers]]:
     """The renames on one board. ``elsewhere``: renames that other boards show, and how many of them.
 
     Where the same two names come and go on another board of the stack, this weighs more than anything here.
+    ``kept``: signals that other boards still carry.
     """
     at: dict[Place, list[str]] = {}
     for signal, item in come.items():
@@ -122,7 +135,7 @@ def _on_board(
         return sorted(here | {other for one, other in elsewhere if one == signal and other in come})
 
     def gain(signal: str, other: str) -> int:
-        match = _judge(gone[signal], come[other])
+        match = _judge(gone[signal], come[other], kept=signal in kept)
         boards = elsewhere.get((signal, other), 0)
         if match is None and boards:
             match = Match("inferred", 0.8, "the same rename on another board of the stack")
@@ -135,12 +148,13 @@ def _on_board(
     return {old: (new, matches[old, new], gone[old], come[new]) for old, new in pairs}
 
 
-def _judge(old: Carriers, new: Carriers) -> Match | None:
+def _judge(old: Carriers, new: Carriers, *, kept: bool) -> Match | None:
     """Whether the new name is the old signal renamed.
 
     All places shared: a rename unless what they do says otherwise. Some shared (a rename together with a
     move): only where what they do agrees, or where nothing is said of that and the names are alike. Neither
-    where function and direction speak against it.
+    where function and direction speak against it. A signal at one place only needs more than that place;
+    ``kept``: another board still goes by the old name.
     """
     shared = old.places.keys() & new.places.keys()
     every = old.places.keys() | new.places.keys()
@@ -150,6 +164,11 @@ def _judge(old: Carriers, new: Carriers) -> Match | None:
     alike = SequenceMatcher(None, old.name.casefold(), new.name.casefold(), autojunk=False).ratio()
     agreement = agree / known if known else 0.5
     sure = share == 1 and (agreement >= 0.5 if known else True)
+    if len(every) == 1:
+        # One place alone proves little: another signal on a contact looks the same. Nothing stated may differ; and
+        # where other boards keep the old name, what it is for has to be stated, or the names have to be alike.
+        told, _ = _facts(old, new, _USE)
+        sure = sure and (agreement >= 0.99 or not known) and (told > 0 or alike >= 0.5 or not kept)
     likely = share >= 0.25 and ((known > 0 and agreement >= 0.99) or (alike >= 0.6 and agreement >= 0.5))
     if not (sure or likely) or (stated and acts < stated * (0.5 if alike >= 0.6 else 0.75)):
         return None

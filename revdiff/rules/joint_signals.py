@@ -9,6 +9,7 @@ from revdiff.rules.contacts import PRACTICE, class_of, difference, elsewhere, fi
 from revdiff.rules.finding import Finding
 from revdiff.rules.meetings import Joined, Meeting
 from revdiff.rules.rule import Rule
+from revdiff.rules.situation import Situation
 
 # What a board gives, or has besides, may meet nothing: a partner need not use it.
 _GIVEN = frozenset({"out", "analog out", "supply out", "supply", "ground", "passive"})
@@ -178,7 +179,54 @@ JOINT_CHECKS = {
     "joint-supply-voltage": _supply_voltage,
 }
 
+
+def _renamed_one_side(rule: Rule, situation: Situation) -> Iterator[Finding]:
+    renames = {
+        (board, new): (old, change.id)
+        for change in situation.changes
+        if change.kind == "signal.renamed"
+        for board in change.board.split(", ")
+        for old, new in change.pairs
+    }
+    for meeting in situation.meetings:
+        sides = (meeting.a, meeting.b)
+        if any(side.board is not situation.new.boards.get(side.board.name) for side in sides):
+            continue  # an old board keeps its old names
+        for a, b in meeting.met():
+            named = [
+                renames.get((side.board.name, item.signal.word), (item.signal.word, ""))
+                for side, item in zip(sides, (a, b), strict=True)
+            ]
+            if a.signal.word == b.signal.word or named[0][0] != named[1][0] or not fits(meeting, a, b):
+                continue
+            yield rule.found(
+                pairing=meeting.pairing,
+                crossing=meeting.crossing,
+                subject=place(meeting, a, b),
+                message=f"{a.signal.raw} of {meeting.a.board.name} meets {b.signal.raw} of {meeting.b.board.name}: "
+                "one signal by all that is known, renamed on one of the two boards",
+                arithmetic=f"{a.signal.raw} ≠ {b.signal.raw}, both {named[0][0]} before",
+                limit="one name for a signal on both sides of a joint",
+                changes=tuple(item for _, item in named if item),
+                **_origins(meeting, a, b),
+            )
+
+
 RULES = (
+    Rule(
+        name="joint-renamed-one-side",
+        title="A signal was renamed on one side of a joint only",
+        severity="caution",
+        audience="stacking",
+        step="minor",
+        why="Whoever reads the two connector maps takes them for different signals, and so does every check that "
+        "has no older revision to compare with.",
+        how="Signals that meet under different names and had one name before the rename on one board.",
+        remedy="Rename it on the other board too, or say with [[known_good]] that the two belong together.",
+        witness="A third board is laid out by one of the maps, and its author looks for a signal that isn't there.",
+        source=PRACTICE,
+        check=_renamed_one_side,
+    ),
     Rule(
         name="joint-signal-clash",
         title="Two different signals meet on a contact",

@@ -14,10 +14,17 @@ def test_a_rename_everywhere_is_one_change_and_nothing_else() -> None:
 
 
 def test_a_rename_on_one_board_only_names_that_board() -> None:
+    old = design(pins="A:out:TIM", contacts={"J1": "A B GND"}, boards=[{"J1": "A B GND"}])
+    new = design(pins="LAMP:out:TIM", contacts={"J1": "LAMP B GND"}, boards=[{"J1": "A B GND"}])
+    (change,) = changes(old, new)
+    assert (change.kind, change.board) == ("signal.renamed", "main")
+
+
+def test_one_contact_alone_is_given_to_another_signal_where_another_board_keeps_the_name() -> None:
     old = design(contacts={"J1": "A B GND"}, boards=[{"J1": "A B GND"}])
     new = design(contacts={"J1": "LAMP B GND"}, boards=[{"J1": "A B GND"}])
     (change,) = changes(old, new)
-    assert (change.kind, change.board) == ("signal.renamed", "main")
+    assert (change.kind, change.subject) == ("contact.signal", "J1.1")
 
 
 def test_a_rename_with_a_move_is_both_and_no_more() -> None:

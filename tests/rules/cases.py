@@ -34,6 +34,15 @@ CASES: dict[str, Case] = {
         near_miss=(("revdiff.toml", 'a = "base.J1"\nb = "top.J1"', 'a = "top.J1"\nb = "base.J1"'),),
         says=(("base@new + top@old", "base.J1–top.J1"),),
     ),
+    "joint-renamed-one-side": Case(
+        fires=((BASE, "TX,out", "HOST_TX,out"), (PINS, "TX,UART1_TX", "HOST_TX,UART1_TX")),
+        near_miss=(
+            (BASE, "TX,out", "HOST_TX,out"),
+            (PINS, "TX,UART1_TX", "HOST_TX,UART1_TX"),
+            (TOP, "TX,in", "HOST_TX,in"),
+        ),
+        says=(("base@new + top@old/new", "base.J1.3–top.J1.3"),),
+    ),
     "joint-signal-clash": Case(
         fires=((BASE, "HEAT,out", "BUZZER,in"), (PINS, "GPIO,out,high,down", "GPIO,in,low,down")),
         near_miss=(

@@ -102,6 +102,7 @@ OTHERS: dict[str, list[str]] = {
     "joint-contact-count": [LABEL],
     "joint-pitch": [LABEL],
     "joint-removed": [],
+    "joint-renamed-one-side": ["firmware-signal-renamed"],
     "joint-signal-clash": ["firmware-active-level", "firmware-direction", "firmware-output-contention", LABEL],
     "joint-signal-lost": [LABEL],
     "joint-signal-moved": [LABEL],
