@@ -67,7 +67,7 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class Unclear:
-    """A field that could not be compared, because one of its texts can mean two things."""
+    """A field that could not be compared: one of its texts can mean two things, or one table has no such column."""
 
     board: str
     subject: str
@@ -75,6 +75,7 @@ class Unclear:
     before: str
     after: str
     origin: Origin
+    no_column: bool = False
 
 
 def with_ids(changes: list[Change]) -> tuple[Change, ...]:

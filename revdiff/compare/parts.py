@@ -12,7 +12,7 @@ from revdiff.compare.part_class import Kinds
 from revdiff.compare.part_cost import describe, kinds_of_fields
 from revdiff.compare.records import designator_change, side
 from revdiff.compare.renumbering import Pairing, match_class, match_names
-from revdiff.design import EMPTY, Board, Design, Part, PartData, Reading
+from revdiff.design import EMPTY, Board, Design, Origin, Part, PartData, Reading
 from revdiff.design.model import FITTED, readings_of
 from revdiff.quantities.designator import compress, natural_key, parse_designator
 
@@ -213,6 +213,8 @@ def _changed(
                 Unclear(old.name, subject, item.name, item.before.raw, item.after.raw, origin.of(item.name))
                 for item in unknown
             ]
+        one, two = old.parts[together[0][0]], new.parts[together[0][1]]
+        different = _with_columns(old.name, different, one.origin, two.origin, unclear)
         for kind, items in _by_kind((*different, *changed_extra(before.extra, after.extra))).items():
             alike.setdefault((kind, tuple(items)), []).extend(together)
     for (kind, fields), together in alike.items():
@@ -239,6 +241,24 @@ def _changed(
             origin_after=new.parts[other].origin.of(fields[0].name),
             match=None if least.level == "exact" else least,
         )
+
+
+def _with_columns(
+    board: str, fields: tuple[FieldChange, ...], old: Origin, new: Origin, unclear: list[Unclear]
+) -> tuple[FieldChange, ...]:
+    """The fields that both tables can state. A column that one list lacks is no change of every part in it."""
+    kept = []
+    for item in fields:
+        gone = not item.after and new.columns and item.name in old.columns and item.name not in new.columns
+        come = not item.before and old.columns and item.name in new.columns and item.name not in old.columns
+        if not gone and not come:
+            kept.append(item)
+            continue
+        place = new if gone else old
+        missing = Unclear(board, "all parts", item.name, "", "", Origin(place.file, 1), no_column=True)
+        if missing not in unclear:
+            unclear.append(missing)
+    return tuple(kept)
 
 
 def _by_kind(fields: tuple[FieldChange, ...]) -> dict[str, list[FieldChange]]:

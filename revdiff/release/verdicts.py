@@ -85,7 +85,9 @@ def _building(review: Review) -> Verdict:
         return Verdict(reader, "no", "What is placed changed: old and new boards need different parts.")
     if kinds & {"part.renumbered"}:
         return Verdict(
-            reader, "yes", "The same parts are placed; designators were renumbered, so placement files differ."
+            reader,
+            "yes",
+            "By the parts list the same parts are placed; designators were renumbered or exchanged.",
         )
     if not any(board.parts for board in review.comparison.new.boards.values()):
         return Verdict(reader, "unknown", "No parts list is given, so assembly was not judged.")

@@ -127,13 +127,13 @@ def firmware_matrix_of_tags(repository: Path, design: str = "", pattern: str = "
     loader, designs, left_out = Loader(), [], []
     faults: list[Diagnostic] = []
     for tag in sorted(tags(repository, pattern), key=revision_key):
-        source = open_revision(f"tag:{tag}", repository=repository, design=design)
         try:
+            source = open_revision(f"tag:{tag}", repository=repository, design=design)
             loaded = with_firmware(loader.load(source), source)
         except FaultyDesign as error:
             left_out.append((tag, error.diagnostics[0].message))
             faults += [item for item in error.diagnostics if item.code != "no-manifest"]
-        except DataFault as error:
+        except (DataFault, UsageFault) as error:  # a tag of a file or a folder is no revision
             left_out.append((tag, str(error)))
         else:
             designs.append((tag, loaded))

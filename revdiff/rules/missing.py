@@ -28,6 +28,13 @@ def missing_checks(situation: Situation) -> Iterator[NotChecked]:
     yield from firmware_missing(situation)
     yield from stacking_not_checked(situation)
     for item in situation.comparison.unclear:
+        if item.no_column:
+            yield NotChecked(
+                f"{item.board}: {item.field.replace('_', ' ')} of {item.subject}",
+                f"the parts list {item.origin.file} of one of the two revisions has no such column",
+                "the column in both",
+            )
+            continue
         yield NotChecked(
             f"{item.board} {item.subject}: {item.field.replace('_', ' ')}",
             f"{item.before!r} and {item.after!r} can mean the same or not",

@@ -49,6 +49,27 @@ def _magnitude(rule: Rule, situation: Situation) -> Iterator[Finding]:
         )
 
 
+def _number_kept(rule: Rule, situation: Situation) -> Iterator[Finding]:
+    for change in situation.changes:
+        field = change.field("value") if change.kind == "part.value" else change.field("package")
+        if change.kind not in ("part.value", "part.package") or field is None or change.field("part_number"):
+            continue
+        number = situation.new.boards[change.board].parts[change.pairs[0][1]].data.part_number
+        if not number or not field.before or not field.after:
+            continue
+        yield rule.found(
+            pairing=_pairing(situation, change),
+            subject=f"{change.subject} {field.name}",
+            message=f"the {field.name} goes from {field.before.raw} to {field.after.raw}, and the part number is still "
+            f"{number.raw}: one of the two is wrong",
+            arithmetic=f"{field.before.raw} → {field.after.raw}, {number.raw} → {number.raw}",
+            limit="another value or package is another part number",
+            changes=(change.id,),
+            origin_before=change.origin_before,
+            origin_after=change.origin_after,
+        )
+
+
 def _ratio(value: Decimal) -> str:
     return f"{float(value):.4g}" if value >= 1 else f"1/{float(1 / value):.4g}"
 
@@ -169,6 +190,19 @@ RULES = (
         witness="The order is returned after the last-order date.",
         source=PRACTICE,
         check=_ended,
+    ),
+    Rule(
+        name="part-number-kept",
+        title="A value or package changed and the part number did not",
+        severity="caution",
+        audience="buying",
+        step="minor",
+        why="People buy by part number and read the value: the board that is built is not the one that is described.",
+        how="The part number is compared wherever value or package of a part changed.",
+        remedy="Correct the part number, or take the change of the value back.",
+        witness="The list says 47 kΩ, the reel that is ordered holds 4.7 kΩ.",
+        source=PRACTICE,
+        check=_number_kept,
     ),
     Rule(
         name="part-rating-reduced",

@@ -28,8 +28,8 @@ def _same_label(rule: Rule, situation: Situation) -> Iterator[Finding]:
         yield rule.found(
             pairing=f"{name}@{situation.old_name} + {name}@{situation.new_name}",
             subject=name,
-            message=f"the board still says revision {board.revision}, and {len(visible)} changes on it "
-            "can be seen by firmware or by stacked boards",
+            message=f"the board still says revision {board.revision}, and firmware or stacked boards can "
+            f"see what changed on it ({len(visible)} in all)",
             arithmetic=f"{len(visible)} changes, revision {before.revision} → {board.revision}",
             limit="another revision label wherever firmware or stacked boards can tell a difference",
             changes=tuple(change.id for change in visible),

@@ -88,6 +88,6 @@ class _Reading:
             self._left_out[tag] = error.diagnostics[0].message
             if any(item.code != "no-manifest" for item in error.diagnostics):
                 self._faults += error.diagnostics
-        except DataFault as error:
+        except (DataFault, UsageFault) as error:  # a tag of a file or a folder is no revision
             self._left_out[tag] = str(error)
         return None

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.compare.boards import changes, design, told
-from tests.support import load
+from tests.support import SMALL, compare, load
 
 _TEN = "R1 10k 0603, R2 22k 0603, R3 47k 0603, R4 1k 0603, R5 4k7 0603, R6 100k 0603, R7 330R 0603, R8 2k2 0603"
 
@@ -164,3 +164,19 @@ def test_inferred_matches_carry_evidence_and_confidence(level: str) -> None:
         if change.match is not None and change.match.level == level:
             assert change.match.evidence
             assert 0 < change.match.confidence <= 1
+
+
+def test_a_column_that_one_list_lacks_is_not_compared_instead_of_changed_for_every_part() -> None:
+    without = {**SMALL, "top/parts.csv": "Designator,Quantity,Value,Package\nR1,1,10k,0603\n"}
+    for old, new in ((SMALL, without), (without, SMALL)):
+        comparison = compare(old, new)
+        assert comparison.changes == ()
+        assert [(item.board, item.field, item.no_column) for item in comparison.unclear] == [
+            ("top", "part_number", True)
+        ]
+
+
+def test_an_emptied_cell_of_a_column_that_is_there_is_a_change() -> None:
+    old = {**SMALL, "top/parts.csv": "Designator,Value,Part number\nR1,10k,RA-10K\nR2,1k,RA-1K\n"}
+    new = {**SMALL, "top/parts.csv": "Designator,Value,Part number\nR1,10k,\nR2,1k,RA-1K\n"}
+    assert [item.kind for item in compare(old, new).changes] == ["part.substituted"]

@@ -139,6 +139,11 @@ CASES: dict[str, Case] = {
         near_miss=((PARTS, "MC-8,,,,yes,active", "MC-8,,,,yes,preferred"),),
         says=(("base@old + base@new", "U1"),),
     ),
+    "part-number-kept": Case(
+        fires=((PARTS, "R2,1,4k7,0603", "R2,1,5k6,0603"),),
+        near_miss=((PARTS, "R2,1,4k7,0603,RA-4K7", "R2,1,5k6,0603,RA-5K6"),),
+        says=(("base@old + base@new", "R2 value"),),
+    ),
     "part-rating-reduced": Case(
         fires=((PARTS, "50 V,X7R", "25 V,X5R"),),
         near_miss=((PARTS, "25 V,X7R", "50 V,X8R"),),

@@ -179,11 +179,11 @@ FIRMWARE_CASES: dict[str, Case] = {
 LABEL = "release-same-label"
 # Which other rules speak up on each of these cases.
 FIRMWARE_OTHERS: dict[str, list[str]] = {
-    "derived-constant": ["derived-limit"],
+    "derived-constant": ["derived-limit", "part-number-kept"],
     "derived-limit": ["part-rating-reduced"],
     "firmware-address": ["firmware-part-substituted"],
     "firmware-analog-shared": [LABEL],
-    "firmware-clock": [],
+    "firmware-clock": ["part-number-kept"],
     "firmware-constant": [],
     "firmware-debug-pin-reused": [LABEL],
     "firmware-drives-other-load": ["firmware-pin-moved", "firmware-pull", LABEL],

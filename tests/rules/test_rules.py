@@ -122,6 +122,7 @@ OTHERS: dict[str, list[str]] = {
     "part-designator-reused": [],
     "part-life-ending": [],
     "part-rating-reduced": [],
-    "part-value-magnitude": [],
+    "part-number-kept": [],
+    "part-value-magnitude": ["part-number-kept"],
     "release-same-label": [],
 }
