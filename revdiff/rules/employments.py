@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
@@ -15,6 +16,11 @@ NEW_ON_NEW = "this firmware on the new board"
 NEW_ON_RELEASED = "new firmware on the released board"
 # Pins that carry no signal of a program: with no contract, these are not taken for needs.
 _NOT_FIRMWARE = frozenset({"supply", "supply in", "supply out", "ground", "passive"})
+# Names of supplies, grounds and pins without a signal, by which a pin is known of which nothing else is told
+# (common practice, no source).
+_NO_SIGNAL = re.compile(
+    r"\+.*|v(?:cc|dd|ss|ee|in|bat|sys|bus|ref)(?:io|[adp+-])?[0-9]*|[0-9]+v[0-9]*|[adps]?gnd[0-9]*|ground|n\.?/?c\.?"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,6 +184,17 @@ def is_used(pin: Pin) -> bool:
     """Whether a pin carries a signal that a program has to do with."""
     known = bool(pin.direction or pin.function)
     return bool(pin.signal) and known and pin.direction.word not in _NOT_FIRMWARE
+
+
+def is_told(pin: Pin) -> bool:
+    """Whether a notice tells what becomes of a pin: a used one, or one with nothing but the name of a signal.
+
+    A pin without direction and function is no need of a stand-in contract: whether a program has to do with it
+    is not known. That its signal is on another pin now is a fact all the same.
+    """
+    if pin.direction or pin.function:
+        return is_used(pin)
+    return bool(pin.signal) and _NO_SIGNAL.fullmatch(pin.signal.word) is None
 
 
 def _number(pin: Pin) -> Reading:

@@ -63,7 +63,7 @@ def _signal_moved(rule: Rule, situation: Joined) -> Iterator[Finding]:
             if a is None or not a.signal or (b is not None and b.signal and fits(meeting, a, b)):
                 continue
             there = elsewhere(meeting, a, on_b=True)
-            if not there or (b is not None and not b.signal and _is_shared(meeting, a)):
+            if not there or (_is_harmless(a, b) and _is_shared(meeting, a)):
                 continue
             meets = b.signal.raw if b is not None and b.signal else "nothing"
             yield rule.found(
@@ -79,20 +79,14 @@ def _signal_moved(rule: Rule, situation: Joined) -> Iterator[Finding]:
             )
 
 
+def _is_harmless(a: Contact, b: Contact | None) -> bool:
+    """Whether one contact more of a signal meets nothing, or meets what the rule of supplies tells of."""
+    return b is None or not b.signal or {class_of(a), class_of(b)} != {"signal"}
+
+
 def _is_shared(meeting: Meeting, contact: Contact) -> bool:
     """A signal on several contacts (a ground) that still meets itself on another one."""
-    return (
-        sum(
-            1
-            for one, two in meeting.contacts()
-            if one is not None
-            and two is not None
-            and one.signal == contact.signal
-            and two.signal
-            and fits(meeting, one, two)
-        )
-        > 0
-    )
+    return any(one.signal == contact.signal and fits(meeting, one, two) for one, two in meeting.met())
 
 
 def _signal_clash(rule: Rule, situation: Joined) -> Iterator[Finding]:

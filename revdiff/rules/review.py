@@ -97,11 +97,18 @@ def look_at_revision(name: str | None, *, repository: Path = Path(), design: str
 
 def _open(old: str, new: str, repository: Path, design: str) -> list[Revision]:
     """The two revisions; two files that are named instead are each a design of its own."""
-    if all(":" not in name and Path(name).is_file() for name in (old, new)):
+    others = [name for name in (old, new) if ":" in name or not Path(name).is_file()]
+    if not others:
         from revdiff.readers.loose import open_loose
 
-        return [open_loose(Path(name)) for name in (old, new)]
-    return [open_revision(name, repository=repository, design=design) for name in (old, new)]
+        return open_loose(Path(old), Path(new))
+    try:
+        return [open_revision(name, repository=repository, design=design) for name in (old, new)]
+    except UsageFault:
+        if len(others) == 1 and ":" not in others[0]:
+            file = new if others[0] == old else old
+            raise UsageFault(f"there is no file {others[0]!r} to compare the file {file!r} with") from None
+        raise
 
 
 def review_revisions(

@@ -22,7 +22,7 @@ MODES: tuple[Mode, ...] = (
     Mode(
         1,
         "two signals of a joint trade places",
-        ("joint-signal-moved", "joint-signal-clash"),
+        ("joint-signal-moved", "joint-signal-clash", "joint-renamed-one-side"),
         "contacts with signals, joints",
     ),
     Mode(

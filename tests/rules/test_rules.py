@@ -106,7 +106,7 @@ OTHERS: dict[str, list[str]] = {
     "joint-signal-clash": ["firmware-active-level", "firmware-direction", "firmware-output-contention", LABEL],
     "joint-signal-lost": [LABEL],
     "joint-signal-moved": [LABEL],
-    "joint-supply-clash": ["joint-signal-moved", LABEL],
+    "joint-supply-clash": [LABEL],
     "joint-supply-voltage": [LABEL],
     **FIRMWARE_OTHERS,
     **STACK_OTHERS,
