@@ -7,13 +7,11 @@ from dataclasses import replace
 
 from revdiff.design import Design, Origin
 from revdiff.quantities.formula import FormulaFault
-from revdiff.readers.contract_folder import contracts_in
 from revdiff.readers.entries import MANIFEST
 from revdiff.readers.faults import Faults
 from revdiff.readers.manifest_values import Values
 from revdiff.rules.derived_sections import read_derived, work_out
 from revdiff.rules.finding import NotChecked
-from revdiff.rules.firmware_contracts import with_sources
 from revdiff.rules.firmware_sections import SECTIONS, read_sections
 from revdiff.rules.situation import Situation
 from revdiff.sources import Revision
@@ -24,13 +22,18 @@ def with_firmware(design: Design, revision: Revision, further: Sequence[Revision
 
     Raises FaultyDesign where the contracts of a further revision can't be read.
     """
-    elsewhere = {key: item for other in further for key, item in contracts_in(other, design.boards).items()}
-    if elsewhere:
+    if further:
+        from revdiff.readers.contract_folder import contracts_in
+
+        elsewhere = {key: item for other in further for key, item in contracts_in(other, design.boards).items()}
         design = replace(design, contracts={**elsewhere, **design.contracts})
     blob = revision.find(MANIFEST)
     text = revision.read(blob).decode("utf-8-sig", "replace") if blob is not None else ""
     values = Values(text, Faults())
-    design = with_sources(design, revision, values)
+    if any(contract.extra for contract in design.contracts.values()):
+        from revdiff.rules.firmware_contracts import with_sources
+
+        design = with_sources(design, revision, values)
     values.near_miss(design.extra, SECTIONS, Origin(MANIFEST, 1))
     read_sections(design, values)
     read_derived(design, values)

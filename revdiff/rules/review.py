@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from revdiff.compare.change import Change
 from revdiff.compare.comparison import Comparison, compare_designs
@@ -11,11 +12,13 @@ from revdiff.design import Design, Diagnostic
 from revdiff.design.diagnostic import FaultyDesign
 from revdiff.errors import UsageFault
 from revdiff.readers.loader import Loader
-from revdiff.rules.drift import Drift, drifts
 from revdiff.rules.finding import Finding, NotChecked
 from revdiff.rules.firmware_faults import with_firmware
 from revdiff.rules.judge import Judgement, judge
 from revdiff.sources import Identity, Revision, open_revision
+
+if TYPE_CHECKING:
+    from revdiff.rules.drift import Drift
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +94,8 @@ def look_at_revision(name: str | None, *, repository: Path = Path(), design: str
             source = open_revision(f"folder:{repository}", repository=repository, design=design)
     else:
         source = open_revision(name, repository=repository, design=design)
+    from revdiff.rules.drift import drifts
+
     loaded = Loader().load(source)
     return Look(source.identity, loaded, drifts(loaded))
 
