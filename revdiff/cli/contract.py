@@ -60,6 +60,10 @@ def command(
     from revdiff.rules.firmware_contracts import found_pins, named_as_on
     from revdiff.sources import open_revision
 
+    if output is not None and output.exists():
+        raise UsageFault(
+            f"{output} is there already, and a person may have written into it. Name another file, and merge the two."
+        )
     if from_header and from_devicetree:
         raise UsageFault("name one of --from-header and --from-devicetree.")
     loaded = Loader().load(open_revision(revision, repository=repository, design=design))
@@ -77,8 +81,24 @@ def command(
         raise UsageFault(f"{source or f'{chosen.name}.{controller}'} names no pin that firmware could rely on.")
     write_text(needs_table(needs.values()), output)
     if output is not None:
-        write_text(manifest_section(name, version, chosen.name, controller, output.as_posix()), None)
+        file = _within(_design_folder(revision, repository, design), output)
+        write_text(manifest_section(name, version, chosen.name, controller, file), None)
     return 0
+
+
+def _design_folder(revision: str, repository: Path, design: str) -> Path:
+    """Where the manifest lies: below the folder that was named, or below the top of the work tree."""
+    folder = Path(revision.removeprefix("folder:"))
+    if revision.startswith("folder:"):
+        return folder.resolve() / design
+    here = repository.resolve()
+    return next((place for place in (here, *here.parents) if (place / ".git").exists()), here) / design
+
+
+def _within(folder: Path, file: Path) -> str:
+    """The name of a file as the manifest takes it: relative to the design, its bare name where it lies elsewhere."""
+    path, folder = file.resolve(), folder.resolve()
+    return path.relative_to(folder).as_posix() if path.is_relative_to(folder) else path.name
 
 
 def _bytes(path: Path) -> bytes:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import os
 import sys
 from importlib import import_module
 
@@ -68,23 +69,39 @@ def main() -> None:
     # Nearly all that a run makes it keeps to its end, so looking for garbage early only costs.
     gc.set_threshold(100_000, 20, 100)
     try:
-        status = cli.main(prog_name="revdiff", standalone_mode=False)
-    except click.exceptions.Abort:
-        click.echo("revdiff: stopped", err=True)
-        sys.exit(130)
-    except click.ClickException as error:
-        error.show()
-        sys.exit(error.exit_code)
-    except RevdiffError as error:
-        from revdiff.cli.faults import show_error
-
-        show_error(error)
-        sys.exit(error.exit_status)
+        status = _run()
+        if sys.stdout is not None:
+            sys.stdout.flush()
     except BrokenPipeError:
         # The reader of the pipe has seen enough; Python must not complain about that on its way out.
         sys.stderr.close()
         sys.exit(0)
-    sys.exit(status if isinstance(status, int) else 0)
+    except OSError as error:
+        if error.filename is not None:  # of a file that was opened; what is written to a stream has no name
+            raise
+        click.echo(f"revdiff: the output can't be written: {error.strerror}", err=True)
+        # What is left in the buffer goes nowhere, or Python would complain about it on its way out.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(2)
+    sys.exit(status)
+
+
+def _run() -> int:
+    """Runs the command line and gives its exit status."""
+    try:
+        status = cli.main(prog_name="revdiff", standalone_mode=False)
+    except click.exceptions.Abort:
+        click.echo("revdiff: stopped", err=True)
+        return 130
+    except click.ClickException as error:
+        error.show()
+        return error.exit_code
+    except RevdiffError as error:
+        from revdiff.cli.faults import show_error
+
+        show_error(error)
+        return error.exit_status
+    return status if isinstance(status, int) else 0
 
 
 if __name__ == "__main__":

@@ -59,10 +59,12 @@ def _refuse_binary(data: bytes, file: str) -> None:
     stray = len(head) - len(head.translate(None, _CONTROLS))
     if 0 in data or stray > len(head) // 100:
         zero = data.find(0)
-        what = f"a zero byte in line {data.count(10, 0, zero) + 1}" if zero >= 0 else "control characters"
+        at = zero if zero >= 0 else next(at for at, byte in enumerate(head) if byte in _CONTROLS)
+        what = "a zero byte" if zero >= 0 else f"the control character 0x{data[at]:02x}"
         raise DataFault(
-            f"{file}: found binary data ({what}), expected a text table (CSV or TSV). "
-            "Check that the file is what its name says, and save the table as CSV or XLSX."
+            f"{file}: found binary data ({what} in line {data.count(10, 0, at) + 1}), "
+            "expected a text table (CSV or TSV). Check that the file is what its name says, "
+            "and save the table as CSV or XLSX."
         )
 
 

@@ -57,11 +57,11 @@ class Designators:
 
     def continued(self, rows: Rows, index: int, refs: tuple[str, ...]) -> tuple[tuple[str, ...], int]:
         """A long list of designators that runs on in rows of its own, as the quantity proves; rows it takes."""
-        together, taken = refs, 1
+        together, taken = list(refs), 1
         wanted = self.quantity(rows[index][1])
         if wanted is None or wanted <= len(refs):
             return refs, 1
-        while index + taken < len(rows):
+        while index + taken < len(rows) and len(together) <= wanted:
             row = rows[index + taken][1]
             cell = self.cell(row)
             if not cell or sum(1 for other in row if other and not other.isspace()) != 1:
@@ -80,7 +80,7 @@ class Designators:
             self._table.origin(line, "designator"),
             found=clean(self.cell(row)),
         )
-        return together, taken
+        return tuple(together), taken
 
     def checked(self, line: int, row: list[str], refs: tuple[str, ...]) -> tuple[tuple[str, ...], bool]:
         """The designators, compared with the quantity, which they are the truth of; whether the quantity is 0."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from revdiff.design import Origin, Part, PartData, Reading
+from revdiff.errors import DataFault
 from revdiff.quantities.designator import DesignatorFault, compress, expand
 from revdiff.quantities.text import clean, fold
 from revdiff.quantities.value_cell import is_unfitted
@@ -15,16 +16,17 @@ from revdiff.readers.faults import Faults
 from revdiff.readers.fitting import unfitted_heading
 from revdiff.readers.guesses import begins_with_designator
 from revdiff.readers.part_row import PartRowReader, value_unit, with_alternates
-from revdiff.readers.repeats import Repeats
+from revdiff.readers.repeats import Repeats, unfits
 from revdiff.readers.spec import TableSpec
 from revdiff.readers.table import Table
 
 _REMARK_CELLS = 2  # filled cells, up to which a row without designators may be a remark
+_MOST = 200_000  # designators of one parts list, those named again too
 _SAYS = ("value", "package", "manufacturer", "part_number", "description", "quantity")
 
 
 def read_parts(table: Table, spec: TableSpec, faults: Faults) -> dict[str, Part]:
-    """The parts of a parts list by reference designator."""
+    """The parts of a parts list by reference designator. Raises DataFault for more than 200,000 designators."""
     return _PartsReader(table, spec, faults).read()
 
 
@@ -39,6 +41,7 @@ class _PartsReader:
         self._parts: dict[str, Part] = {}
         self._above: tuple[str, ...] = ()  # the designators of the row above
         self._unfitted_from = 0  # the line of a heading that says that the parts below it aren't fitted
+        self._named_so_far = 0
         self._units: dict[str, str] = {}  # of values, by the letters of the designator
 
     def read(self) -> dict[str, Part]:
@@ -49,6 +52,7 @@ class _PartsReader:
             refs, taken = self._named(line, row), 1
             if refs:
                 refs, taken = self._designators.continued(rows, index, refs)
+                self._count(line, refs)
                 refs, none = self._designators.checked(line, row, refs)
                 self._read_row(line, row, refs, none)
                 self._above = refs
@@ -65,10 +69,20 @@ class _PartsReader:
         self._repeats.tell()
         return self._parts
 
+    def _count(self, line: int, refs: tuple[str, ...]) -> None:
+        """A few bytes can name thousands of parts by ranges, so that the size of the file limits nothing."""
+        self._named_so_far += len(refs)
+        if self._named_so_far > _MOST:
+            raise DataFault(
+                f"{self._table.file}:{line}: found more than {_MOST} designators up to this row, "
+                f"expected {_MOST} at most in one parts list. Correct the ranges, or split the list."
+            )
+
     def _read_row(self, line: int, row: list[str], refs: tuple[str, ...], none: bool) -> None:
         key = self._reader.described(row)
         origin = self._table.origin(line, "designator")
-        if not any(key) or not any(map(str.strip, key)):
+        listed = self._unfitted_from and all(ref in self._parts for ref in refs)
+        if not listed and not any(map(str.strip, key)):
             text = clean(self._designators.cell(row))
             self._faults.notice("bare-row", "this row names parts and says nothing else of them", origin, found=text)
         own_values = self._designators.own_values(row, refs)
@@ -90,6 +104,9 @@ class _PartsReader:
             first = parts.get(ref)
             if first is None:
                 parts[ref] = Part(ref, said, origin)
+            elif unfits(first.data, said):
+                parts[ref] = replace(first, data=replace(first.data, fitted=said.fitted))
+                self._repeats.unfitted(ref, line)
             else:
                 self._repeats.add(first, said, line, clean(self._designators.cell(row)))
 
@@ -165,6 +182,7 @@ class _PartsReader:
             refs = expand(text)
         except DesignatorFault:
             return False
+        self._count(line, refs)
         origin = self._table.origin(line, "designator")
         for ref in refs:
             part = self._parts.get(ref)

@@ -19,6 +19,7 @@ class Repeats:
         self._again: dict[str, int] = {}
         self._differing: dict[tuple[int, str], list[Part]] = {}
         self._cells: dict[int, str] = {}
+        self._unfitted: dict[str, int] = {}
 
     def add(self, first: Part, said: PartData, line: int, cell: str) -> None:
         """One part that the row at ``line`` names again."""
@@ -29,8 +30,20 @@ class Repeats:
         self._differing.setdefault((line, ", ".join(differ).replace("_", " ")), []).append(first)
         self._cells[line] = cell
 
+    def unfitted(self, ref: str, line: int) -> None:
+        """One part that the row at ``line`` names again to say that it isn't fitted."""
+        self._unfitted.setdefault(ref, line)
+
     def tell(self) -> None:
         """Tells all of them."""
+        if self._unfitted:
+            self._faults.notice(
+                "unfitted-list",
+                f"{counted(len(self._unfitted), 'designator')} named again as not fitted, and taken as not fitted",
+                self._table.origin(min(self._unfitted.values()), "designator"),
+                found=compress(self._unfitted),
+                remedy='To be sure, give the table a column "Fitted".',
+            )
         for (line, differ), parts in self._differing.items():
             names, is_ = compress([part.ref for part in parts]), "are" if len(parts) > 1 else "is"
             if differ:
@@ -55,6 +68,12 @@ class Repeats:
                 found=compress(self._again),
                 expected="each designator once",
             )
+
+
+def unfits(first: PartData, again: PartData) -> bool:
+    """Whether a second row of a part says that it isn't fitted, where the first says neither and nothing differs."""
+    open_ = first.fitted.meaning is not False and not first.fitted.raw
+    return open_ and again.fitted.meaning is False and not contradictions(first, again)
 
 
 def contradictions(one: PartData, other: PartData) -> list[str]:

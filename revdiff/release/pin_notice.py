@@ -9,7 +9,7 @@ from revdiff.compare.devices import renamed
 from revdiff.design import Board, Pin, Reading
 from revdiff.design.reading import compare_readings
 from revdiff.quantities.designator import natural_key
-from revdiff.rules.employments import is_used
+from revdiff.rules.employments import is_told
 from revdiff.rules.finding import Finding, NotChecked
 from revdiff.rules.review import Review
 from revdiff.sources import Identity
@@ -113,10 +113,10 @@ def _controllers(review: Review) -> Iterator[ControllerNotice]:
 def _by_signal(
     board: Board, device: str, devices: Mapping[str, str], renames: Mapping[str, str]
 ) -> dict[str, list[Pin]]:
-    """The used pins of a device by folded signal, in the names of the new revision."""
+    """The pins of a device that are told by folded signal, in the names of the new revision."""
     found: dict[str, list[Pin]] = {}
     for pin in board.pins.values():
-        if is_used(pin) and renamed(devices, pin.device) == device:
+        if is_told(pin) and renamed(devices, pin.device) == device:
             found.setdefault(renames.get(pin.signal.word, pin.signal.word), []).append(pin)
     return found
 

@@ -113,9 +113,13 @@ def _not_found(repository: Repository, request: Request) -> NotFound:
     if request.scheme == "commit" and not is_commit_id(request.name):
         message += "; a commit is written with 7 to 40 hexadecimal digits"
     names = repository.tag_names()
-    near = _near(request.name, names)
-    if near:
-        message += f"; near it: {', '.join(shown(name) for name in near)}"
+    if request.name in names:
+        message += f"; there is a tag {shown(request.name)}"
+    elif request.scheme == "tag" and repository.reference(f"refs/heads/{request.name}"):
+        message += f"; there is a branch {shown(request.name)}"
+    elif near := _near(request.name, names):
+        which = "near it" if request.scheme in ("", "tag") else "tags near it"
+        message += f"; {which}: {', '.join(shown(name) for name in near)}"
     if not names:
         return NotFound(f"{message}; it has no tags: 'git fetch --tags' gets those the clone left out")
     return NotFound(f"{message}; 'git tag --list' shows the tags, 'git branch --all' the branches")

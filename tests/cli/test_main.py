@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -61,3 +62,32 @@ def test_output_is_utf_8_whatever_the_locale(run: Run, demo: Path) -> None:
     other = run("compare", "rev-a", "rev-b", "--repo", demo, LC_ALL="C", PYTHONUTF8="0", PYTHONIOENCODING="ascii")
     assert other.stdout == plain.stdout
     assert "→" in plain.stdout
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no device that is always full here")
+@pytest.mark.parametrize(
+    "arguments",
+    ["--help", "compare rev-b rev-c --repo {demo}", "schema", "compare rev-b rev-c --repo {demo} --format json"],
+)
+def test_a_full_disk_ends_in_one_line(demo: Path, arguments: str) -> None:
+    command = f"{sys.executable} -m revdiff {arguments.format(demo=demo)} >/dev/full"
+    done = subprocess.run(["bash", "-c", command], capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stderr) == (2, "revdiff: the output can't be written: No space left on device\n")
+
+
+def test_a_contract_never_replaces_a_file(run: Run, demo: Path, tmp_path: Path) -> None:
+    file = tmp_path / "needs.csv"
+    file.write_text("written by a person")
+    done = run("contract", "rev-b", "--repo", demo, "--board", "base", "-o", file)
+    assert (done.returncode, done.stderr.count("\n")) == (2, 1)
+    assert "is there already" in done.stderr
+    assert file.read_text() == "written by a person"
+
+
+def test_a_contract_is_named_as_the_manifest_takes_it(run: Run, demo: Path, tmp_path: Path) -> None:
+    elsewhere = run("contract", "rev-b", "--repo", demo, "--board", "base", "-o", tmp_path / "needs.csv")
+    assert 'needs = "needs.csv"' in elsewhere.stdout.splitlines()
+    design = tmp_path / "design"
+    shutil.copytree(demo, design, symlinks=True, ignore=shutil.ignore_patterns(".git"))
+    inside = run("contract", f"folder:{design}", "--board", "base", "-o", design / "base" / "new.csv")
+    assert 'needs = "base/new.csv"' in inside.stdout.splitlines()

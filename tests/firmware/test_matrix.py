@@ -91,3 +91,11 @@ def test_the_coverage_names_rules_that_exist_and_every_rule_of_firmware() -> Non
 def test_every_mode_has_rules_or_says_what_is_missing() -> None:
     assert all(mode.what and mode.data for mode in MODES)
     assert [mode.number for mode in MODES] == sorted(mode.number for mode in MODES)
+
+
+def test_a_release_declared_unchanged_does_not_fit_where_a_pin_moved() -> None:
+    contract = MANIFEST + '\n[firmware.f]\nversion = "1"\nboard = "base"\ndevice = "U1"\nneeds = "needs.csv"\n'
+    needs = {"needs.csv": "Signal,Pin\nFAN,6\n"}
+    old, new = (load(files(pins, contract, **needs)) for pins in (OLD_PINS, NEW_PINS))
+    found = answers(firmware_matrix([("a", old), ("b", old), ("c", new)]), "base")
+    assert found == {("f 1", "a"): "as released", ("f 1", "b"): "as released", ("f 1", "c"): "does not fit"}

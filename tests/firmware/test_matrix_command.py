@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import json
+import shutil
+import subprocess
 from pathlib import Path
+
+import pytest
 
 from tests.conftest import Run
 
@@ -40,3 +44,17 @@ def test_the_coverage_names_stacking_and_firmware(run: Run) -> None:
     assert "Stacked boards\n" in shown
     assert "Firmware\n" in shown
     assert "firmware-drives-other-load" in shown
+
+
+@pytest.mark.parametrize("options", [(), ("--firmware",)])
+@pytest.mark.parametrize("named", ["HEAD:revdiff.toml", "HEAD^{tree}"])
+def test_a_tag_of_no_commit_is_left_out_and_told(
+    run: Run, demo: Path, tmp_path: Path, options: tuple[str, ...], named: str
+) -> None:
+    copy = tmp_path / "copy"
+    shutil.copytree(demo, copy, symlinks=True)
+    subprocess.run(["git", "-C", copy, "tag", "stray", named], check=True)
+    done = run("matrix", *options, "--repo", copy)
+    assert done.returncode == 0
+    assert "stray" in done.stdout
+    assert "not a commit" in " ".join(done.stdout.split())

@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import pytest
+
 from revdiff.release.pin_notice import PinLine, pin_notice
 from revdiff.report import pins
 from tests.conftest import Run
@@ -127,3 +129,28 @@ def test_one_revision_alone_is_a_mistake_in_one_line(demo: Path, run: Run) -> No
 
 def test_the_same_input_gives_the_same_bytes() -> None:
     assert pins.to_json(pin_notice(review(OLD, NEW))) == pins.to_json(NOTICE)
+
+
+def told(old: str, new: str) -> dict[str, tuple[str, ...]]:
+    (controller,) = pin_notice(review(files(old), files(new))).controllers
+    return {line.signal: line.what for line in controller.lines}
+
+
+def test_moves_and_swaps_are_told_where_the_pin_map_names_pins_and_signals_alone() -> None:
+    old = "Pin,Signal\n1,A\n2,B\n3,C\n4,D\n5,\n6,GND\n"
+    new = "Pin,Signal\n1,B\n2,A\n3,\n4,D\n5,C\n6,GND\n"
+    assert told(old, new) == {"A": ("trades places",), "B": ("trades places",), "C": ("moved",)}
+
+
+@pytest.mark.parametrize("name", ["GND", "AGND", "VSS", "VDDA", "VDD1", "+3V3", "3V3", "NC"])
+def test_a_supply_or_ground_by_name_is_no_signal_of_a_program(name: str) -> None:
+    assert told(f"Pin,Signal\n1,{name}\n2,\n3,A\n", f"Pin,Signal\n1,\n2,{name}\n3,A\n") == {}
+
+
+@pytest.mark.parametrize("name", ["VBAT_SENSE", "VBUS_DET", "NCS", "VALVE1"])
+def test_a_signal_named_much_like_a_supply_is_told(name: str) -> None:
+    assert told(f"Pin,Signal\n1,{name}\n2,\n", f"Pin,Signal\n1,\n2,{name}\n") == {name: ("moved",)}
+
+
+def test_a_pin_of_which_only_the_name_is_known_makes_no_stand_in_contract() -> None:
+    assert pin_notice(review(files("Pin,Signal\n1,A\n2,\n"), files("Pin,Signal\n1,\n2,A\n"))).breaks == ()

@@ -97,3 +97,33 @@ def test_a_list_that_names_an_unknown_part_is_a_fault() -> None:
 def test_a_list_without_signs_has_only_fitted_parts() -> None:
     design = load_table("parts", "Ref,Value,Note\nR1,10k,see page 2\nC1,100nF,\n")
     assert (fitted(design), codes(design)) == ({"R1": True, "C1": True}, [])
+
+
+@pytest.mark.parametrize("row", ["R2,,", "R2,1,2k2", '"R2",1,'])
+def test_a_list_below_a_heading_takes_back_parts_that_stand_above(row: str) -> None:
+    design = load_table("parts", f"Ref,Quantity,Value\nR1,1,10k\nR2,1,2k2\nNot fitted:,,\n{row}\n")
+    assert fitted(design) == {"R1": True, "R2": False}
+    assert design.boards["base"].parts["R2"].data.value.raw == "2k2"
+    notice = told(design, "unfitted-list")[0]
+    assert (notice.severity, notice.origin.line, notice.found) == ("notice", 5, "R2")
+    assert "taken as not fitted" in notice.message
+    assert codes(design, "fault") == []
+    assert not told(design, "bare-row")
+
+
+def test_a_list_of_parts_that_stand_above_has_one_notice() -> None:
+    design = load_table("parts", 'Ref,Value\nR1-R4,10k\nNot fitted:,\nR2,\n"R3, R4",\n')
+    assert fitted(design) == {"R1": True, "R2": False, "R3": False, "R4": False}
+    assert [item.found for item in told(design, "unfitted-list")] == ["R2–R4"]
+
+
+def test_a_list_against_a_part_said_to_be_fitted_is_a_fault() -> None:
+    design = load_table("parts", "Ref,Value,Fitted\nR2,2k2,yes\nNot fitted:,,\nR2,,\n")
+    assert fitted(design) == {"R2": True}
+    assert codes(design, "fault") == ["duplicate-designator"]
+
+
+def test_a_row_with_another_value_below_the_heading_is_a_fault_and_takes_nothing_back() -> None:
+    design = load_table("parts", "Ref,Value\nR2,2k2\nNot fitted:,\nR2,10k\n")
+    assert fitted(design) == {"R2": True}
+    assert codes(design, "fault") == ["duplicate-designator"]

@@ -13,7 +13,7 @@ from revdiff.design import Diagnostic
 from revdiff.design.diagnostic import FaultyDesign
 from revdiff.errors import DataFault, RevdiffError
 from revdiff.readers.loader import Loader
-from tests.readers.memory import FailingRevision, MemoryRevision, load, manifest
+from tests.readers.memory import FailingRevision, MemoryRevision, load, load_table, manifest
 
 MANIFEST = """
 joints = "joints.csv"
@@ -305,3 +305,17 @@ def test_equal_contents_are_read_once_in_a_run() -> None:
 )
 def test_any_devicetree_ends_in_a_design_or_an_error(pieces: list[str]) -> None:
     survives({"revdiff.toml": manifest(pins='"a.dts"'), "a.dts": " ".join(pieces)})
+
+
+@pytest.mark.parametrize("row", ["R1-R10000,1k", "Not fitted: R1-R10000,"])
+def test_a_small_file_that_names_too_many_parts_is_refused_at_its_line(row: str) -> None:
+    with pytest.raises(FaultyDesign) as caught:
+        load_table("parts", "Ref,Value\n" + "R1-R10000,1k\n" + f"{row}\n" * 20)
+    (fault,) = (item for item in caught.value.diagnostics if item.severity == "fault")
+    assert str(fault.origin) == "table.csv:22"
+    assert "more than 200000 designators" in fault.message
+
+
+def test_as_many_parts_as_are_allowed_are_read() -> None:
+    rows = "".join(f"R{first}-R{first + 9_999},1k\n" for first in range(1, 200_000, 10_000))
+    assert len(load_table("parts", "Ref,Value\n" + rows).boards["base"].parts) == 200_000

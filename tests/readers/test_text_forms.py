@@ -99,6 +99,7 @@ def test_an_inch_mark_within_a_cell_is_text() -> None:
     [
         (b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR", "table.csv:1", "binary data"),
         (b"Designator,Value\nR1,\x00\n", "table.csv:1", "a zero byte in line 2"),
+        (b"Designator,Value\nR1,1k\nR2,\x1b2k\x01\n", "table.csv:1", "the control character 0x01 in line 3"),
         ("Designator,Value\nR1,a\0b\n".encode("utf-16"), "table.csv:2", "a zero character"),
         (b"PK\x03\x04" + b"\0" * 40, "table.csv:1", "zip archive (an XLSX workbook?)"),
         (b"\xd0\xcf\x11\xe0" + b"\0" * 40, "table.csv:1", "old binary workbook"),

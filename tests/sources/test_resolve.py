@@ -379,3 +379,19 @@ def test_a_packed_name_that_is_not_utf8_is_told(workshop: Workshop, history: dic
         file.write(f"{history['a']} refs/tags/caf".encode() + b"\xe9\n")
     with pytest.raises(DataFault, match="a reference whose name isn't UTF-8"):
         identity(workshop, "no-such")
+
+
+@pytest.mark.usefixtures("history")
+def test_a_name_of_the_other_kind_is_told_as_what_it_is(workshop: Workshop) -> None:
+    with pytest.raises(UsageFault, match=r"no branch 'rev-a' .*; there is a tag 'rev-a'") as raised:
+        identity(workshop, "branch:rev-a")
+    assert "near it" not in str(raised.value)
+    workshop.git("branch", "side")
+    with pytest.raises(UsageFault, match=r"no tag 'side' .*; there is a branch 'side'"):
+        identity(workshop, "tag:side")
+
+
+@pytest.mark.usefixtures("history")
+def test_a_missing_branch_has_tags_near_it(workshop: Workshop) -> None:
+    with pytest.raises(UsageFault, match="; tags near it: 'rev-b'"):
+        identity(workshop, "branch:REV-B")
