@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import click
 
 from revdiff.cli.options import write_text
 from revdiff.errors import DataFault, UsageFault
+from revdiff.sources import Revision
+
+_MOST_TOLD = 20  # faults of the tables; the first compare tells all
 
 
 @click.command(
@@ -38,9 +42,34 @@ def command(folder: Path, dry_run: bool) -> int:
             "with a header row; revdiff.toml can also be written by hand (README.md, data files)."
         )
     text = manifest_text(proposal)
+    for line in _mending(revision, text, found.paths):
+        click.echo(visible(line), err=True)
     if dry_run:
         write_text(text, None)
         return 0
     write_text(text, target)
     click.echo(f"{target} is written: {', '.join(board.name for board in proposal.boards)}. Read it, then commit it.")
     return 0
+
+
+def _mending(revision: Revision, text: str, paths: tuple[str, ...]) -> Iterator[str]:
+    """The faults that reading the design by this manifest tells. Raises DataFault where the manifest is refused."""
+    from revdiff.design.diagnostic import FaultyDesign
+    from revdiff.readers.faults import Faults, counted
+    from revdiff.readers.loader import Loader
+    from revdiff.readers.loose import Overlay
+    from revdiff.readers.manifest import read_manifest
+
+    data = text.encode()
+    try:
+        read_manifest(data, Faults())
+    except FaultyDesign as error:
+        raise DataFault(f"no manifest was written, since it could not be read back: {error}") from None
+    try:
+        told = Loader().load(Overlay(revision, revision.identity, data, paths)).diagnostics
+    except FaultyDesign as error:
+        told = error.diagnostics
+    faults = [item for item in told if item.severity == "fault"]
+    yield from (f"to mend: {item}" for item in faults[:_MOST_TOLD])
+    if len(faults) > _MOST_TOLD:
+        yield f"to mend: {counted(len(faults) - _MOST_TOLD, 'fault')} more, which compare will tell"

@@ -9,18 +9,19 @@ from pathlib import Path
 from revdiff.errors import DataFault
 from revdiff.readers.entries import MANIFEST
 from revdiff.readers.netlist import looks_like
-from revdiff.readers.survey import look_at
+from revdiff.readers.survey import Sighting, look_at
 from revdiff.sources import Blob, Identity, Revision, open_revision
 from revdiff.sources.content import blob_id
 
 
 @dataclass(frozen=True, slots=True)
-class LooseFile:
-    """A revision that consists of one file and the manifest that would name it."""
+class Overlay:
+    """A revision that consists of some files of a folder and a manifest that was made for them."""
 
     folder: Revision
     identity: Identity
     manifest: bytes
+    files: tuple[str, ...]
 
     def find(self, path: str) -> Blob | None:
         """The file, or the manifest that was made for it."""
@@ -34,27 +35,43 @@ class LooseFile:
 
     def paths(self) -> tuple[str, ...]:
         """Both, and nothing beside them."""
-        return (MANIFEST, self.identity.name)
+        return (MANIFEST, *(path for path in self.files if path != MANIFEST))
 
 
-def open_loose(path: Path) -> LooseFile:
-    """Opens a file outside any design. Raises DataFault where it is no table or netlist that is known."""
+def open_loose(old: Path, new: Path) -> list[Revision]:
+    """Opens two files outside any design. Raises DataFault where one is no table or netlist that is known.
+
+    Contact tables without a column for the connector are of one and the same, which the first file names.
+    """
+    sighted = [_sighted(path) for path in (old, new)]
+    connector = next((item.connector for _, item in sighted if item.connector), "")
+    return [_overlay(path, *item, connector) for path, item in zip((old, new), sighted, strict=True)]
+
+
+def _sighted(path: Path) -> tuple[Revision, Sighting]:
     folder = open_revision(f"folder:{path.parent}", repository=path.parent)
     blob = folder.find(path.name)
     if blob is None:
         raise DataFault(f"{path}: there is no such file")
-    kind = "netlist"
-    if not looks_like(folder.read(blob)):
-        sighting = look_at(folder, blob)
-        if sighting is None:
-            raise DataFault(
-                f"{path}: found no header of a parts list, pin map, contact table or connector table, and no netlist. "
-                "Name its columns in a revdiff.toml (README.md, data files)."
-            )
-        kind = sighting.kind
-    text = json.dumps(path.name, ensure_ascii=False)
-    board = f"[boards.board]\n{kind} = {text}\n"
-    if kind == "needs":
+    if looks_like(folder.read(blob)):
+        return folder, Sighting(path.name, "netlist", {}, "")
+    sighting = look_at(folder, blob) or look_at(folder, blob, lenient=True)
+    if sighting is None:
+        raise DataFault(
+            f"{path}: found no header of a parts list, pin map, contact table or connector table, and no netlist. "
+            "Name its columns in a revdiff.toml (README.md, data files)."
+        )
+    if sighting.kind != "needs":
+        return folder, sighting
+    if "pin" not in sighting.columns:
         raise DataFault(f"{path}: found a list of signals without connectors or devices, which says too little alone")
+    return folder, replace(sighting, kind="pins")  # signals with pins are a pin map where no contract names them
+
+
+def _overlay(path: Path, folder: Revision, sighting: Sighting, connector: str) -> Overlay:
+    text = json.dumps(path.name, ensure_ascii=False)
+    if sighting.connector:
+        text = f"{{ file = {text}, connector = {json.dumps(connector, ensure_ascii=False)} }}"
+    manifest = f'[design]\nname = "loose"\n[boards.board]\n{sighting.kind} = {text}\n'
     identity = replace(folder.identity, asked=str(path), kind="file", name=path.name)
-    return LooseFile(folder, identity, f'[design]\nname = "loose"\n{board}'.encode())
+    return Overlay(folder, identity, manifest.encode(), (path.name,))

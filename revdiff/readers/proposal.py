@@ -4,18 +4,20 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import takewhile
 from pathlib import PurePosixPath
 
 from revdiff.design import Contact
 from revdiff.quantities.designator import natural_key
+from revdiff.readers.faults import counted
 from revdiff.readers.survey import Sighting, Survey, signals_of
 
-_TABLES = ("parts", "pins", "connectors", "contacts")
+_TABLES = ("parts", "pins", "connectors", "contacts", "netlist")
 _WORDS = re.compile(
     r"(?i)(?:^|[-_. ])(bom|parts?|parts?[-_ ]?list|pins?|pin[-_ ]?map|pinout|connectors?|contacts?|components?|"
-    r"stückliste|needs?|gpio|list|table)(?=$|[-_. ])"
+    r"stückliste|needs?|gpio|list|table|netlist)(?=$|[-_. ])"
 )
 # Share of the contacts of the smaller connector that have to carry the signal of their mate.
 _PAIRED = 0.75
@@ -24,10 +26,11 @@ _LEAST = 4
 
 @dataclass(slots=True)
 class BoardProposal:
-    """One board: its tables by kind, each as a path or a pattern of paths."""
+    """One board: its tables by kind, and the patterns that stand for several tables of a kind."""
 
     name: str
     tables: dict[str, list[Sighting]] = field(default_factory=dict)
+    patterns: dict[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,13 +77,57 @@ def propose(survey: Survey, name: str) -> Proposal:
     for item in tables:
         key = _key(name) if shared else _key(_stem(item) or _folder(item) or name)
         board = boards.setdefault(key, BoardProposal(key))
-        have = board.tables.setdefault(item.kind, [])
-        if have and (item.kind not in ("contacts", "pins") or _folder(have[0]) != _folder(item)):
-            unused.append((item.path, f"{key} already has a {item.kind} table, {have[0].path}"))
-        else:
-            have.append(item)
+        board.tables.setdefault(item.kind, []).append(item)
+    for board in boards.values():
+        for kind, items in board.tables.items():
+            items.sort(key=lambda item: natural_key(item.path))
+            pattern = _pattern(items, survey.paths)
+            if pattern:
+                board.patterns[kind] = pattern
+                continue
+            why = f"{board.name} already has a {kind if kind == 'netlist' else f'{kind} table'}, {items[0].path}"
+            unused += [(item.path, why) for item in items[1:]]
+            del items[1:]
     found = tuple(boards[key] for key in sorted(boards))
     return Proposal(_key(name), found, tuple(_joints(found)), tuple(_contracts(needs, found)), tuple(unused))
+
+
+def _pattern(items: Sequence[Sighting], paths: Iterable[str]) -> str:
+    """A pattern that exactly these files of all have, and no record is in two of them; empty where there is none.
+
+    The reader takes the device or the connector from each file's name where a column lacks: right for contacts
+    only, so pin maps need the column.
+    """
+    places = [PurePosixPath(item.path) for item in items]
+    keys = [key for item in items for key in item.records]
+    if (
+        len(items) < 2
+        or items[0].kind not in ("pins", "contacts")
+        or len({(place.parent, place.suffix) for place in places}) > 1
+        or len(set(keys)) < len(keys)
+        or any(item.kind == "pins" and "device" not in item.columns for item in items)
+    ):
+        return ""
+    start = _common(place.stem for place in places).rstrip("0123456789")
+    end = _common(place.stem[::-1] for place in places)[::-1].lstrip("0123456789")
+    wanted = {item.path for item in items}
+    for name in (f"{start}*{end}", f"{start}*"):
+        pattern = places[0].parent / f"{name}{places[0].suffix}"
+        having = {
+            path
+            for path in paths
+            if len(PurePosixPath(path).parts) == len(pattern.parts) and PurePosixPath(path).match(str(pattern))
+        }
+        if having == wanted:
+            return str(pattern)
+    return ""
+
+
+def _common(texts: Iterable[str]) -> str:
+    """What all texts begin with."""
+    return "".join(
+        letters[0] for letters in takewhile(lambda letters: len(set(letters)) == 1, zip(*texts, strict=False))
+    )
 
 
 def _folder(item: Sighting) -> str:
@@ -93,7 +140,11 @@ def _folder(item: Sighting) -> str:
 
 def _stem(item: Sighting) -> str:
     """What the file's name says besides the kind of table: ``base`` of ``base_bom.csv``."""
-    return _strip(PurePosixPath(item.path).stem) if not PurePosixPath(item.path).parent.parts else ""
+    place = PurePosixPath(item.path)
+    if place.parent.parts:
+        return ""
+    said = _strip(place.stem)
+    return "-".join(word for word in said.split("-") if not item.connector or word.upper() != item.connector)
 
 
 def _strip(text: str) -> str:
@@ -114,6 +165,7 @@ def _joints(boards: tuple[BoardProposal, ...]) -> Iterator[JointProposal]:
         for board in boards
         for sighting in board.tables.get("contacts", ())
         for name, contacts in sighting.records.items()
+        if "." not in name  # a dot would end the board's name in a joint
     ]
     candidates = []
     for index, (board, name, contacts) in enumerate(connectors):
@@ -156,6 +208,7 @@ def _paired(one: list[Contact], two: list[Contact], order: str) -> tuple[int, in
 
 
 def _contracts(needs: list[Sighting], boards: tuple[BoardProposal, ...]) -> Iterator[ContractProposal]:
+    taken: set[str] = set()
     for item in needs:
         wanted = signals_of(item)
         best = (0, "", "")
@@ -169,8 +222,18 @@ def _contracts(needs: list[Sighting], boards: tuple[BoardProposal, ...]) -> Iter
                 if known > best[0]:
                     best = (known, board.name, device)
         if best[0] >= max(1, len(wanted) // 2):
-            key = _key(_strip(PurePosixPath(item.path).stem) or PurePosixPath(item.path).stem)
+            key = _contract_key(item, taken)
+            taken.add(key)
             yield ContractProposal(key, item, best[1], best[2], best[0], len(wanted))
+
+
+def _contract_key(item: Sighting, taken: set[str]) -> str:
+    """A key that no other contract has: the file's name, with its folder or a number where it is not enough."""
+    said = PurePosixPath(item.path).stem
+    short = _key(_strip(said) or said)
+    full = _key(f"{_folder(item)}-{short}")
+    names = (short, full, *(f"{full}-{number}" for number in range(2, len(taken) + 3)))
+    return next(name for name in names if name not in taken)
 
 
 # text
@@ -181,7 +244,7 @@ def manifest_text(proposal: Proposal) -> str:
     lines = ["[design]", "format = 1", f"name = {_quoted(proposal.name)}"]
     for board in proposal.boards:
         lines += ["", f"[boards.{board.name}]", 'revision = ""  # as printed on the board']
-        lines += [f"{kind} = {_paths(board.tables[kind])}" for kind in _TABLES if kind in board.tables]
+        lines += [f"{kind} = {_named(board, kind)}" for kind in _TABLES if kind in board.tables]
     for joint in proposal.joints:
         lines += ["", f"# {joint.paired} of {joint.of} contacts meet their own signal", "[[joints]]"]
         lines += [f"a = {_quoted(joint.a)}", f"b = {_quoted(joint.b)}", f"contacts = {_quoted(joint.order)}"]
@@ -192,11 +255,13 @@ def manifest_text(proposal: Proposal) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _paths(sightings: list[Sighting]) -> str:
-    if len(sightings) == 1:
-        return _quoted(sightings[0].path)
-    path = PurePosixPath(sightings[0].path)
-    return _quoted(str(path.parent / f"*{path.suffix}"))
+def _named(board: BoardProposal, kind: str) -> str:
+    if kind in board.patterns:
+        return _quoted(board.patterns[kind])
+    item = board.tables[kind][0]
+    if item.connector:
+        return f"{{ file = {_quoted(item.path)}, connector = {_quoted(item.connector)} }}"
+    return _quoted(item.path)
 
 
 def _quoted(text: str) -> str:
@@ -212,7 +277,7 @@ def told(survey: Survey, proposal: Proposal) -> Iterator[str]:
     for item in survey.found:
         place = f"{boards[item.path]}: {item.kind}" if item.path in boards else item.kind
         text = f"{item.path}: {place}; {item.why}"
-        yield text + (f"; {item.faults} faults in it, which compare will tell" if item.faults else "")
+        yield text + (f"; {counted(item.faults, 'fault')} in it, which compare will tell" if item.faults else "")
     for joint in proposal.joints:
         met = f"{joint.paired} of {joint.of} meet their own signal"
         yield f"joint {joint.a} with {joint.b}, contacts {joint.order}: {met}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
@@ -10,16 +11,19 @@ from revdiff.design import Connector, Contact, Need, Pin
 from revdiff.errors import DataFault
 from revdiff.readers.columns import CONNECTORS, CONTACTS, NEEDS, PARTS, PINS, TableKind, match_header
 from revdiff.readers.entries import MANIFEST
-from revdiff.readers.faults import Faults
+from revdiff.readers.faults import Faults, counted
 from revdiff.readers.files import read_grid
 from revdiff.readers.grid import Grid
 from revdiff.readers.header import find_header
+from revdiff.readers.names import connector_named, stem
+from revdiff.readers.netlist import looks_like
 from revdiff.readers.spec import TableSpec
 from revdiff.readers.tables import read_records
 from revdiff.sources import Blob, Revision
 
 _ENDINGS = frozenset({"csv", "tsv", "tab", "txt", "xlsx", "xlsm", "md", "markdown", "h", "hpp"})
-_LARGEST = 8 * 1024 * 1024  # a file beyond this is no table that a person keeps
+_NETLISTS = frozenset({"ipc", "356", "d356", "net", "xml", "cvg"})
+_LARGEST = 8 * 1024 * 1024  # a table beyond this is none that a person keeps
 _MOST_FILES = 2_000
 _KINDS: Mapping[str, TableKind] = {
     "parts": PARTS,
@@ -44,17 +48,26 @@ _OWN: Mapping[str, tuple[str, ...]] = {
     "contacts": ("connector", "contact"),
     "needs": (),
 }
+# Class letters of connectors (IEEE 315-1975 clause 22.4; CN is common practice, no source).
+_CONNECTOR = re.compile(r"(?:J|P|X|CN)[0-9]{1,4}[A-Z]?")
+_FITS = 3.0  # the least score of a table
 
 
 @dataclass(frozen=True, slots=True)
 class Sighting:
-    """One file that is a table: its kind, the records in it, and in words why it was taken for that."""
+    """One file that is a table or a netlist: its kind, the records in it, and in words why it was taken for that.
+
+    ``columns``: the fields that its header names. ``connector``: the one that the file's name stands for, where
+    a contact table has no column for it; else empty.
+    """
 
     path: str
     kind: str
     records: Any
     why: str
     faults: int = 0
+    columns: tuple[str, ...] = ()
+    connector: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,33 +76,56 @@ class Survey:
 
     found: tuple[Sighting, ...]
     passed_over: tuple[tuple[str, str], ...] = field(default=())
+    paths: tuple[str, ...] = ()  # of all files of the folder
 
 
 def survey(revision: Revision) -> Survey:
-    """Looks at every file whose ending a table can have. Raises DataFault for a folder of too many files."""
+    """Looks at every file whose ending a table or netlist can have. Raises DataFault for too many of them."""
     found: list[Sighting] = []
     passed: list[tuple[str, str]] = []
-    paths = [path for path in revision.paths() if path.rpartition(".")[2].casefold() in _ENDINGS]
+    every = revision.paths()
+    paths = [path for path in every if _ending(path) in _ENDINGS | _NETLISTS and path != MANIFEST]
     if len(paths) > _MOST_FILES:
         raise DataFault(f"found {len(paths)} files that could be tables, at most {_MOST_FILES} are looked at")
     for path in paths:
-        if path == MANIFEST:
-            continue
         try:
-            blob = revision.find(path)
-            sighting = None if blob is None or blob.size > _LARGEST else look_at(revision, blob)
+            sighting = _sighted(revision, path)
         except DataFault as error:
             passed.append((path, str(error)))
             continue
         if sighting is not None:
             found.append(sighting)
+        elif _ending(path) in _NETLISTS:
+            passed.append((path, "no netlist that is known here"))
         else:
             passed.append((path, "no header of a table that is known here"))
-    return Survey(tuple(found), tuple(passed))
+    return Survey(tuple(found), tuple(passed), every)
 
 
-def look_at(revision: Revision, blob: Blob) -> Sighting | None:
-    """What kind of table a file is; None where it is none. Raises DataFault where it can't be read."""
+def _ending(path: str) -> str:
+    return path.rpartition(".")[2].casefold()
+
+
+def _sighted(revision: Revision, path: str) -> Sighting | None:
+    blob = revision.find(path)
+    if blob is None:
+        return None
+    data = revision.read(blob)
+    if looks_like(data):
+        from revdiff.readers.netlists import read_netlist
+
+        faults = Faults()
+        netlist = read_netlist(data, path, faults)
+        why = f"{counted(len(netlist.terminals), 'terminal')} in {looks_like(data).upper()}"
+        return Sighting(path, "netlist", {}, why, sum(1 for item in faults.found if item.severity == "fault"))
+    return None if blob.size > _LARGEST or _ending(path) in _NETLISTS else look_at(revision, blob)
+
+
+def look_at(revision: Revision, blob: Blob, *, lenient: bool = False) -> Sighting | None:
+    """What kind of table a file is; None where it is none. Raises DataFault where it can't be read.
+
+    ``lenient``: the header decides, whatever faults the rows have and even where no record can be made of them.
+    """
     data = revision.read(blob)
     best: tuple[float, Sighting] | None = None
     for name, kind in _KINDS.items():
@@ -100,32 +136,50 @@ def look_at(revision: Revision, blob: Blob) -> Sighting | None:
             if name == "parts":
                 raise
             continue
-        columns = _columns(grid, kind, spec)
-        if not all(any(wanted in columns for wanted in names) for names in kind.required):
+        header = _header(grid, kind, spec)
+        if not all(any(wanted in header for wanted in names) for names in kind.required):
             continue
         records, diagnostics, sound = read_records(data, spec, kind)
+        told, connector = False, ""
+        if name == "contacts" and "connector" not in header:
+            told = _tells_contacts(header["contact"], blob.path, grid, spec)
+            if told and not records:
+                connector = connector_named(stem(blob.path))
+                records, diagnostics, sound = read_records(data, TableSpec(blob.path, connector=connector), kind)
         count = _count(records)
-        if not sound or not count:
+        if not (sound and count) and not lenient:
             continue
         faults = sum(1 for item in diagnostics if item.severity == "fault")
-        score = _score(name, blob.path, columns, records, faults / count)
-        why = f"{count} {_NOUNS[name]}; columns {', '.join(item.replace('_', ' ') for item in columns)}"
+        columns = tuple(header)
+        faulty = 0.0 if lenient else faults / count
+        score = _score(name, blob.path, columns, records, faulty) + (_FITS if told else 0)
+        why = f"{counted(count, _NOUNS[name])}; columns {', '.join(item.replace('_', ' ') for item in columns)}"
         if best is None or score > best[0]:
-            best = (score, Sighting(blob.path, name, records, why, faults))
-    return best[1] if best is not None and best[0] >= 3 else None
+            best = (score, Sighting(blob.path, name, records, why, faults, columns, connector))
+    return best[1] if best is not None and best[0] >= _FITS else None
 
 
-_NOUNS = {"parts": "parts", "pins": "pins", "connectors": "connectors", "contacts": "contacts", "needs": "signals"}
+def _tells_contacts(number: str, path: str, grid: Grid, spec: TableSpec) -> bool:
+    """Whether the header of the numbers, or the file's name, can only mean the contacts of a connector."""
+    if not any(match_header(number, kind)[0] for kind in (PINS, NEEDS)):
+        return True
+    pins = _header(grid, PINS, spec)
+    return bool(_CONNECTOR.fullmatch(connector_named(stem(path)))) and not {"device", "port"} & pins.keys()
 
 
-def _columns(grid: Grid, kind: TableKind, spec: TableSpec) -> tuple[str, ...]:
+_NOUNS = {"parts": "part", "pins": "pin", "connectors": "connector", "contacts": "contact", "needs": "signal"}
+
+
+def _header(grid: Grid, kind: TableKind, spec: TableSpec) -> dict[str, str]:
+    """The fields that the header names, each with the text that names it."""
     if grid.fields:
-        return grid.fields
+        return {name: name for name in grid.fields}
     index = find_header(grid, kind, spec)
-    if index is None:
-        return ()
-    named = [match_header(cell, kind)[0] for cell in grid.rows[index][1]]
-    return tuple(dict.fromkeys(name for name in named if name))
+    found: dict[str, str] = {}
+    for cell in grid.rows[index][1] if index is not None else ():
+        found.setdefault(match_header(cell, kind)[0], cell)
+    found.pop("", None)
+    return found
 
 
 def _count(records: Any) -> int:
@@ -139,12 +193,16 @@ def _score(name: str, path: str, columns: tuple[str, ...], records: Any, faulty:
     score = float(len(columns)) + 2 * sum(1 for column in _OWN[name] if column in columns) - 6 * faulty
     stem = path.casefold()
     score += 3 * any(word in stem for word in _NAMES[name])
+    if name == "pins" and not {"device", "port"} & set(columns):
+        score += 1 if columns[:1] == ("pin",) else -2
+    if not records:
+        return score
     sample = next(iter(records.values()))
     if name == "contacts":
         score += 2 if any(ref[:1] in "JPX" for ref in records) else -2
     elif name == "pins" and isinstance(sample, Pin):
-        told = "device" in columns or "port" in columns
-        score += 2 if told and sample.device[:1] == "U" else -2
+        if "device" in columns or "port" in columns:
+            score += 2 if sample.device[:1] == "U" else -2
     elif name == "connectors" and isinstance(sample, Connector):
         score += 2 if sample.count or sample.pitch else -3
     elif name == "needs" and isinstance(sample, Need):

@@ -6,11 +6,16 @@ import json
 import shutil
 import tomllib
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+from revdiff.cli.init import command
+from revdiff.errors import DataFault
+from revdiff.readers.proposal import Proposal
 from tests.cli.test_compare import write
 from tests.conftest import Run
+from tests.netlists.writing import file356, record
 from tests.support import SMALL
 
 DEMO = Path(__file__).parents[2] / "example_revs"
@@ -113,3 +118,108 @@ def test_odd_names_stay_inside_their_strings(run: Run, tmp_path: Path) -> None:
     done = run("init", folder)
     if done.returncode == 0:
         assert tomllib.loads((folder / "revdiff.toml").read_text())["boards"]
+
+
+def manifest_of(run: Run, folder: Path) -> dict[str, Any]:
+    assert run("init", folder).returncode == 0
+    return tomllib.loads((folder / "revdiff.toml").read_text())
+
+
+def contacts(*signals: str, number: str = "Contact") -> str:
+    return f"{number},Signal\n" + "".join(f"{at},{signal}\n" for at, signal in enumerate(signals, 1))
+
+
+BUS = ("+5V", "GND", "TX", "RX", "HEAT")
+POWER = ("+12V", "SENSE", "EN", "FAULT")
+
+
+def test_contracts_of_equal_file_names_have_keys_of_their_own(run: Run, tmp_path: Path) -> None:
+    needs = "Signal,Active\nLED,high\nHEAT,high\n"
+    paths = ("alpha/needs.csv", "beta/needs.csv", "beta/gamma/needs.csv", "x/beta/needs.csv")
+    folder = write(tmp_path / "keys", {"base/pins.csv": SMALL["base/pins.csv"], **dict.fromkeys(paths, needs)})
+    assert {item["needs"] for item in manifest_of(run, folder)["firmware"].values()} == set(paths)
+
+
+@pytest.mark.parametrize("number", ["Contact", "Way", "Pin", "No"])
+def test_a_table_named_after_its_connector_holds_contacts(run: Run, tmp_path: Path, number: str) -> None:
+    table = contacts(*BUS, number=number)
+    folder = write(tmp_path / "named", {"main/J1.csv": table, "radio/J1.csv": table})
+    manifest = manifest_of(run, folder)
+    assert manifest["boards"]["main"]["contacts"] == {"file": "main/J1.csv", "connector": "J1"}
+    assert manifest["joints"] == [{"a": "main.J1", "b": "radio.J1", "contacts": "same"}]
+    assert "firmware" not in manifest
+    assert run("compare", f"{folder}/", f"{folder}/").returncode == 0
+
+
+def test_a_table_of_pins_in_a_file_of_another_name_holds_no_contacts(run: Run, tmp_path: Path) -> None:
+    folder = write(tmp_path / "main", {"main/list.csv": contacts(*BUS, number="Pin")})
+    assert manifest_of(run, folder)["boards"]["main"] == {"revision": "", "pins": "main/list.csv"}
+
+
+def test_tables_beside_each_other_are_told_apart_by_board_and_connector(run: Run, tmp_path: Path) -> None:
+    table = contacts(*BUS)
+    folder = write(tmp_path / "flat", {"main_J1.csv": table, "radio_J2.csv": table})
+    assert manifest_of(run, folder)["joints"] == [{"a": "main.J1", "b": "radio.J2", "contacts": "same"}]
+
+
+def test_several_connectors_are_one_pattern_that_has_exactly_their_files(run: Run, tmp_path: Path) -> None:
+    files = {"main/J1.csv": contacts(*BUS), "main/J12.csv": contacts(*POWER), "main/bom.csv": SMALL["base/parts.csv"]}
+    folder = write(tmp_path / "several", {**files, "top/J7.csv": contacts(*POWER)})
+    manifest = manifest_of(run, folder)
+    assert manifest["boards"]["main"] == {"revision": "", "parts": "main/bom.csv", "contacts": "main/J*.csv"}
+    assert manifest["joints"] == [{"a": "main.J12", "b": "top.J7", "contacts": "same"}]
+    assert run("compare", f"{folder}/", f"{folder}/").returncode == 0
+
+
+def test_no_pattern_takes_in_a_file_that_is_no_contact_table(run: Run, tmp_path: Path) -> None:
+    files = {"main/J1.csv": contacts(*BUS), "main/J2.csv": contacts(*POWER), "main/Jumpers.csv": "a,b\n1,2\n"}
+    folder = write(tmp_path / "main", files)
+    done = run("init", folder)
+    board = tomllib.loads((folder / "revdiff.toml").read_text())["boards"]["main"]
+    assert board["contacts"] == {"file": "main/J1.csv", "connector": "J1"}
+    assert "main/J2.csv: not used; main already has a contacts table, main/J1.csv" in done.stderr
+
+
+def test_of_two_pin_maps_of_a_board_the_second_is_told_as_not_used(run: Run, tmp_path: Path) -> None:
+    header = "#define PIN_LED 1\n#define PIN_HEAT 2\n#define PIN_TX 3\n"
+    files = {"main/pins.csv": SMALL["base/pins.csv"], "main/pins.h": header, "main/bom.csv": SMALL["base/parts.csv"]}
+    folder = write(tmp_path / "main", files)
+    done = run("init", folder)
+    board = tomllib.loads((folder / "revdiff.toml").read_text())["boards"]["main"]
+    assert board == {"revision": "", "parts": "main/bom.csv", "pins": "main/pins.csv"}
+    assert "main/pins.h: not used; main already has a pins table, main/pins.csv" in done.stderr
+
+
+@pytest.mark.parametrize("ending", ["ipc", "356", "d356", "net", "cvg"])
+def test_a_netlist_is_known_by_its_content(run: Run, tmp_path: Path, ending: str) -> None:
+    netlist = file356(*(record(net=f"NET{at}", ref="U1", pin=str(at)) for at in range(1, 21)))
+    folder = write(tmp_path / "base", {f"base/out.{ending}": netlist, "base/other.xml": b"<none/>\n"})
+    done = run("init", folder)
+    board = tomllib.loads((folder / "revdiff.toml").read_text())["boards"]["base"]
+    assert board == {"revision": "", "netlist": f"base/out.{ending}"}
+    assert f"base/out.{ending}: base: netlist; 20 terminals in IPC-D-356" in done.stderr
+    assert "base/other.xml: passed over; no netlist" in done.stderr
+
+
+@pytest.mark.parametrize(("bad", "said"), [(1, "1 fault in it"), (2, "2 faults in it")])
+def test_faults_of_a_table_are_counted_and_told_and_hinder_nothing(
+    run: Run, tmp_path: Path, bad: int, said: str
+) -> None:
+    rows = "".join(f"R{at},1,10k\n" for at in range(1, 9)) + "".join(f"R{at}-R,1,1k\n" for at in range(20, 20 + bad))
+    folder = write(tmp_path / "faulty", {"bom.csv": "Designator,Quantity,Value\n" + rows})
+    done = run("init", folder)
+    assert done.returncode == 0
+    assert said in done.stderr
+    assert done.stderr.count("to mend: bom.csv:") == bad
+    assert (folder / "revdiff.toml").exists()
+
+
+def test_a_manifest_that_its_reader_refuses_is_not_written(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    def twice(_: Proposal) -> str:
+        return "[boards.a]\nparts = 'bom.csv'\n[boards.a]\n"
+
+    folder = write(tmp_path / "refused", {"bom.csv": SMALL["base/parts.csv"]})
+    monkeypatch.setattr("revdiff.readers.proposal.manifest_text", twice)
+    with pytest.raises(DataFault, match="no manifest was written"):
+        command.main([str(folder)], standalone_mode=False)
+    assert not (folder / "revdiff.toml").exists()
