@@ -239,7 +239,8 @@ def _property(trial: Trial, kind: str, cells: Row, *, number: bool = False) -> b
         trial.take(("property", item["uid"]))
     trial.take(("property", item["uid"], kind), ("detail", item["uid"]))
     trial.take(("on", item["uid"]))
-    trial.breaks = item["role"] == "joint" and kind in ("connector.pitch", "connector.gender", "connector.position")
+    # Where one joint alone connects two boards, its position breaks nothing: the other board goes with it.
+    trial.breaks = item["role"] == "joint" and kind in ("connector.pitch", "connector.gender")
     item.update(cells)
     trial.tell(kind, board.name, "connectors", [(item["uid"], item["uid"])], list(cells))
     return True

@@ -153,7 +153,7 @@ def moved_across(trial: Trial) -> bool:
     trial.take(("contact", item["uid"]), ("contact", target["uid"]), ("signal", item["signal"]))
     other = next(it for it in side.board.connectors if it["connector"] == target["connector"])
     trial.take(("on", other["uid"]))
-    trial.breaks = "joint" in (side.connector["role"], other["role"])
+    trial.breaks = side.connector["role"] == "joint"
     target.update(content(item))
     item.update(dict.fromkeys(content(item), ""))
     trial.tell("contact.moved", side.board.name, "contacts", [(item["uid"], target["uid"])])
@@ -214,6 +214,7 @@ def reassigned(trial: Trial) -> bool:
     index = trial.rng.choice(places)
     take(trial, sides, [index])
     name = "" if way == "none" else fresh_signal(trial)
+    trial.breaks = trial.breaks and way != "first"  # the other board has nothing there either
     for side in sides:
         item = side.rows[index]
         item.update({**dict.fromkeys(content(item), ""), **(facts(side, name) if name else {})})

@@ -43,8 +43,11 @@ def single(trial: Trial, board: BoardSheets) -> list[Row]:
     ]
 
 
-def relied_on(trial: Trial, board: BoardSheets, *items: Row) -> None:
-    """Notes whether a released firmware relies on any of these pins as they are: then it no longer runs."""
+def relied_on(trial: Trial, board: BoardSheets, *items: Row, field: str = "") -> None:
+    """Notes whether a released firmware relies on any of these pins as they are: then it no longer runs.
+
+    ``field``: on what it relies; a firmware that states nothing of it does not mind.
+    """
     signals = {item["signal"] for item in items}
     devices = {item["device"] for item in items}
     trial.breaks = any(
@@ -52,6 +55,7 @@ def relied_on(trial: Trial, board: BoardSheets, *items: Row) -> None:
         for firmware in trial.old.firmware.values()
         if firmware.cells["board"] == board.name
         for need in firmware.needs
+        if not field or need.get(field)
     )
 
 
@@ -208,7 +212,7 @@ def _alter(trial: Trial, column: str, kind: str, texts: tuple[str, ...]) -> bool
     item = trial.rng.choice(pins)
     trial.take(("pin", item["uid"]), ("signal", item["signal"]))
     if kind != "pin.field":
-        relied_on(trial, board, item)
+        relied_on(trial, board, item, field=column)
     item[column] = trial.rng.choice([text for text in texts if text != item[column]])
     trial.tell(kind, board.name, "pins", [(item["uid"], item["uid"])], [column])
     return True

@@ -10,6 +10,7 @@ from revdiff.compare.comparison import Comparison, compare_designs
 from revdiff.compare.headers import aligned
 from revdiff.design import Design
 from revdiff.readers.loader import Loader
+from revdiff.rules import judge
 from tests.campaign.mutations import MUTATIONS, make_trial
 from tests.campaign.score import Score, score
 from tests.campaign.trial import Trial
@@ -32,6 +33,8 @@ class Line:
     false: int = 0
     misclassed: int = 0
     reproduced: int = 0
+    breaking: int = 0
+    flagged: int = 0
     notes: list[str] = field(default_factory=list)
 
     def add(self, seed: str, result: Score, reproduced: bool) -> None:
@@ -105,19 +108,25 @@ def run(work: Iterable[tuple[str, str, str, int]]) -> dict[str, Line]:
     lines: dict[str, Line] = {}
     for name, key, mutation, count in work:
         trial = make_trial(key, mutation, count)
-        result, reproduced, _ = run_pair(trial, key)
+        result, reproduced, comparison = run_pair(trial, key)
         for line in (name, f"  {mutation}") if mutation else (name,):
             lines.setdefault(line, Line(line)).add(f"{key} {mutation or count}", result, reproduced)
+        if mutation and any(item.breaks for item in trial.truth()):
+            flagged = any(item.severity == "break" for item in judge(comparison, "old", "new").findings)
+            for line in (name, f"  {mutation}"):
+                lines[line].breaking += 1
+                lines[line].flagged += flagged
     return lines
 
 
 def table(lines: dict[str, Line]) -> str:
     """The table, and how undecidable truth was treated."""
     titles = ("", "pairs", "events", "found", "of them equivalent", "missed", "wrongly classed", "told", "false")
-    rows = [[*titles, "recall", "precision", "applied"]]
+    rows = [[*titles, "recall", "precision", "applied", "breaks", "flagged"]]
     for line in sorted(lines.values(), key=lambda item: (item.name.startswith(" "), item.name)):
         cells = [line.pairs, line.events, line.found, line.equivalent, line.missed, line.wrong, line.told, line.false]
         shares = [f"{100 * line.recall:.2f} %", f"{100 * line.precision:.2f} %", f"{line.reproduced}"]
+        shares += [str(line.breaking), str(line.flagged)] if line.breaking else ["", ""]
         rows.append([line.name, *map(str, cells), *shares])
     widths = [max(len(row[index]) for row in rows) for index in range(len(rows[0]))]
     text = [
@@ -131,6 +140,8 @@ def table(lines: dict[str, Line]) -> str:
         "",
         "Equivalent: another account of identical records, accepted when it gives the second revision exactly, needs",
         "no more changes than the truth, and claims no difference that did not happen (tests/campaign/score.py).",
-        "Applied: pairs whose changes, applied to the first revision, give the second one.",
+        "Applied: pairs whose changes, applied to the first revision, give the second one. Breaks and flagged: single",
+        "mutations after which a pairing with an unchanged board or firmware no longer works, those that a rule calls",
+        "a break.",
     ]
     return "\n".join(text)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from revdiff.rules import judge
 from tests.campaign.mutations import MUTATIONS, make_trial
 from tests.campaign.run import jobs, read_pair, run, run_pair, table
 from tests.campaign.score import score
@@ -17,9 +18,12 @@ def test_neutral_edits_make_no_change() -> None:
 
 @pytest.mark.parametrize("mutation", MUTATIONS)
 def test_a_single_mutation_is_found_and_rightly_classed(mutation: str) -> None:
-    result, reproduced, _ = run_pair(make_trial(f"test/{mutation}", mutation), "test")
+    trial = make_trial(f"test/{mutation}", mutation)
+    result, reproduced, comparison = run_pair(trial, "test")
     assert (result.notes, reproduced) == ([], True)
     assert result.found
+    if any(item.breaks for item in trial.truth()):
+        assert any(item.severity == "break" for item in judge(comparison, "old", "new").findings)
 
 
 def test_mixed_mutations_are_told_apart() -> None:
