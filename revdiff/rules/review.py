@@ -11,6 +11,7 @@ from revdiff.compare.comparison import Comparison, compare_designs
 from revdiff.design import Design, Diagnostic
 from revdiff.design.diagnostic import FaultyDesign
 from revdiff.errors import UsageFault
+from revdiff.readers.entries import MANIFEST
 from revdiff.readers.loader import Loader
 from revdiff.rules.finding import Finding, NotChecked
 from revdiff.rules.firmware_faults import with_firmware
@@ -85,15 +86,25 @@ class Look:
         return tuple(found)
 
 
+def design_of(name: str, repository: Path, design: str) -> str:
+    """The folder of the design in a repository: as stated, else the one the user stands in where it has a manifest."""
+    if design or name.startswith("folder:") or Path(name).is_dir() or not (repository / MANIFEST).is_file():
+        return design
+    here = repository.resolve()
+    root = next((folder for folder in (here, *here.parents) if (folder / ".git").exists()), here)
+    return "" if root == here else here.relative_to(root).as_posix()
+
+
 def look_at_revision(name: str | None, *, repository: Path = Path(), design: str = "") -> Look:
     """Reads one revision and looks for contradictions in it. Raises as ``review_revisions`` does."""
     if name is None:
         try:
-            source = open_revision("worktree", repository=repository, design=design)
+            inside = design_of("worktree", repository, design)
+            source = open_revision("worktree", repository=repository, design=inside)
         except UsageFault:
             source = open_revision(f"folder:{repository}", repository=repository, design=design)
     else:
-        source = open_revision(name, repository=repository, design=design)
+        source = open_revision(name, repository=repository, design=design_of(name, repository, design))
     from revdiff.rules.drift import drifts
 
     loaded = Loader().load(source)
@@ -108,7 +119,10 @@ def _open(old: str, new: str, repository: Path, design: str) -> list[Revision]:
 
         return open_loose(Path(old), Path(new))
     try:
-        return [open_revision(name, repository=repository, design=design) for name in (old, new)]
+        return [
+            open_revision(name, repository=repository, design=design_of(name, repository, design))
+            for name in (old, new)
+        ]
     except UsageFault:
         if len(others) == 1 and ":" not in others[0]:
             file = new if others[0] == old else old

@@ -138,6 +138,17 @@ def test_a_design_in_a_subfolder_is_found_with_design(run: Run, tmp_path: Path) 
     assert json.loads(done.stdout)["changes"] == []
 
 
+def test_inside_a_repository_the_folder_with_the_manifest_is_the_design(run: Run, tmp_path: Path) -> None:
+    folder = write(tmp_path / "repo/hardware", dict(SMALL))
+    git = ["git", "-C", str(tmp_path / "repo"), "-c", "user.name=t", "-c", "user.email=t@example.org"]
+    for arguments in (["init", "-q"], ["add", "-A"], ["commit", "-qm", "one"], ["tag", "one"]):
+        subprocess.run([*git, *arguments], check=True)
+    done = run("compare", "one", "worktree", "--format", "json", cwd=folder)
+    assert done.returncode == 0, done.stderr
+    assert json.loads(done.stdout)["changes"] == []
+    assert run("ready", cwd=folder).returncode == 0
+
+
 FAULTS: dict[str, tuple[list[tuple[str, str, str]] | dict[str, str | None], str]] = {
     "missing file": ({"base/parts.csv": None}, "base/parts.csv"),
     "duplicate designator": ([("base/parts.csv", "R2,1,4k7", "R1,1,4k7")], "base/parts.csv:3:1"),
