@@ -72,6 +72,6 @@ def _overlay(path: Path, folder: Revision, sighting: Sighting, connector: str) -
     text = json.dumps(path.name, ensure_ascii=False)
     if sighting.connector:
         text = f"{{ file = {text}, connector = {json.dumps(connector, ensure_ascii=False)} }}"
-    manifest = f'[design]\nname = "loose"\n[boards.board]\n{sighting.kind} = {text}\n'
+    manifest = f'[design]\nname = "files"\n[boards.board]\n{sighting.kind} = {text}\n'
     identity = replace(folder.identity, asked=str(path), kind="file", name=path.name)
     return Overlay(folder, identity, manifest.encode(), (path.name,))

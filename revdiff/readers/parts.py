@@ -22,7 +22,8 @@ from revdiff.readers.table import Table
 
 _REMARK_CELLS = 2  # filled cells, up to which a row without designators may be a remark
 _MOST = 200_000  # designators of one parts list, those named again too
-_SAYS = ("value", "package", "manufacturer", "part_number", "description", "quantity")
+# A word with nothing but a quantity or a cost beside it is the sum at the end of a list.
+_SAYS = ("value", "package", "manufacturer", "part_number", "description")
 
 
 def read_parts(table: Table, spec: TableSpec, faults: Faults) -> dict[str, Part]:

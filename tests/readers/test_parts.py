@@ -9,6 +9,7 @@ import pytest
 from revdiff.design.model import Part
 from revdiff.quantities.quantity import Quantity
 from tests.readers.memory import board_of, codes, load_table, told
+from tests.support import load
 
 
 def part(cells: str, header: str = "Designator,Value", spec: str = "") -> Part:
@@ -390,3 +391,12 @@ def test_the_name_of_a_footprint_made_of_both_codes_is_that_package() -> None:
     named = part("C1,Capacitors:C_0603_1608Metric", header).data.package
     assert named == part("C1,0603 inch", header).data.package
     assert named != part("C1,C_0603_1608Metric_LargePads", header).data.package
+
+
+@pytest.mark.parametrize("last", ["Total;5;;;", "Summe;5;;;", "total;;;;"])
+def test_the_sum_at_the_end_of_a_list_is_no_part(last: str) -> None:
+    text = f"Pos;Menge;Wert;Gehäuse;MPN\nR1-R3;3;4k7;0603;A\nC1,C2;2;0,1 µF;0805;B\n;;;;\n{last}\n"
+    manifest = '[design]\nname = "x"\n[boards.base]\nparts = "parts.csv"\n'
+    design = load({"revdiff.toml": manifest, "parts.csv": text.encode("cp1252")})
+    assert list(design.boards["base"].parts) == ["R1", "R2", "R3", "C1", "C2"]
+    assert [item for item in design.diagnostics if item.severity == "fault"] == []
