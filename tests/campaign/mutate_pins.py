@@ -211,7 +211,8 @@ def _alter(trial: Trial, column: str, kind: str, texts: tuple[str, ...]) -> bool
         return False
     item = trial.rng.choice(pins)
     trial.take(("pin", item["uid"]), ("signal", item["signal"]))
-    if kind != "pin.field":
+    # Another pull or level is a caution: the firmware may set its own, or bear it.
+    if kind in ("pin.function", "pin.direction", "pin.active", "pin.analog"):
         relied_on(trial, board, item, field=column)
     item[column] = trial.rng.choice([text for text in texts if text != item[column]])
     trial.tell(kind, board.name, "pins", [(item["uid"], item["uid"])], [column])
