@@ -1,4 +1,4 @@
-"""From a netlist: pin map, connector map, parts list, and the signals by which parts can be told apart."""
+"""From a netlist: pin map, connector map, parts list."""
 
 from __future__ import annotations
 
@@ -50,16 +50,6 @@ def derive_contacts(netlist: Netlist, connectors: Iterable[str]) -> dict[str, li
         contact = Contact(connector=item.ref, number=item.pin, signal=_signal(item), origin=item.origin)
         found.setdefault(item.ref, []).append(contact)
     return found
-
-
-def terminals_of(netlist: Netlist) -> dict[str, frozenset[str]]:
-    """The nets of each part, folded as signals are compared. A part that is on no net has none."""
-    found: dict[str, set[str]] = {}
-    for item in netlist.terminals:
-        nets = found.setdefault(item.ref, set())
-        if item.net:
-            nets.add(fold(item.net))
-    return {ref: frozenset(nets) for ref, nets in found.items()}
 
 
 def derive_parts(netlist: Netlist, unit_of: UnitOf = lambda _ref: "") -> dict[str, Part]:

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from revdiff.errors import DataFault
-from revdiff.readers.derive import derive_contacts, derive_parts, derive_pins, terminals_of
+from revdiff.readers.derive import derive_contacts, derive_parts, derive_pins
 from revdiff.readers.ipc356_lines import STEPS
 from revdiff.readers.netlist import looks_like
 from tests.netlists.writing import file356, file2581, read356, read2581, record
@@ -81,7 +81,6 @@ def test_no_bytes_break_the_fixed_column_reader(data: bytes) -> None:
         netlist, _ = read356(data)
         derive_pins(netlist, ["J1"])
         derive_contacts(netlist, ["J1"])
-        terminals_of(netlist)
 
 
 _NAMES = ["Bom", "BomItem", "RefDes", "Characteristics", "Textual", "Measured", "Ranged", "Avl", "AvlItem", "AvlVmpn"]
