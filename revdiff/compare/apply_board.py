@@ -8,7 +8,7 @@ from dataclasses import replace
 from revdiff.compare.apply_rows import CONTACTS, PINS, Key, apply_to_rows, with_fields
 from revdiff.compare.change import Change, FieldChange
 from revdiff.compare.devices import renamed
-from revdiff.compare.parts import CONTROLLER
+from revdiff.compare.part_changes import CONTROLLER
 from revdiff.design import Board, Connector, Contact, Part, PartData, Pin, Reading
 
 

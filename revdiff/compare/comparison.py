@@ -12,7 +12,8 @@ from revdiff.compare.connectors import connector_changes
 from revdiff.compare.devices import device_names
 from revdiff.compare.headers import aligned
 from revdiff.compare.kinds import order_of
-from revdiff.compare.parts import PartMatches, controller_changes, match_parts, part_changes
+from revdiff.compare.part_changes import controller_changes, part_changes
+from revdiff.compare.parts import PartMatches, match_parts
 from revdiff.compare.pins import pin_changes
 from revdiff.compare.signals import Renames, find_renames
 from revdiff.compare.whole import board_changes, contract_changes, joint_changes, manifest_changes

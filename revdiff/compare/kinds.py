@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 GROUPS = ("stacking", "firmware", "assembly", "buying", "documentation")
 
@@ -102,6 +102,7 @@ CONNECTOR_FIELDS: Mapping[str, str] = {
     "rotation": "connector.position",
 }
 
+_PRIMARY = ("part.value", "part.package", "part.rating", "part.substituted")
 _ORDER = {kind: index for index, kind in enumerate(KINDS)}
 
 
@@ -113,3 +114,19 @@ def group_of(kind: str) -> str:
 def order_of(kind: str) -> int:
     """Where reports list a kind."""
     return _ORDER[kind]
+
+
+def kinds_of_fields(names: Sequence[str]) -> dict[str, str]:
+    """The kind of change by which each changed field of a part is told.
+
+    One event, one change: another value, package or rating brings its own part number with it, as long as the
+    maker stays; each of them, and a substitution, a new description.
+    """
+    kinds = {name: PART_FIELDS.get(name, "part.field") for name in names}
+    primary = next((kind for kind in _PRIMARY if kind in kinds.values()), None)
+    for name, kind in kinds.items():
+        if primary is None or (name != "description" and kind != "part.substituted"):
+            continue
+        if primary != "part.rating" or "manufacturer" not in kinds:
+            kinds[name] = primary
+    return kinds

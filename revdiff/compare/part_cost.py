@@ -6,11 +6,8 @@ they are our own judgement, and the campaign under ``tests/campaign`` measures w
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
-from revdiff.compare.kinds import PART_FIELDS
+from revdiff.compare.kinds import kinds_of_fields
 from revdiff.design import PartData, Reading
-from revdiff.design.model import FITTED
 
 # Telling that a part went and another came costs as much as this; dearer pairs are not made.
 APART = 80
@@ -48,7 +45,6 @@ _WEIGHTS = {
 _EXTRA = 2
 # Nets are evidence of who is who and no change of their own: drawing programs name many of them anew each time.
 _NETS = 20
-_PRIMARY = ("part.value", "part.package", "part.rating", "part.substituted")
 _NAMES = ("value", "package", "part_number")
 
 
@@ -75,22 +71,6 @@ def changed_kinds(old: PartData, new: PartData) -> frozenset[str]:
     return frozenset(kinds_of_fields([*names, *(["extra"] if old.extra != new.extra else [])]).values())
 
 
-def kinds_of_fields(names: Sequence[str]) -> dict[str, str]:
-    """The kind of change by which each changed field of a part is told.
-
-    One event, one change: another value, package or rating brings its own part number with it, as long as the
-    maker stays; each of them, and a substitution, a new description.
-    """
-    kinds = {name: PART_FIELDS.get(name, "part.field") for name in names}
-    primary = next((kind for kind in _PRIMARY if kind in kinds.values()), None)
-    for name, kind in kinds.items():
-        if primary is None or (name != "description" and kind != "part.substituted"):
-            continue
-        if primary != "part.rating" or "manufacturer" not in kinds:
-            kinds[name] = primary
-    return kinds
-
-
 def another_thing(old: PartData, new: PartData, passive: bool) -> bool:
     """Whether nothing that names a part stayed: value, package and part number all differ, and the description.
 
@@ -103,13 +83,3 @@ def another_thing(old: PartData, new: PartData, passive: bool) -> bool:
     if len(known) < 2 or any(before == after for before, after in known):
         return False
     return not set(old.description.word.split()) & set(new.description.word.split())
-
-
-def describe(data: PartData) -> str:
-    """What a person would call the part: ``4k7 0603 QX-R1``."""
-    texts = [item.raw for item in (data.value, data.package, data.part_number) if item]
-    if not texts and data.description:
-        texts = [data.description.raw]
-    if data.fitted != FITTED:
-        texts.append("(not fitted)")
-    return " ".join(dict.fromkeys(texts))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from revdiff.compare.part_cost import describe
+from revdiff.compare.part_changes import describe
 from revdiff.design import Design, PartData
 from revdiff.quantities.designator import natural_key
 from revdiff.rules.review import Review

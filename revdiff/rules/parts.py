@@ -6,8 +6,7 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from revdiff.compare.change import Change, FieldChange
-from revdiff.compare.part_cost import describe
-from revdiff.compare.parts import REUSED
+from revdiff.compare.part_changes import REUSED, describe
 from revdiff.design import Reading
 from revdiff.quantities.dielectric import not_worse, read_dielectric
 from revdiff.quantities.quantity import show

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from revdiff.compare.parts import packing_difference
+from revdiff.compare.part_changes import packing_difference
 from tests.support import SMALL, compare, edit
 
 STATED = edit(SMALL, ("revdiff.toml", 'name = "pair"', 'name = "pair"\npacking_suffixes = ["-TR", "-CT"]'))

@@ -1,0 +1,217 @@
+"""Changes of the parts of one board, told once it is known who is who."""
+
+from __future__ import annotations
+
+from collections.abc import Container, Iterator, Mapping, Sequence
+
+from revdiff.compare.change import Change, FieldChange, Match, Unclear
+from revdiff.compare.fields import changed_extra, changed_fields
+from revdiff.compare.kinds import PART_FIELDS, kinds_of_fields
+from revdiff.compare.parts import PartMatches
+from revdiff.compare.records import designator_change, side
+from revdiff.design import EMPTY, Board, Design, Origin, PartData, Reading
+from revdiff.design.model import FITTED, readings_of
+from revdiff.quantities.designator import compress, natural_key
+
+REUSED = "designator used again for another part"
+CONTROLLER = "controller, with its pin map"
+
+
+def controller_changes(old: Design, new: Design, board: str, devices: Mapping[str, str]) -> Iterator[Change]:
+    """Controllers with another designator in the pin map, and the parts list and contracts that followed.
+
+    ``devices``: old name to new name.
+    """
+    one, two = old.boards[board], new.boards[board]
+    for name, other in sorted(devices.items(), key=lambda item: natural_key(item[0])):
+        first = next(pin for pin in one.pins.values() if pin.device == name)
+        second = next(pin for pin in two.pins.values() if pin.device == other)
+        listed = name in one.parts and other in two.parts
+        contracts = [
+            FieldChange(f"firmware.{key}", Reading(name, name), Reading(other, other))
+            for key, item in old.contracts.items()
+            if item.board == board and item.device == name
+            if key in new.contracts and new.contracts[key].device == other
+        ]
+        yield Change(
+            kind="part.renumbered",
+            board=board,
+            subject=name,
+            before=name,
+            after=other,
+            fields=(*((designator_change(name, other),) if listed else ()), *contracts),
+            pairs=((name, other),),
+            pattern=CONTROLLER,
+            origin_before=first.origin.of("device"),
+            origin_after=second.origin.of("device"),
+            match=Match("inferred", 0.9, "mostly the same signals on the same pins"),
+        )
+
+
+def part_changes(
+    old: Board, new: Board, matches: PartMatches, unclear: list[Unclear], packing: Sequence[str] = ()
+) -> Iterator[Change]:
+    """The changes of all parts of one board; parts that changed in the same way make one change.
+
+    ``packing``: suffixes of part numbers that the design says mean reel, tray or plating only.
+    """
+    for pairing in matches.pairing:
+        for event in pairing.renumberings:
+            refs, others = [one for one, _ in event.pairs], [two for _, two in event.pairs]
+            yield Change(
+                kind="part.renumbered",
+                board=old.name,
+                subject=compress(refs),
+                before=compress(refs),
+                after=compress(others),
+                pairs=event.pairs,
+                pattern=event.pattern,
+                origin_before=old.parts[refs[0]].origin,
+                origin_after=new.parts[others[0]].origin,
+                match=event.match,
+            )
+    yield from _changed(old, new, matches, unclear, packing)
+    found = {other for other, _ in matches.pairs.values()}
+    gone = [ref for ref in old.parts if ref not in matches.pairs]
+    come = [ref for ref in new.parts if ref not in found]
+    yield from _rows("part.removed", old, gone, new.parts, come)
+    yield from _rows("part.added", new, come, old.parts, old.parts)
+
+
+def _rows(kind: str, board: Board, refs: list[str], others: Container[str], reused: Container[str]) -> Iterator[Change]:
+    """Parts that came or went, those of one row together; one whose designator is in ``others`` too on its own.
+
+    ``reused``: designators that name another part in the other revision.
+    """
+    added = kind == "part.added"
+    rows: dict[tuple[PartData, bool], list[str]] = {}
+    for ref in sorted(refs, key=natural_key):
+        rows.setdefault((board.parts[ref].data, ref in others), []).append(ref)
+    for (data, _), together in rows.items():
+        again = together[0] in reused
+        origin = board.parts[together[0]].origin
+        text = describe(data)
+        yield Change(
+            kind=kind,
+            board=board.name,
+            subject=compress(together),
+            before="" if added else text,
+            after=text if added else "",
+            fields=tuple(
+                FieldChange(item.name, item.after, item.before) if not added else item for item in _data_fields(data)
+            ),
+            pairs=tuple(("", ref) if added else (ref, "") for ref in together),
+            pattern=REUSED if again else "",
+            origin_before=None if added else origin,
+            origin_after=origin if added else None,
+        )
+
+
+def _data_fields(data: PartData) -> tuple[FieldChange, ...]:
+    fields = [
+        FieldChange(name, FITTED if name == "fitted" else EMPTY, item)
+        for name, item in readings_of(data).items()
+        if item and not (name == "fitted" and item.meaning is True)
+    ]
+    return (*fields, *changed_extra((), data.extra))
+
+
+def packing_difference(old: str, new: str, packing: Sequence[str]) -> str:
+    """The suffixes by which two part numbers differ, where that is all; ``-TR → none``. Else empty."""
+
+    def split(text: str) -> tuple[str, str]:
+        for suffix in sorted(packing, key=len, reverse=True):
+            if suffix and len(text) > len(suffix) and text.casefold().endswith(suffix.casefold()):
+                return text[: -len(suffix)], text[-len(suffix) :]
+        return text, ""
+
+    (stem, before), (other, after) = split(old), split(new)
+    same = stem.casefold() == other.casefold() and before.casefold() != after.casefold()
+    return f"{before or 'none'} → {after or 'none'}" if same else ""
+
+
+def _changed(
+    old: Board, new: Board, matches: PartMatches, unclear: list[Unclear], packing: Sequence[str]
+) -> Iterator[Change]:
+    rows: dict[tuple[PartData, PartData], list[tuple[str, str, Match]]] = {}
+    changed = [
+        (ref, other, match)
+        for ref, (other, match) in matches.pairs.items()
+        if old.parts[ref].data is not new.parts[other].data and old.parts[ref].data != new.parts[other].data
+    ]
+    for ref, other, match in sorted(changed, key=lambda item: natural_key(item[1])):
+        rows.setdefault((old.parts[ref].data, new.parts[other].data), []).append((ref, other, match))
+    alike: dict[tuple[str, tuple[FieldChange, ...]], list[tuple[str, str, Match]]] = {}
+    for (before, after), together in rows.items():
+        different, unknown = changed_fields(readings_of(before), readings_of(after))
+        if unknown:
+            subject = compress([two for _, two, _ in together])
+            origin = new.parts[together[0][1]].origin
+            unclear += [
+                Unclear(old.name, subject, item.name, item.before.raw, item.after.raw, origin.of(item.name))
+                for item in unknown
+            ]
+        one, two = old.parts[together[0][0]], new.parts[together[0][1]]
+        different = _with_columns(old.name, different, one.origin, two.origin, unclear)
+        for kind, items in _by_kind((*different, *changed_extra(before.extra, after.extra))).items():
+            alike.setdefault((kind, tuple(items)), []).extend(together)
+    for (kind, fields), together in alike.items():
+        together.sort(key=lambda item: natural_key(item[1]))
+        ref, other, _ = together[0]
+        shown = fields[:1] if kind in ("part.value", "part.package") else fields
+        if kind == "part.rating":
+            shown = tuple(item for item in fields if PART_FIELDS.get(item.name) == kind)
+        named = kind != "part.substituted"
+        suffixes = ""
+        if kind == "part.substituted" and [item.name for item in fields] == ["part_number"]:
+            suffixes = packing_difference(fields[0].before.raw, fields[0].after.raw, packing)
+        least = min((match for _, _, match in together), key=lambda match: match.confidence)
+        yield Change(
+            kind=kind,
+            board=old.name,
+            subject=compress([two for _, two, _ in together]),
+            before=side(shown, "before", named=named),
+            after=side(shown, "after", named=named),
+            fields=fields,
+            pairs=tuple((one, two) for one, two, _ in together),
+            pattern=f"packing only, suffix {suffixes}" if suffixes else "",
+            origin_before=old.parts[ref].origin.of(fields[0].name),
+            origin_after=new.parts[other].origin.of(fields[0].name),
+            match=None if least.level == "exact" else least,
+        )
+
+
+def _with_columns(
+    board: str, fields: tuple[FieldChange, ...], old: Origin, new: Origin, unclear: list[Unclear]
+) -> tuple[FieldChange, ...]:
+    """The fields that both tables can state. A column that one list lacks is no change of every part in it."""
+    kept = []
+    for item in fields:
+        gone = not item.after and new.columns and item.name in old.columns and item.name not in new.columns
+        come = not item.before and old.columns and item.name in new.columns and item.name not in old.columns
+        if not gone and not come:
+            kept.append(item)
+            continue
+        place = new if gone else old
+        missing = Unclear(board, "all parts", item.name, "", "", Origin(place.file, 1), no_column=True)
+        if missing not in unclear:
+            unclear.append(missing)
+    return tuple(kept)
+
+
+def _by_kind(fields: tuple[FieldChange, ...]) -> dict[str, list[FieldChange]]:
+    kinds: dict[str, list[FieldChange]] = {}
+    own = kinds_of_fields([item.name for item in fields])
+    for item in sorted(fields, key=lambda item: PART_FIELDS.get(item.name) != own[item.name]):
+        kinds.setdefault(own[item.name], []).append(item)
+    return kinds
+
+
+def describe(data: PartData) -> str:
+    """What a person would call the part: ``4k7 0603 QX-R1``."""
+    texts = [item.raw for item in (data.value, data.package, data.part_number) if item]
+    if not texts and data.description:
+        texts = [data.description.raw]
+    if data.fitted != FITTED:
+        texts.append("(not fitted)")
+    return " ".join(dict.fromkeys(texts))
