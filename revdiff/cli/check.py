@@ -21,9 +21,9 @@ from revdiff.cli.options import write_text
 @click.option("--fail-on", type=click.Choice(["break", "drift"]), help="End with status 1 on a break, or on either.")
 @click.option("--allow-faults", is_flag=True, help="End with status 0 although the data has faults (they are told).")
 def command(base: str, change: str, repository: Path, design: str, fail_on: str | None, allow_faults: bool) -> int:
+    from revdiff.app import review_revisions
     from revdiff.report.drift import check_text
     from revdiff.rules.drift import drifts
-    from revdiff.rules.review import review_revisions
 
     review = review_revisions(base, change, repository=repository, design=design)
     before = {item.id: item for item in drifts(review.comparison.old)}

@@ -38,8 +38,9 @@ def command(
     fail_on: str | None,
     width: int | None,
 ) -> int:
+    from revdiff.app import review_revisions
+    from revdiff.release.review import Review
     from revdiff.rules.finding import SEVERITIES
-    from revdiff.rules.review import Review, review_revisions
 
     review = review_revisions(
         old, new, repository=repository, design=design, strict_names=strict_names, contracts=contracts
@@ -64,8 +65,8 @@ def command(
 def _terminal(review: object, output: Path | None, width: int | None) -> None:
     from rich.console import Console
 
+    from revdiff.release.review import Review
     from revdiff.report.terminal import print_review
-    from revdiff.rules.review import Review
 
     assert isinstance(review, Review)
     if output is None:

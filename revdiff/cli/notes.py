@@ -22,9 +22,9 @@ def command(
     allow_faults: bool,
     output: Path | None,
 ) -> int:
+    from revdiff.app import review_revisions
     from revdiff.cli.faults import show_diagnostics
     from revdiff.release.notes import release_notes
-    from revdiff.rules.review import review_revisions
 
     if output is not None and output.exists():
         raise UsageFault(

@@ -13,7 +13,7 @@ from revdiff.errors import UsageFault
 
 if TYPE_CHECKING:
     from revdiff.design import Board
-    from revdiff.rules.review import Review
+    from revdiff.release.review import Review
 
 _HELP = """Tell firmware developers which pins changed, hazards first, and what to do about each.
 
@@ -65,8 +65,8 @@ def command(
     functions: str,
     width: int,
 ) -> int:
+    from revdiff.app import review_revisions
     from revdiff.cli.faults import show_diagnostics
-    from revdiff.rules.review import review_revisions
 
     if new is None and export is None and not functions:
         raise UsageFault("name two revisions, or one with --export or --functions.")

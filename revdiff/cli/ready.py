@@ -23,8 +23,8 @@ from revdiff.cli.options import write_text
 def command(
     revision: str | None, repository: Path, design: str, form: str, allow_faults: bool, fail_on: str | None
 ) -> int:
+    from revdiff.app import look_at_revision
     from revdiff.report.drift import drift_json, drift_text
-    from revdiff.rules.review import look_at_revision
 
     look = look_at_revision(revision, repository=repository, design=design)
     write_text(drift_json(look) if form == "json" else drift_text(look), None)

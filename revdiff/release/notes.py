@@ -14,9 +14,9 @@ from revdiff.compare.kinds import GROUPS, KINDS
 from revdiff.compare.records import shown
 from revdiff.quantities.designator import natural_key
 from revdiff.release.markdown import escape, table
+from revdiff.release.review import Review
 from revdiff.release.stock import stock_rows
 from revdiff.release.verdicts import counted, findings_by_pairing, verdicts
-from revdiff.rules.review import Review
 from revdiff.sources import Identity
 
 BLANK = "**[to be filled in: {}]**"

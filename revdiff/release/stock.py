@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from revdiff.compare.part_changes import describe
 from revdiff.design import Design, PartData
 from revdiff.quantities.designator import natural_key
-from revdiff.rules.review import Review
+from revdiff.release.review import Review
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from revdiff.quantities.designator import natural_key
+from revdiff.release.review import Review
 from revdiff.release.stock import stock_rows
 from revdiff.rules.finding import Finding
-from revdiff.rules.review import Review
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,8 +9,8 @@ from typing import Any
 from revdiff.compare.change import Change
 from revdiff.compare.records import shown
 from revdiff.design import Design, Diagnostic, Origin
+from revdiff.release.review import Review
 from revdiff.rules.finding import Finding
-from revdiff.rules.review import Review
 from revdiff.sources import Identity
 
 # Raised in its first number when a field goes or changes its meaning, in its second when one is added.

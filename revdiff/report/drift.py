@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import json
 
+from revdiff.release.review import Look, Review
 from revdiff.release.verdicts import counted
 from revdiff.release.visible import visible
 from revdiff.report.document import diagnostic_data
 from revdiff.rules.drift import Drift
-from revdiff.rules.review import Look, Review
 
 
 def drift_text(look: Look) -> str:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from revdiff.design import Board
 from revdiff.errors import UsageFault
+from revdiff.release.review import Review
 from revdiff.report.pins_c import to_selecting_header
 from revdiff.report.pins_table import export_pins
 from revdiff.rules.firmware_sections import read_sections
-from revdiff.rules.review import Review
 
 
 def selecting_header(review: Review, board: Board, device: str) -> str:

@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 from revdiff.compare.change import Change
 from revdiff.compare.kinds import GROUPS, KINDS
 from revdiff.release.notes import GROUP_TITLES
+from revdiff.release.review import Review
 from revdiff.release.verdicts import verdicts
 from revdiff.release.visible import visible
 from revdiff.report.markdown import SEVERITY_TITLES
 from revdiff.rules.finding import SEVERITIES, Finding
-from revdiff.rules.review import Review
 
 if TYPE_CHECKING:
     from rich.console import Console

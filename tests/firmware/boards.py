@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from revdiff.release.review import Review
 from revdiff.rules import judge
-from revdiff.rules.review import Review
 from tests.support import Files, MemoryRevision, compare
 
 MANIFEST = """\

@@ -13,11 +13,11 @@ import pytest
 from rich.console import Console
 
 from revdiff.release.notes import release_notes
+from revdiff.release.review import Review
 from revdiff.report.document import to_json
 from revdiff.report.markdown import to_markdown
 from revdiff.report.terminal import print_review
 from revdiff.rules import judge
-from revdiff.rules.review import Review
 from tests.support import SMALL, MemoryRevision, compare, edit
 
 GOLDEN = Path(__file__).parent / "golden"

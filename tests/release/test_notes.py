@@ -7,8 +7,9 @@ from pathlib import Path
 
 import pytest
 
+from revdiff.app import review_revisions
 from revdiff.release.notes import release_notes
-from revdiff.rules.review import Review, review_revisions
+from revdiff.release.review import Review
 
 
 @pytest.fixture(scope="module")

@@ -8,9 +8,10 @@ from pathlib import Path
 import jsonschema_rs
 import pytest
 
+from revdiff.app import review_revisions
 from revdiff.compare.kinds import KINDS
+from revdiff.release.review import Review
 from revdiff.report.document import SCHEMA_VERSION, document, schema_text, to_json
-from revdiff.rules.review import Review, review_revisions
 
 PAIRS = [("rev-a", "rev-b"), ("rev-b", "rev-c"), ("rev-c", "rev-d"), ("rev-a", "rev-d")]
 

@@ -10,9 +10,10 @@ from markdown_it import MarkdownIt
 from markdown_it.token import Token
 from rich.console import Console
 
+from revdiff.app import review_revisions
+from revdiff.release.review import Review
 from revdiff.report.markdown import to_markdown
 from revdiff.report.terminal import print_review
-from revdiff.rules.review import Review, review_revisions
 from tests.support import SMALL, edit
 
 

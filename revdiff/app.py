@@ -1,89 +1,20 @@
-"""Two revisions to their review: read, compared and judged. What every command and the Python API start from."""
+"""The whole line from bytes to a review. This module alone opens, loads, compares and judges; all else calls it."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-from revdiff.compare.change import Change
-from revdiff.compare.comparison import Comparison, compare_designs
+from revdiff.compare.comparison import compare_designs
 from revdiff.design import Design, Diagnostic
 from revdiff.design.diagnostic import FaultyDesign
 from revdiff.errors import UsageFault
 from revdiff.readers.entries import MANIFEST
 from revdiff.readers.loader import Loader
-from revdiff.rules.finding import Finding, NotChecked
+from revdiff.release.review import Look, Review
+from revdiff.rules.drift import drifts
 from revdiff.rules.firmware_faults import with_firmware
-from revdiff.rules.judge import Judgement, judge
-from revdiff.sources import Identity, Revision, open_revision
-
-if TYPE_CHECKING:
-    from revdiff.rules.drift import Drift
-
-
-@dataclass(frozen=True, slots=True)
-class Review:
-    """The comparison of two revisions with its judgement. All its parts are in a fixed, meaningful order."""
-
-    old: Identity
-    new: Identity
-    comparison: Comparison
-    judgement: Judgement
-
-    @property
-    def changes(self) -> tuple[Change, ...]:
-        """All changes."""
-        return self.comparison.changes
-
-    @property
-    def findings(self) -> tuple[Finding, ...]:
-        """All findings, the loudest first."""
-        return self.judgement.findings
-
-    @property
-    def not_checked(self) -> tuple[NotChecked, ...]:
-        """The checks that could not be made."""
-        return self.judgement.not_checked
-
-    @property
-    def diagnostics(self) -> tuple[Diagnostic, ...]:
-        """What is to be told about the data of both revisions; the same statement about both only once."""
-        seen: dict[object, Diagnostic] = {}
-        for design in (self.comparison.old, self.comparison.new):
-            for item in design.diagnostics:
-                seen.setdefault((item.code, item.origin, item.message, item.found, item.revision), item)
-        return tuple(seen.values())
-
-    @property
-    def faulty(self) -> bool:
-        """Whether the data of either revision has faults."""
-        return any(item.severity == "fault" for item in self.diagnostics)
-
-
-@dataclass(frozen=True, slots=True)
-class Look:
-    """One revision by itself: its design and where its documents contradict each other."""
-
-    identity: Identity
-    design: Design
-    drifts: tuple[Drift, ...]
-
-    @property
-    def faulty(self) -> bool:
-        """Whether its data has faults."""
-        return any(item.severity == "fault" for item in self.design.diagnostics)
-
-    @property
-    def missing(self) -> tuple[str, ...]:
-        """What could not be held against each other, and what would allow it."""
-        found = []
-        for name, board in self.design.boards.items():
-            if not board.nodes:
-                found.append(f"{name}: nothing was held against a netlist; boards.{name}.netlist would name one")
-        if not self.design.contracts:
-            found.append("no firmware contract is declared; [firmware.NAME] would name one")
-        return tuple(found)
+from revdiff.rules.judge import judge
+from revdiff.sources import Revision, open_revision
 
 
 def design_of(name: str, repository: Path, design: str) -> str:
@@ -105,8 +36,6 @@ def look_at_revision(name: str | None, *, repository: Path = Path(), design: str
             source = open_revision(f"folder:{repository}", repository=repository, design=design)
     else:
         source = open_revision(name, repository=repository, design=design_of(name, repository, design))
-    from revdiff.rules.drift import drifts
-
     loaded = Loader().load(source)
     return Look(source.identity, loaded, drifts(loaded))
 

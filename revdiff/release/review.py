@@ -1,0 +1,77 @@
+"""What documents are made from: two revisions with their comparison and judgement, or one revision by itself."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from revdiff.compare.change import Change
+from revdiff.compare.comparison import Comparison
+from revdiff.design import Design, Diagnostic
+from revdiff.rules.drift import Drift
+from revdiff.rules.finding import Finding, NotChecked
+from revdiff.rules.judge import Judgement
+from revdiff.sources import Identity
+
+
+@dataclass(frozen=True, slots=True)
+class Review:
+    """The comparison of two revisions with its judgement. All its parts are in a fixed, meaningful order."""
+
+    old: Identity
+    new: Identity
+    comparison: Comparison
+    judgement: Judgement
+
+    @property
+    def changes(self) -> tuple[Change, ...]:
+        """All changes."""
+        return self.comparison.changes
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """All findings, the loudest first."""
+        return self.judgement.findings
+
+    @property
+    def not_checked(self) -> tuple[NotChecked, ...]:
+        """The checks that could not be made."""
+        return self.judgement.not_checked
+
+    @property
+    def diagnostics(self) -> tuple[Diagnostic, ...]:
+        """What is to be told about the data of both revisions; the same statement about both only once."""
+        seen: dict[object, Diagnostic] = {}
+        for design in (self.comparison.old, self.comparison.new):
+            for item in design.diagnostics:
+                seen.setdefault((item.code, item.origin, item.message, item.found, item.revision), item)
+        return tuple(seen.values())
+
+    @property
+    def faulty(self) -> bool:
+        """Whether the data of either revision has faults."""
+        return any(item.severity == "fault" for item in self.diagnostics)
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """One revision by itself: its design and where its documents contradict each other."""
+
+    identity: Identity
+    design: Design
+    drifts: tuple[Drift, ...]
+
+    @property
+    def faulty(self) -> bool:
+        """Whether its data has faults."""
+        return any(item.severity == "fault" for item in self.design.diagnostics)
+
+    @property
+    def missing(self) -> tuple[str, ...]:
+        """What could not be held against each other, and what would allow it."""
+        found = []
+        for name, board in self.design.boards.items():
+            if not board.nodes:
+                found.append(f"{name}: nothing was held against a netlist; boards.{name}.netlist would name one")
+        if not self.design.contracts:
+            found.append("no firmware contract is declared; [firmware.NAME] would name one")
+        return tuple(found)
