@@ -75,7 +75,7 @@ def _outside(rule: Rule, situation: Situation) -> Iterator[Finding]:
             continue
         earlier = told(before, was) if before is not None and was is not None else "not worked out"
         yield rule.found(
-            pairing=f"{item.board}@{situation.old_name} + {item.board}@{situation.new_name}",
+            parties=situation.both(item.board),
             subject=name,
             message=f"{name} leaves its limits in the worst case: {beyond}",
             arithmetic=f"{item.formula.text}: {earlier} → {told(result, item)}",

@@ -10,9 +10,11 @@ from revdiff.compare.comparison import Comparison
 from revdiff.compare.devices import renamed
 from revdiff.design import Board, Contract, Design, Need, Pin, Reading
 from revdiff.quantities.text import fold
+from revdiff.rules.finding import Party, Role
 
 RELEASED_ON_NEW = "released firmware on the new board"
 NEW_ON_NEW = "this firmware on the new board"
+AS_RELEASED = "as released"
 NEW_ON_RELEASED = "new firmware on the released board"
 # Pins that carry no signal of a program: with no contract, these are not taken for needs.
 _NOT_FIRMWARE = frozenset({"supply", "supply in", "supply out", "ground", "passive"})
@@ -30,7 +32,8 @@ class Employment:
     ``names`` translates folded signal names of the contract to those of the board, ``device`` is what the board
     calls the controller. ``before`` is the release on the board it was released with; None where the old revision
     does not hold it. ``native`` is the release that belongs to this board. ``stands_in``: there is no contract,
-    and the pin map of the revision that the firmware was built for stands in for one.
+    and the pin map of the revision that the firmware was built for stands in for one; ``unnamed``: nothing even
+    names that firmware.
     """
 
     contract: Contract
@@ -43,11 +46,22 @@ class Employment:
     before: Employment | None = None
     native: Contract | None = None
     stands_in: bool = False
+    unnamed: bool = False
 
     @property
     def pairing(self) -> str:
         """``irrigation 1.4.0 + base@rev-c``."""
         return f"{self.contract.title} + {self.label}"
+
+    @property
+    def parties(self) -> tuple[Party, ...]:
+        """The firmware and the board; without a contract, the firmware is that of a controller."""
+        contract, board = self.contract, self.board.name
+        made: Role = "old" if self.crossing in (RELEASED_ON_NEW, AS_RELEASED) else "new"
+        placed: Role = "old" if self.crossing in (NEW_ON_RELEASED, AS_RELEASED) else "new"
+        name = f"firmware for {contract.key}" if self.unnamed else contract.title
+        firmware = Party(name, made, contract.title, firmware=True)
+        return firmware, Party(board, placed, self.label)
 
     @property
     def said_crossing(self) -> str:
@@ -83,7 +97,7 @@ def _of_release(
     released = None
     if old is not None and old_board is not None:
         label = f"{name}@{old_name}"
-        released = Employment(old, old_board, label, "as released", {}, before, old.device, None, old, old_stands_in)
+        released = Employment(old, old_board, label, AS_RELEASED, {}, before, old.device, None, old, old_stands_in)
     if new_board is not None:
         here = Employment(contract, new_board, f"{name}@{new_name}", "", forward, after, "", released, new)
         if old is not None and old != new:
@@ -138,7 +152,8 @@ def _stand_ins(comparison: Comparison, old_name: str, new_name: str) -> Iterator
             new = _from_pins(after.boards[name], later, new_name)
             if old is None or new is None or _same_needs(old, new):
                 continue
-            yield from _of_release(comparison, (old, True), (new, True), old_name, new_name)
+            for item in _of_release(comparison, (old, True), (new, True), old_name, new_name):
+                yield replace(item, unnamed=True)
 
 
 def _from_pins(board: Board, device: str, revision: str) -> Contract | None:

@@ -15,10 +15,27 @@ Audience = Literal["stacking", "firmware", "assembly", "buying", "documentation"
 Step = Literal["major", "minor", "patch"]
 
 
+# Which of two revisions a party is of; empty: of both, or of none where things are judged on their own.
+Role = Literal["old", "new", ""]
+
+
+@dataclass(frozen=True, slots=True)
+class Party:
+    """One of the things that a finding is about: a board, or a firmware release. ``name`` is without its revision,
+    ``label`` with it, as ``base@rev-c``."""
+
+    name: str
+    role: Role
+    label: str
+    firmware: bool = False
+
+    def __str__(self) -> str:
+        return f"{self.role} {self.name}".strip()
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Finding:
-    """One judgement. ``pairing`` names the two things it is about, as ``base@rev-c + radio@rev-b``; ``crossing``
-    says which of the two is new.
+    """One judgement about its ``parties``; ``crossing`` says which of them is new.
 
     ``arithmetic`` shows formula, numbers and result; ``limit`` what the result is held against; ``source``
     where the limit comes from. ``changes`` are the ids of the changes behind it. ``hazard``: it can hurt
@@ -29,7 +46,7 @@ class Finding:
     severity: Severity
     audience: Audience
     step: Step
-    pairing: str
+    parties: tuple[Party, ...]
     subject: str
     message: str
     crossing: str = ""
@@ -44,8 +61,18 @@ class Finding:
 
     @property
     def id(self) -> str:
-        """The same in every run: rule, pairing and subject."""
-        return "/".join(item for item in (self.rule, self.pairing, self.subject) if item)
+        """The same in every run and for every two revisions: rule, roles and subject."""
+        return "/".join(item for item in (self.rule, self.roles, self.subject) if item)
+
+    @property
+    def pairing(self) -> str:
+        """The things it is about as people call them: ``base@rev-c + radio@rev-b``."""
+        return " + ".join(party.label for party in self.parties)
+
+    @property
+    def roles(self) -> str:
+        """The same without revisions: ``new base + old radio``."""
+        return " + ".join(map(str, self.parties))
 
 
 @dataclass(frozen=True, slots=True)

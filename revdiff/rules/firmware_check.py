@@ -91,7 +91,7 @@ def found(rule: Rule, situation: Situation, employment: Employment, subject: str
     known = {change.id for change in situation.changes}
     changes = (*situation.changes_at(employment.board.name, *touched), *(item for item in extra if item in known))
     return rule.found(
-        pairing=employment.pairing,
+        parties=employment.parties,
         subject=subject,
         message=str(details["message"]),
         crossing=employment.said_crossing,

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from revdiff.design import Board
-from revdiff.rules.finding import Finding
+from revdiff.rules.finding import Finding, Party
 from revdiff.rules.situation import Situation
 
 
@@ -24,7 +24,7 @@ def by_exposure(findings: Iterable[Finding], situation: Situation) -> Iterator[F
     """Each break with what is known of the old boards in its pairing; one step down where none ever left the house."""
     stated = {name: shipped(board) for name, board in situation.old.boards.items()}
     for item in findings:
-        boards = _old_boards(item.pairing, situation)
+        boards = _old_boards(item.parties, situation)
         known = {name: stated.get(name) for name in boards}
         if item.severity != "break" or not known or None in known.values():
             yield item
@@ -39,9 +39,8 @@ def by_exposure(findings: Iterable[Finding], situation: Situation) -> Iterator[F
             yield replace(item, severity="caution", message=f"{item.message}; {names} was never shipped")
 
 
-def _old_boards(pairing: str, situation: Situation) -> tuple[str, ...]:
+def _old_boards(parties: tuple[Party, ...], situation: Situation) -> tuple[str, ...]:
     """The boards of a pairing that are there in their old revision, or for whose old revision the firmware was made."""
-    labels = [label.rpartition("@") for label in pairing.split(" + ")]
-    named = [(name, revision) for name, _, revision in labels if name in situation.old.boards]
-    old = [name for name, revision in named if situation.old_name in revision.split("/")]
-    return tuple(dict.fromkeys(old or [name for name, _ in named]))
+    boards = [party for party in parties if not party.firmware and party.name in situation.old.boards]
+    old = [party.name for party in boards if party.role != "new"]
+    return tuple(dict.fromkeys(old or [party.name for party in boards]))

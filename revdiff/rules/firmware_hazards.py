@@ -149,7 +149,7 @@ def _overstressed(rule: Rule, situation: Situation) -> Iterator[Finding]:
             level, limit, source = excess
             over = show(Quantity(level - limit, "V"))
             yield rule.found(
-                pairing=f"{name}@{situation.old_name} + {name}@{situation.new_name}",
+                parties=situation.both(name),
                 subject=pin.name,
                 message=f"{pin.signal.raw or 'the pin'} is at {show(Quantity(level, 'V'))}; pin {pin.number} takes "
                 f"{show(Quantity(limit, 'V'))}",

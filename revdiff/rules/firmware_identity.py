@@ -52,7 +52,7 @@ def _unrecognised(rule: Rule, situation: Situation) -> Iterator[Finding]:
             found = list(_by_contracts(situation, name))
         for subject, one, two, origin in found:
             yield rule.found(
-                pairing=f"{name}@{situation.old_name} + {name}@{situation.new_name}",
+                parties=situation.both(name),
                 subject=subject,
                 message="software can't tell the board from its predecessor: "
                 f"{counted(len(changes), 'change')} can be seen by "
@@ -87,7 +87,7 @@ def _ambiguous(rule: Rule, situation: Situation) -> Iterator[Finding]:
             if subject in known:
                 continue
             yield rule.found(
-                pairing=f"{name}@{situation.old_name} + {name}@{situation.new_name}",
+                parties=situation.both(name),
                 subject=f"{name} {subject}",
                 message=message,
                 arithmetic=arithmetic,

@@ -48,7 +48,7 @@ def _substituted(rule: Rule, situation: Situation) -> Iterator[Finding]:
         if was == is_ and before.data.manufacturer == now.data.manufacturer:
             continue
         yield rule.found(
-            pairing=f"{board}@{situation.old_name} + {board}@{situation.new_name}",
+            parties=situation.both(board),
             subject=name,
             message=f"{now.ref} is another part now, and firmware talks to it: it was {_maker(before)}, it is "
             f"{_maker(now)}",
@@ -73,7 +73,7 @@ def _turned(rule: Rule, situation: Situation) -> Iterator[Finding]:
             continue
         axes = axes_after(angle, flipped=flipped)
         yield rule.found(
-            pairing=f"{board}@{situation.old_name} + {board}@{situation.new_name}",
+            parties=situation.both(board),
             subject=name,
             message=f"{now.ref} is turned by {angle % 360:f}°{' and on the other side' if flipped else ''}: what it "
             f"calls x, y, z is {axes} of before",

@@ -68,7 +68,7 @@ def _given_away(roles: tuple[str, ...], rule: Rule, situation: Situation) -> Ite
                 continue
             was = pin.signal.raw or pin.port.raw
             yield rule.found(
-                pairing=f"{name}@{situation.old_name} + {name}@{situation.new_name}",
+                parties=situation.both(name),
                 subject=now.name,
                 message=f"the {role} pin {pin.number} ({was}) carries {now.signal.raw} now",
                 arithmetic=f"{was} → {now.signal.raw}",

@@ -21,7 +21,7 @@ def _count(rule: Rule, situation: Joined) -> Iterator[Finding]:
         if rows:
             text += f"; {a.rows.raw} rows on {b.rows.raw}"
         yield rule.found(
-            pairing=meeting.pairing,
+            parties=meeting.parties,
             crossing=meeting.crossing,
             subject=_joint(meeting),
             message=f"{a.name} of {meeting.a.board.name} has {a.size} contacts, "
@@ -55,7 +55,7 @@ def _pitch(rule: Rule, situation: Joined) -> Iterator[Finding]:
         if not a.pitch or not b.pitch or a.pitch == b.pitch:
             continue
         yield rule.found(
-            pairing=meeting.pairing,
+            parties=meeting.parties,
             crossing=meeting.crossing,
             subject=_joint(meeting),
             message=f"the pitch is {a.pitch.raw} on {meeting.a.board.name} and {b.pitch.raw} on {meeting.b.board.name}",
@@ -72,7 +72,7 @@ def _gender(rule: Rule, situation: Joined) -> Iterator[Finding]:
         if not a.gender or not b.gender or a.gender != b.gender:
             continue
         yield rule.found(
-            pairing=meeting.pairing,
+            parties=meeting.parties,
             crossing=meeting.crossing,
             subject=_joint(meeting),
             message=f"{a.name} of {meeting.a.board.name} and {b.name} of {meeting.b.board.name} "
@@ -89,11 +89,9 @@ def _removed(rule: Rule, situation: Situation) -> Iterator[Finding]:
         if change.kind != "joint.removed":
             continue
         ends = [end.split(".", 1)[0] for end in change.subject.split("–")]
-        pairing = " + ".join(
-            f"{board}@{situation.new_name if index == 0 else situation.old_name}" for index, board in enumerate(ends)
-        )
+        first, second = situation.both(ends[0])[1], situation.both(ends[1])[0]
         yield rule.found(
-            pairing=pairing,
+            parties=(first, second),
             subject=change.subject,
             message=f"the joint {change.subject} is gone: what it carried no longer passes between the boards",
             arithmetic="1 − 1 = 0 joints of these two connectors",

@@ -37,7 +37,7 @@ def _signal_lost(rule: Rule, situation: Joined) -> Iterator[Finding]:
                 side, mate = (meeting.a, meeting.b) if on_b else (meeting.b, meeting.a)
                 meets = "an unused contact" if there is not None else "no contact"
                 yield rule.found(
-                    pairing=meeting.pairing,
+                    parties=meeting.parties,
                     crossing=meeting.crossing,
                     subject=place(meeting, a, b),
                     message=f"{here.signal.raw} of {side.board.name} meets {meets} of {mate.board.name}, "
@@ -67,7 +67,7 @@ def _signal_moved(rule: Rule, situation: Joined) -> Iterator[Finding]:
                 continue
             meets = b.signal.raw if b is not None and b.signal else "nothing"
             yield rule.found(
-                pairing=meeting.pairing,
+                parties=meeting.parties,
                 crossing=meeting.crossing,
                 subject=place(meeting, a, b),
                 message=f"{a.signal.raw} of {meeting.a.board.name} meets {meets}; "
@@ -97,7 +97,7 @@ def _signal_clash(rule: Rule, situation: Joined) -> Iterator[Finding]:
             if class_of(a) != "signal" or class_of(b) != "signal" or elsewhere(meeting, a, on_b=True):
                 continue
             yield rule.found(
-                pairing=meeting.pairing,
+                parties=meeting.parties,
                 crossing=meeting.crossing,
                 subject=place(meeting, a, b),
                 message=f"{a.signal.raw} of {meeting.a.board.name} meets {b.signal.raw} of {meeting.b.board.name}",
@@ -117,7 +117,7 @@ def _supply_clash(rule: Rule, situation: Joined) -> Iterator[Finding]:
             if classes == {"signal"} or classes == {"ground"}:
                 continue
             yield rule.found(
-                pairing=meeting.pairing,
+                parties=meeting.parties,
                 crossing=meeting.crossing,
                 subject=place(meeting, a, b),
                 message=f"{_said(a)} of {meeting.a.board.name} is connected to {_said(b)} of {meeting.b.board.name}",
@@ -143,7 +143,7 @@ def _supply_voltage(rule: Rule, situation: Joined) -> Iterator[Finding]:
             if a.level.quantity is None or b.level.quantity is None:
                 continue
             yield rule.found(
-                pairing=meeting.pairing,
+                parties=meeting.parties,
                 crossing=meeting.crossing,
                 subject=place(meeting, a, b),
                 message=f"{a.signal.raw} is {a.level.raw} on {meeting.a.board.name} "
@@ -194,7 +194,7 @@ def _renamed_one_side(rule: Rule, situation: Situation) -> Iterator[Finding]:
             if a.signal.word == b.signal.word or named[0][0] != named[1][0] or not fits(meeting, a, b):
                 continue
             yield rule.found(
-                pairing=meeting.pairing,
+                parties=meeting.parties,
                 crossing=meeting.crossing,
                 subject=place(meeting, a, b),
                 message=f"{a.signal.raw} of {meeting.a.board.name} meets {b.signal.raw} of {meeting.b.board.name}: "

@@ -9,6 +9,7 @@ from typing import Protocol
 
 from revdiff.compare.comparison import Comparison
 from revdiff.design import Board, Connector, Contact, Joint
+from revdiff.rules.finding import Party, Role
 from revdiff.rules.stack_digest import connector_face
 from revdiff.rules.stack_placement import place, turned
 from revdiff.rules.stack_position import by_place, stated_pairs
@@ -22,6 +23,7 @@ class Side:
     connector: Connector
     label: str
     new: bool
+    role: Role = ""
 
 
 @dataclass(frozen=True)
@@ -46,6 +48,11 @@ class Meeting:
     def pairing(self) -> str:
         """``base@rev-c + valves@rev-b``."""
         return f"{self.a.label} + {self.b.label}"
+
+    @property
+    def parties(self) -> tuple[Party, ...]:
+        """The two boards."""
+        return tuple(Party(side.board.name, side.role, side.label) for side in (self.a, self.b))
 
     @property
     def name(self) -> str:
@@ -141,9 +148,9 @@ class _Finder:
         if a_changed and b_changed:
             pairs = [(new_a, new_b), (new_a, old_b), (old_a, new_b)]
         elif a_changed:
-            pairs = [(new_a, replace(new_b, label=f"{new_b.board.name}@{both}", new=False))]
+            pairs = [(new_a, replace(new_b, label=f"{new_b.board.name}@{both}", new=False, role=""))]
         elif b_changed:
-            pairs = [(replace(new_a, label=f"{new_a.board.name}@{both}", new=False), new_b)]
+            pairs = [(replace(new_a, label=f"{new_a.board.name}@{both}", new=False, role=""), new_b)]
         for a, b in pairs:
             yield Meeting(joint, a, b, self._known(before, a, b), worked=True, turned=self._turned(joint, a, b))
 
@@ -166,7 +173,7 @@ class _Finder:
         found = design.boards.get(board)
         if found is None or connector not in found.connectors:
             return None
-        return Side(found, found.connectors[connector], f"{board}@{name}", new)
+        return Side(found, found.connectors[connector], f"{board}@{name}", new, "new" if new else "old")
 
     def _old_joint(self, joint: Joint) -> Joint | None:
         """The old joint of the same two connectors, seen from the same side; its numbers may differ."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from decimal import Decimal
 
-from revdiff.compare.change import Change, FieldChange
+from revdiff.compare.change import FieldChange
 from revdiff.compare.part_changes import REUSED, describe
 from revdiff.design import Reading
 from revdiff.quantities.dielectric import not_worse, read_dielectric
@@ -20,10 +20,6 @@ PRACTICE = "common practice, no source"
 _FACTOR = Decimal(10)
 
 
-def _pairing(situation: Situation, change: Change) -> str:
-    return f"{change.board}@{situation.old_name} + {change.board}@{situation.new_name}"
-
-
 def _magnitude(rule: Rule, situation: Situation) -> Iterator[Finding]:
     for change in situation.changes:
         field = change.field("value")
@@ -36,7 +32,7 @@ def _magnitude(rule: Rule, situation: Situation) -> Iterator[Finding]:
         if ratio < _FACTOR:
             continue
         yield rule.found(
-            pairing=_pairing(situation, change),
+            parties=situation.both(change.board),
             subject=change.subject,
             message=f"the value goes from {show(old)} to {show(new)}: check that this is meant, and no slip of a "
             "prefix or a digit",
@@ -57,7 +53,7 @@ def _number_kept(rule: Rule, situation: Situation) -> Iterator[Finding]:
         if not number or not field.before or not field.after:
             continue
         yield rule.found(
-            pairing=_pairing(situation, change),
+            parties=situation.both(change.board),
             subject=f"{change.subject} {field.name}",
             message=f"the {field.name} goes from {field.before.raw} to {field.after.raw}, and the part number is still "
             f"{number.raw}: one of the two is wrong",
@@ -81,7 +77,7 @@ def _reduced(rule: Rule, situation: Situation) -> Iterator[Finding]:
             text = _worse(field)
             if text:
                 yield rule.found(
-                    pairing=_pairing(situation, change),
+                    parties=situation.both(change.board),
                     subject=f"{change.subject} {field.name}",
                     message=f"a lower rating behind an unchanged place: {field.before.raw} to {field.after.raw}",
                     arithmetic=text,
@@ -131,7 +127,7 @@ def _reused(rule: Rule, situation: Situation) -> Iterator[Finding]:
             before, other = gone.get((change.board, ref), (None, ""))
             now = f", which is {other} now" if other else ""
             yield rule.found(
-                pairing=_pairing(situation, change),
+                parties=situation.both(change.board),
                 subject=ref,
                 message=f"names another part now: it was {was}{now}; it is {change.after}",
                 arithmetic=f"{was} → {change.after}",
@@ -148,7 +144,7 @@ def _ended(rule: Rule, situation: Situation) -> Iterator[Finding]:
             continue
         if any(word in field.after.word for word in _ENDING):
             yield rule.found(
-                pairing=_pairing(situation, change),
+                parties=situation.both(change.board),
                 subject=change.subject,
                 message=f"goes out of production: {field.after.raw}",
                 arithmetic=f"{field.before.raw or 'nothing'} → {field.after.raw}",

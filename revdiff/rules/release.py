@@ -26,7 +26,7 @@ def _same_label(rule: Rule, situation: Situation) -> Iterator[Finding]:
         if not visible:
             continue
         yield rule.found(
-            pairing=f"{name}@{situation.old_name} + {name}@{situation.new_name}",
+            parties=situation.both(name),
             subject=name,
             message=f"the board still says revision {board.revision}, and firmware or stacked boards can "
             f"see what changed on it ({len(visible)} in all)",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
-from revdiff.rules.finding import Audience, Finding, Severity, Step
+from revdiff.rules.finding import Audience, Finding, Party, Severity, Step
 from revdiff.rules.situation import Situation
 
 
@@ -30,7 +30,7 @@ class Rule:
     check: Callable[[Rule, Situation], Iterable[Finding]]
     hazard: bool = False
 
-    def found(self, *, pairing: str, subject: str, message: str, **details: object) -> Finding:
+    def found(self, *, parties: tuple[Party, ...], subject: str, message: str, **details: object) -> Finding:
         """A finding of this rule. ``details``: any further field of Finding."""
         fields: dict[str, object] = {
             "rule": self.name,
@@ -42,4 +42,4 @@ class Rule:
             "hazard": self.hazard,
             **details,
         }
-        return Finding(pairing=pairing, subject=subject, message=message, **fields)  # type: ignore[arg-type]
+        return Finding(parties=parties, subject=subject, message=message, **fields)  # type: ignore[arg-type]

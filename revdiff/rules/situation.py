@@ -9,6 +9,7 @@ from revdiff.compare.change import Change
 from revdiff.compare.comparison import Comparison
 from revdiff.design import Design
 from revdiff.rules.employments import Employment, employments
+from revdiff.rules.finding import Party
 from revdiff.rules.meetings import Meeting, meetings
 from revdiff.rules.stack_pairings import StackPairing, stack_pairings
 
@@ -47,6 +48,13 @@ class Situation:
                         self._index.setdefault(f"{board_name}/{name}", []).append(change.id)
         found = [identity for name in names for identity in self._index.get(f"{board}/{name}", ())]
         return tuple(dict.fromkeys(found))
+
+    def both(self, board: str) -> tuple[Party, ...]:
+        """A board in its old and in its new revision."""
+        return (
+            Party(board, "old", f"{board}@{self.old_name}"),
+            Party(board, "new", f"{board}@{self.new_name}"),
+        )
 
     @cached_property
     def meetings(self) -> tuple[Meeting, ...]:

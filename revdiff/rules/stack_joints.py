@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from revdiff.design import Board, Design, Joint
+from revdiff.rules.finding import Role
 from revdiff.rules.stack_data import BoardData, board_data
 from revdiff.rules.stack_names import connector_names
 
@@ -18,12 +19,13 @@ class Layer:
     label: str
     new: bool
     data: BoardData
+    role: Role = ""
 
     @staticmethod
-    def of(design: Design, board: str, revision: str, *, new: bool = False) -> Layer:
+    def of(design: Design, board: str, revision: str, *, new: bool = False, role: Role = "") -> Layer:
         """The board of a design. Raises DataFault where the manifest's sections about stacking can't be read."""
         found = design.boards[board]
-        return Layer(design, found, f"{board}@{revision}", new, board_data(found))
+        return Layer(design, found, f"{board}@{revision}", new, board_data(found), role)
 
 
 @dataclass(frozen=True, slots=True)

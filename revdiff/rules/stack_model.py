@@ -9,6 +9,7 @@ from functools import cached_property
 from revdiff.design import Connector, Contact, Design, Pin
 from revdiff.quantities.designator import natural_key
 from revdiff.rules.contacts import class_of
+from revdiff.rules.finding import Party
 from revdiff.rules.meetings import Meeting, Side
 from revdiff.rules.stack_columns import column
 from revdiff.rules.stack_data import Policy, policy_of
@@ -128,9 +129,14 @@ class Stack:
 
     def label(self, layers: Iterable[Layer]) -> str:
         """The pairing of some of the layers, in the order of the stack; of all where it is fewer than two."""
+        return " + ".join(party.label for party in self.parties(layers))
+
+    def parties(self, layers: Iterable[Layer]) -> tuple[Party, ...]:
+        """Some of the layers, in the order of the stack; all where it is fewer than two."""
         names = {item.label for item in layers}
-        chosen = [item.label for item in self.layers if item.label in names]
-        return " + ".join(chosen if len(chosen) > 1 else (item.label for item in self.layers))
+        chosen = [item for item in self.layers if item.label in names]
+        shown = chosen if len(chosen) > 1 else self.layers
+        return tuple(Party(item.board.name, item.role, item.label) for item in shown)
 
     @cached_property
     def policy(self) -> Policy:
@@ -169,7 +175,7 @@ class Stack:
             if one is None or two is None:
                 continue
             half = turned(one, two, self.placements[a.label, b.label]) or False
-            sides = Side(a.board, one, a.label, a.new), Side(b.board, two, b.label, b.new)
+            sides = Side(a.board, one, a.label, a.new, a.role), Side(b.board, two, b.label, b.new, b.role)
             meeting = Meeting(joint, *sides, frozenset(), False, half, self.fresh)
             strangers = [pair for pair in meeting.met() if pair[0].signal.word != pair[1].signal.word]
             if strangers:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import product
 
 from revdiff.compare.comparison import Comparison
 from revdiff.design import Design
+from revdiff.rules.finding import Role
 from revdiff.rules.stack_digest import digest
 from revdiff.rules.stack_joints import Layer
 from revdiff.rules.stack_model import Stack
@@ -26,6 +27,7 @@ class StackPairing:
 def stack_pairings(comparison: Comparison, old_name: str, new_name: str) -> tuple[StackPairing, ...]:
     """One for each group of boards that joints hold together, where anything in it changed for its neighbours."""
     old, new = comparison.old, comparison.new
+    sides: Mapping[bool, tuple[Design, str, Role]] = {False: (old, old_name, "old"), True: (new, new_name, "new")}
     found = []
     for boards in _groups(new):
         faces = {name: (digest(old, name) if name in old.boards else "", digest(new, name)) for name in boards}
@@ -34,7 +36,7 @@ def stack_pairings(comparison: Comparison, old_name: str, new_name: str) -> tupl
             continue
         before = None
         if all(name in old.boards for name in boards):
-            before = Stack(tuple(Layer.of(old, name, old_name) for name in boards), fresh=False)
+            before = Stack(tuple(Layer.of(old, name, old_name, role="old") for name in boards), fresh=False)
         stacks = []
         for choice in _choices(tuple(name in old.boards for name in changed)):
             picked = dict(zip(changed, choice, strict=True))
@@ -42,9 +44,8 @@ def stack_pairings(comparison: Comparison, old_name: str, new_name: str) -> tupl
             layers = []
             for name in boards:
                 if name in picked:
-                    is_new = picked[name]
-                    revision = new_name if is_new else old_name
-                    layers.append(Layer.of(new if is_new else old, name, revision, new=is_new))
+                    design, revision, role = sides[picked[name]]
+                    layers.append(Layer.of(design, name, revision, new=picked[name], role=role))
                 else:
                     layers.append(Layer.of(origin, name, f"{old_name}/{new_name}"))
             stacks.append(Stack(tuple(layers), fresh=False, trusted=old))

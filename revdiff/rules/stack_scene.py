@@ -111,7 +111,7 @@ def finding(
             origins.setdefault("origin_after" if layer.new or stack.fresh else "origin_before", record.origin)
     given: dict[str, object] = {"crossing": crossing(stack, chosen), **origins, **details}
     subject, message = str(given.pop("subject")), str(given.pop("message"))
-    return rule.found(pairing=stack.label(chosen), subject=subject, message=message, **given)
+    return rule.found(parties=stack.parties(chosen), subject=subject, message=message, **given)
 
 
 def crossing(stack: Stack, layers: Iterable[Layer]) -> str:
