@@ -25,6 +25,7 @@ _COMMAS = re.compile(r"(?<![\w.,])[1-9][0-9]{0,2}(?:,[0-9]{3}){1,5}(?![0-9,])")
 _POINTS = re.compile(r"(?<![\w.,])[1-9][0-9]{0,2}(?:\.[0-9]{3}){1,5}(?![0-9.])")
 # With or without the name of a library before it (common practice, no source).
 _CODES = re.compile(r"(?:[\w .-]{1,40}:)?[A-Za-z]{1,8}_([0-9]{4,6})_([0-9]{4,6})Metric")
+_BEGINS_NUMBER = frozenset("0123456789+-−±.,")
 _ITEMS = re.compile(r"[;,\n]")
 
 
@@ -59,6 +60,19 @@ def text_reading(raw: str, _context: CellContext) -> Reading:
     if is_placeholder(text):
         return EMPTY
     return Reading(text, text.lower() if text.isascii() else fold(text))
+
+
+def own_reading(raw: str, context: CellContext) -> Reading:
+    """A cell of a column that the program has no name for: a quantity where number and unit say so, else text.
+
+    Without a unit it stays text: ``4E3`` may be a part number.
+    """
+    text = clean(raw)
+    if text[:1] in _BEGINS_NUMBER and not text[-1:].isdecimal():
+        quantity = read_quantity(without_thousands(text, context.decimal), "", decimal=context.decimal)
+        if quantity is not None and quantity.unit:
+            return Reading(text, quantity)
+    return text_reading(text, context)
 
 
 def quantity_reading(unit: str) -> Callable[[str, CellContext], Reading]:

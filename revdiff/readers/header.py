@@ -8,10 +8,10 @@ from dataclasses import dataclass, field
 
 from revdiff.design import Origin
 from revdiff.quantities.text import clean, fold
-from revdiff.readers.columns import PARTS, TableKind, match_header
+from revdiff.readers.columns import CONTACTS, PARTS, PINS, TableKind, match_header
 from revdiff.readers.faults import Faults
 from revdiff.readers.grid import Grid, Rows
-from revdiff.readers.guesses import designator_share, is_running_number
+from revdiff.readers.guesses import designator_share, holds_port_names, is_running_number
 from revdiff.readers.spec import TableSpec
 
 HEADER_SEARCH = 60  # rows looked at for the header; longer preambles name header_row in the manifest
@@ -70,6 +70,8 @@ def match_columns(
             continue
         candidates.setdefault(name, []).append(position)
         found.units.setdefault(name, unit)
+    if kind in (PINS, CONTACTS):
+        _read_name_beside_net(candidates, texts, rows, found, kind)
     part = _read_part_as_value(candidates, texts, found) if kind is PARTS else None
     if part is not None:
         faults.notice(
@@ -130,6 +132,31 @@ def _choose(name: str, positions: list[int], texts: list[str], rows: Rows, kind:
     if kind is PARTS and name == "designator":
         return max(positions, key=lambda position: (designator_share(rows, position), position in exact, -position))
     return exact[0] if exact else positions[0]
+
+
+def _read_name_beside_net(
+    candidates: dict[str, list[int]], texts: list[str], rows: Rows, found: Columns, kind: TableKind
+) -> None:
+    """Beside a column of nets, "Name" says what the pin itself is called: its port, where no other column does.
+
+    Alone it is the signal. Of a contact it is a column of the user's own.
+    """
+    signals = candidates.get("signal", [])
+    names = [position for position in signals if fold(texts[position]) == "name"]
+    nets = [position for position in signals if position not in names]
+    if "signal" in found.columns:
+        names = [position for text, position in found.extra.items() if fold(text) == "name"]
+    elif not nets:
+        return
+    else:
+        candidates["signal"] = nets
+    for position in names:
+        settled = "port" in candidates or "port" in found.columns
+        if kind is PINS and not settled and not holds_port_names(rows, candidates.get("pin", [-1])[0]):
+            candidates["port"] = [position]
+            found.extra = {text: other for text, other in found.extra.items() if other != position}
+        elif position not in found.extra.values():
+            _keep_extra(found.extra, texts[position], position)
 
 
 def _read_part_as_value(candidates: dict[str, list[int]], texts: list[str], found: Columns) -> int | None:

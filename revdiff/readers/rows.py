@@ -9,7 +9,7 @@ from revdiff.design import EMPTY, Reading
 from revdiff.design.model import Extra
 from revdiff.quantities.text import clean, fold
 from revdiff.readers import words
-from revdiff.readers.cells import CellContext, Decimals, UnreadableCell, text_reading
+from revdiff.readers.cells import CellContext, Decimals, UnreadableCell, own_reading
 from revdiff.readers.damage import REMEDY, damage_of
 from revdiff.readers.faults import Faults
 from revdiff.readers.spec import TableSpec
@@ -75,7 +75,7 @@ class RowReader:
             if raw:
                 reading = self._texts.get(raw)
                 if reading is None:
-                    reading = self._texts[raw] = text_reading(raw, self._context)
+                    reading = self._texts[raw] = own_reading(raw, self._context)
                 if reading.meaning is not None:
                     found.append((name, reading))
         return tuple(found)

@@ -241,3 +241,58 @@ def test_a_column_part_without_one_of_values_is_the_value_and_that_is_told() -> 
 def test_port_names_under_name_leave_the_signal_to_what_the_pin_is_used_as() -> None:
     pin = board_of("pins", "Pin,Name,Used as\n2,PC13,LED\n3,PC14,KEY\n").pins["U1", "2"]
     assert (pin.port.raw, pin.signal.raw) == ("PC13", "LED")
+
+
+@pytest.mark.parametrize(
+    ("table", "port", "signal"),
+    [
+        ("Pin,Name,Net\n2,PC13,LED\n3,PC14,KEY\n", "PC13", "LED"),
+        ("Pin,Net,Name\n2,LED,PC13\n3,KEY,PC14\n", "PC13", "LED"),
+        ("Pin,Name,Signal\n2,VDD_IO,+3V3\n3,VSS,GND\n", "VDD_IO", "+3V3"),
+        ("Pad,Name,Net name\n2,IO13,LED\n3,EN,\n", "IO13", "LED"),
+        ("Pin,Name,Port,Net\n2,status light,PC13,LED\n", "PC13", "LED"),
+        ("Pin,Name,Direction\n2,LED,out\n3,KEY,in\n", "", "LED"),
+    ],
+    ids=["name first", "net first", "beside a signal", "a module's pads", "a port of its own", "no net: the signal"],
+)
+def test_name_beside_net_is_the_port(table: str, port: str, signal: str) -> None:
+    pin = board_of("pins", table).pins["U1", "2"]
+    assert (pin.port.raw, pin.signal.raw) == (port, signal)
+
+
+def test_a_name_that_is_neither_port_nor_signal_is_kept() -> None:
+    pin = board_of("pins", "Pin,Name,Port,Net\n2,status light,PC13,LED\n").pins["U1", "2"]
+    assert [(name, item.raw) for name, item in pin.extra] == [("Name", "status light")]
+    contact = board_of("contacts", "Connector,Pin,Name,Net\nJ1,2,sensor supply,+5V\n").connectors["J1"].contacts["2"]
+    assert (contact.signal.raw, [(name, item.raw) for name, item in contact.extra]) == (
+        "+5V",
+        [("Name", "sensor supply")],
+    )
+
+
+def test_name_is_the_port_where_the_manifest_says_which_column_is_the_net() -> None:
+    design = load_table(
+        "pins", "Pin,Name,Zone,Wire\n2,PC13,a,LED\n3,PC14,b,KEY\n", spec='columns = { signal = "Wire" }'
+    )
+    pin = design.boards["base"].pins["U1", "2"]
+    assert (pin.port.raw, pin.signal.raw) == ("PC13", "LED")
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "equal"),
+    [
+        ("75V", "75 V", True),
+        ("0.5A", "500 mA", True),
+        ("75V", "75 mV", False),
+        ("4E3", "4000", False),
+        ("4E3", "4e3", True),
+        ("AB-75V", "AB-75 V", False),
+        ("10", "10.0", False),
+        ("red", "RED", True),
+    ],
+)
+def test_a_cell_of_an_unknown_column_that_reads_as_a_quantity_is_one(old: str, new: str, equal: bool) -> None:
+    one, two = (
+        dict(board_of("parts", f"Designator;Stress\nR1;{text}\n").parts["R1"].data.extra) for text in (old, new)
+    )
+    assert (one["Stress"] == two["Stress"]) is equal
