@@ -15,6 +15,7 @@ from revdiff.compare.change import Change, FieldChange
 from revdiff.design import EMPTY, Contract, Design, Joint, Need, Reading
 from revdiff.errors import DataFault
 from revdiff.quantities.text import fold
+from revdiff.readers.sections import BOARD_KEYS, DESIGN_KEYS
 
 _ENDS = ("board_a", "connector_a", "board_b", "connector_b")
 
@@ -211,8 +212,10 @@ def _manifest(changes: list[Change], design: Design) -> Design:
 
 def _titled(record: Any, items: Iterable[FieldChange], names: tuple[str, ...]) -> Any:
     texts = {item.name: item.after.raw for item in items if item.name in names}
-    extra = _with_values(record.extra, [item for item in items if item.name not in names])
-    return replace(record, **texts, extra=extra)
+    known = [item for item in items if item.name.partition(".")[0] in (*BOARD_KEYS, *DESIGN_KEYS)]
+    own = [item for item in items if item.name not in names and item not in known]
+    sections = replace(record.sections, texts=_with_values(record.sections.texts, known))
+    return replace(record, **texts, extra=_with_values(record.extra, own), sections=sections)
 
 
 def _with_values(values: Mapping[str, Any], items: Iterable[FieldChange]) -> dict[str, Any]:

@@ -45,8 +45,7 @@ def compare_designs(old: Design, new: Design, *, strict_names: bool = False) -> 
     shared = [name for name in old.boards if name in new.boards]
     unclear: list[Unclear] = []
     # What may be told as packing only is the old revision's word: a change must not judge itself.
-    stated = old.extra.get("packing_suffixes", ())
-    packing = tuple(item for item in stated if isinstance(item, str)) if isinstance(stated, list) else ()
+    packing = old.sections.packing_suffixes
     changes: list[Change] = [*board_changes(old, new)]
     matches = {name: match_connectors(old.boards[name], new.boards[name], strict=strict_names) for name in shared}
     connectors = {name: item.names() for name, item in matches.items()}

@@ -245,8 +245,8 @@ def manifest_changes(old: Design, new: Design) -> Iterator[Change]:
     yield from _values(
         "",
         "design",
-        {"name": old.name, "title": old.title, **old.extra},
-        {"name": new.name, "title": new.title, **new.extra},
+        {"name": old.name, "title": old.title, **old.sections.texts, **old.extra},
+        {"name": new.name, "title": new.title, **new.sections.texts, **new.extra},
         old.origin,
         new.origin,
     )
@@ -256,8 +256,8 @@ def manifest_changes(old: Design, new: Design) -> Iterator[Change]:
             yield from _values(
                 name,
                 name,
-                {"title": before.title, "revision": before.revision, **before.extra},
-                {"title": after.title, "revision": after.revision, **after.extra},
+                {"title": before.title, "revision": before.revision, **before.sections.texts, **before.extra},
+                {"title": after.title, "revision": after.revision, **after.sections.texts, **after.extra},
                 before.origin,
                 after.origin,
             )

@@ -14,6 +14,7 @@ from typing import Any, TypeAlias
 from revdiff.design.diagnostic import Diagnostic
 from revdiff.design.origin import Origin
 from revdiff.design.reading import EMPTY, Reading
+from revdiff.design.sections import BoardSections, Sections
 
 Extra: TypeAlias = tuple[tuple[str, Reading], ...]
 
@@ -227,19 +228,21 @@ class Board:
     connectors: Mapping[str, Connector] = field(default_factory=dict)
     nodes: Mapping[tuple[str, str], Node] = field(default_factory=dict)
     tables: frozenset[str] = frozenset()
+    sections: BoardSections = field(default_factory=BoardSections)
     extra: Mapping[str, Any] = field(default_factory=dict)
     origin: Origin = field(compare=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Design:
-    """The published set of boards at one revision."""
+    """The published set of boards at one revision. ``sections``: what the manifest says beyond the tables."""
 
     name: str
     title: str = ""
     boards: Mapping[str, Board] = field(default_factory=dict)
     joints: tuple[Joint, ...] = ()
     contracts: Mapping[str, Contract] = field(default_factory=dict)
+    sections: Sections = field(default_factory=Sections)
     extra: Mapping[str, Any] = field(default_factory=dict)
     diagnostics: tuple[Diagnostic, ...] = field(default=(), compare=False)
     origin: Origin = field(compare=False)

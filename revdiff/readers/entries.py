@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from revdiff.design import Origin
 from revdiff.readers.columns import CONNECTORS, CONTACTS, PARTS, PINS, TableKind
 from revdiff.readers.spec import TableSpec
+
+if TYPE_CHECKING:
+    from revdiff.readers.manifest_values import Values
 
 MANIFEST = "revdiff.toml"
 BOARD_TABLES: Mapping[str, TableKind] = {
@@ -66,11 +69,15 @@ class FirmwareEntry:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Manifest:
-    """The manifest as read. ``joints_table`` is the file with the joints where they are kept in a table."""
+    """The manifest as read. ``joints_table`` is the file with the joints where they are kept in a table.
+
+    ``values`` finds the line of a key, and tells faults in what is read later.
+    """
 
     name: str
     title: str
     boards: Mapping[str, BoardEntry]
+    values: Values
     joints: tuple[JointEntry, ...] = ()
     joints_table: TableSpec | None = None
     joints_place: Origin = field(default_factory=lambda: Origin(MANIFEST, 1))

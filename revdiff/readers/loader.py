@@ -15,6 +15,7 @@ from revdiff.readers.entries import BOARD_TABLES, MANIFEST, BoardEntry, Firmware
 from revdiff.readers.faults import Faults
 from revdiff.readers.joints import check_joint, joint_of
 from revdiff.readers.manifest import read_manifest
+from revdiff.readers.sections import BOARD_KEYS, DESIGN_KEYS, board_sections, design_sections, split
 from revdiff.readers.tables import Cache, Tables
 from revdiff.sources import Revision
 
@@ -46,25 +47,27 @@ class _Loading:
             manifest = self._manifest()
         except FaultyDesign as error:
             raise FaultyDesign(self._named(error.diagnostics)) from None
-        boards = {name: self._board(entry) for name, entry in manifest.boards.items()}
-        contracts = {key: self._contract(entry) for key, entry in manifest.firmware.items()}
+        boards = {name: self._board(entry, manifest) for name, entry in manifest.boards.items()}
+        contracts = {key: self._contract(entry, manifest) for key, entry in manifest.firmware.items()}
         joints = self._joints(manifest)
         if self._tables.sound:
             for joint in joints:
                 check_joint(joint, boards, self._faults)
-        diagnostics = self._named((*self._tables.found, *self._faults.found))
-        if not self._tables.sound:
-            raise FaultyDesign(diagnostics)
-        return Design(
+        ours, own = split(manifest.extra, DESIGN_KEYS)
+        design = Design(
             name=manifest.name,
             title=manifest.title,
             boards=boards,
             joints=joints,
             contracts=contracts,
-            extra=manifest.extra,
-            diagnostics=diagnostics,
+            extra=own,
             origin=Origin(MANIFEST, 1),
         )
+        sections = design_sections(design, ours, manifest.values)
+        diagnostics = self._named((*self._tables.found, *self._faults.found, *manifest.values.faults.found))
+        if not self._tables.sound:
+            raise FaultyDesign(diagnostics)
+        return replace(design, sections=sections, diagnostics=diagnostics)
 
     def _named(self, diagnostics: Iterable[Diagnostic]) -> tuple[Diagnostic, ...]:
         name = self._revision.identity.name
@@ -81,13 +84,15 @@ class _Loading:
                 "(README.md, data files).",
             )
             raise FaultyDesign(self._faults.found)
-        return read_manifest(self._revision.read(blob), self._faults)
+        return read_manifest(self._revision.read(blob), Faults())
 
-    def _board(self, entry: BoardEntry) -> Board:
+    def _board(self, entry: BoardEntry, manifest: Manifest) -> Board:
         found: dict[str, dict[Any, Any]] = {name: {} for name in BOARD_TABLES}
         for name, spec in entry.tables.items():
             for records in self._tables.records(spec, BOARD_TABLES[name], entry.places[name]):
                 self._merge(found[name], records)
+        ours, own = split(entry.extra, BOARD_KEYS)
+        own.pop("netlist", None)
         board = Board(
             name=entry.name,
             title=entry.title,
@@ -96,11 +101,13 @@ class _Loading:
             pins=found["pins"],
             connectors=join_contacts(found["connectors"], found["contacts"], self._faults),
             tables=frozenset(entry.tables),
-            extra={key: value for key, value in entry.extra.items() if key != "netlist"},
+            extra=own,
             origin=entry.origin,
         )
         given = entry.extra.get("netlist")
-        return board if given is None else self._with_netlist(board, given)
+        if given is not None:
+            board = self._with_netlist(board, given)
+        return replace(board, sections=board_sections(board, ours, own, manifest.values))
 
     def _with_netlist(self, board: Board, given: object) -> Board:
         from revdiff.readers.netlists import netlist_spec, with_netlist
@@ -136,11 +143,16 @@ class _Loading:
                 joints += records
         return tuple(joints)
 
-    def _contract(self, entry: FirmwareEntry) -> Contract:
+    def _contract(self, entry: FirmwareEntry, manifest: Manifest) -> Contract:
         needs: dict[str, Need] = {}
         if entry.needs is not None:
             for records in self._tables.records(entry.needs, NEEDS, entry.needs_place):
                 self._merge(needs, records)
+        clock = cells.hertz_reading(entry.clock, _PLAIN)
+        if clock and (clock.quantity is None or clock.quantity.unit != "Hz"):
+            place = manifest.values.at("clock=", entry.origin)
+            message = f"firmware.{entry.key}.clock can't be read"
+            manifest.values.wrong("wrong-value", message, place, entry.clock, 'a frequency such as "16 MHz"')
         return Contract(
             key=entry.key,
             name=entry.name,
@@ -148,7 +160,7 @@ class _Loading:
             board=entry.board,
             device=entry.device,
             needs=needs,
-            clock=cells.hertz_reading(entry.clock, _PLAIN),
+            clock=clock,
             recognises=cells.text_reading(entry.recognises, _PLAIN),
             constants=_values(entry.constants),
             addresses=_values(entry.addresses),

@@ -90,7 +90,6 @@ class _Reader:
             values.wrong(
                 "unknown-format", "this version of the manifest's format is not known", origin, version, "format = 1"
             )
-        self._check_suffixes(design, origin)
         if any(item.severity == "fault" for item in values.faults.found):
             raise FaultyDesign(values.faults.found)
         extra = {key: value for key, value in design.items() if key not in _DESIGN}
@@ -104,19 +103,8 @@ class _Reader:
             joints_place=values.at("joints="),
             firmware=firmware,
             extra=extra,
+            values=values,
         )
-
-    def _check_suffixes(self, design: Mapping[str, Any], section: Origin) -> None:
-        """``packing_suffixes`` stays among the design's own keys; only its form is checked here."""
-        given = design.get("packing_suffixes", [])
-        if not isinstance(given, list) or not all(isinstance(item, str) and item.strip() for item in given):
-            self._values.wrong(
-                "wrong-type",
-                "packing_suffixes can't be read",
-                self._values.at("packing_suffixes=", section),
-                given,
-                'the ends of part numbers that tell only the packing, such as ["-TR", "-CT"]',
-            )
 
     def _boards(self) -> dict[str, BoardEntry]:
         values = self._values

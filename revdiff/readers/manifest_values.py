@@ -56,6 +56,13 @@ class Values:
                 break
         return section or Origin(MANIFEST, 1)
 
+    def header(self, name: str) -> Origin | None:
+        """The line of the section ``[name]``, else of the first one below it; None where there is neither."""
+        wanted = _BLANKS.sub("", _QUOTES.sub("", f"[{name}"))
+        heads = ((at, line) for end in "]." for at, line in enumerate(self._lines, 1) if line.startswith(wanted + end))
+        number = next((at for at, _ in heads), None)
+        return None if number is None else Origin(MANIFEST, number)
+
     def lines_of(self, start: str) -> list[Origin]:
         """Every line that begins with ``start``."""
         return [Origin(MANIFEST, number) for number, line in enumerate(self._lines, 1) if line.startswith(start)]

@@ -7,7 +7,6 @@ from revdiff.errors import UsageFault
 from revdiff.release.review import Review
 from revdiff.report.pins_c import to_selecting_header
 from revdiff.report.pins_table import export_pins
-from revdiff.rules.firmware_sections import read_sections
 
 
 def selecting_header(review: Review, board: Board, device: str) -> str:
@@ -21,7 +20,7 @@ def selecting_header(review: Review, board: Board, device: str) -> str:
         raise UsageFault(f"{review.old.name} has no board {board.name}.")
     back = {new: old for old, new in comparison.devices.get(board.name, {}).items()}
     codes = [
-        item.code if (item := read_sections(design).identities.get(board.name)) is not None else ""
+        item.code if (item := design.sections.identities.get(board.name)) is not None else ""
         for design in (comparison.old, comparison.new)
     ]
     numbers = [0, 1] if not any(codes) else [_number(code, board.name) for code in codes]

@@ -7,10 +7,10 @@ from decimal import Decimal
 from functools import partial
 
 from revdiff.design import Design
+from revdiff.design.derived import Derived, parts_of, show_value, work_out
 from revdiff.quantities.dimension import read_in_unit
 from revdiff.quantities.formula import FormulaFault
 from revdiff.quantities.worst_case import Result
-from revdiff.rules.derived_sections import Derived, parts_of, read_derived, show_value, work_out
 from revdiff.rules.employments import Employment
 from revdiff.rules.finding import Finding
 from revdiff.rules.firmware_check import Details, check_new
@@ -32,7 +32,7 @@ def told(result: Result, item: Derived) -> str:
 
 def _worked(item: Derived, design: Design) -> Result | None:
     try:
-        return work_out(item, design)
+        return work_out(item, design.boards)
     except FormulaFault:
         return None  # told as a fault of the manifest, or as not checked
 
@@ -63,8 +63,8 @@ def _limits(item: Derived) -> str:
 
 
 def _outside(rule: Rule, situation: Situation) -> Iterator[Finding]:
-    old_items = read_derived(situation.old)
-    for name, item in read_derived(situation.new).items():
+    old_items = situation.old.sections.derived
+    for name, item in situation.new.sections.derived.items():
         result = _worked(item, situation.new)
         was = old_items.get(name)
         before = _worked(was, situation.old) if was is not None else None
@@ -88,7 +88,7 @@ def _outside(rule: Rule, situation: Situation) -> Iterator[Finding]:
 
 def _constants(situation: Situation, employment: Employment) -> Iterator[tuple[str, Details]]:
     contract = employment.contract
-    for name, item in read_derived(employment.design).items():
+    for name, item in employment.design.sections.derived.items():
         wanted = contract.constants.get(item.constant) if item.constant else None
         if wanted is None or item.firmware not in ("", contract.key, contract.name):
             continue
@@ -132,7 +132,7 @@ def _accepted(item: Derived) -> str:
 def _earlier(situation: Situation, employment: Employment, name: str) -> str:
     """The same quantity on the other revision of the board, which the firmware was built for."""
     other = situation.new if employment.design is situation.old else situation.old
-    item = read_derived(other).get(name)
+    item = other.sections.derived.get(name)
     result = _worked(item, other) if item is not None else None
     return f"{told(result, item)} → " if item is not None and result is not None else ""
 

@@ -9,10 +9,8 @@ from functools import partial
 from revdiff.design import Board, Reading
 from revdiff.quantities.quantity import Quantity, show
 from revdiff.quantities.text import fold
-from revdiff.rules.derived_sections import read_derived
 from revdiff.rules.employments import Employment
 from revdiff.rules.firmware_check import Details, check_new
-from revdiff.rules.firmware_sections import read_sections
 from revdiff.rules.rule import Rule
 
 PRACTICE = "common practice, no source"
@@ -48,7 +46,7 @@ def _clock(employment: Employment) -> Iterator[tuple[str, Details]]:
 def _given_clock(employment: Employment, wanted: Quantity) -> tuple[Decimal | None, str, tuple[str, ...]]:
     """(Hz, what gives it, designators): the part that the manifest names, a crystal, or the board's own release."""
     board, native = employment.board, employment.native
-    declared = read_sections(employment.design).controller(board.name, employment.device).clock
+    declared = employment.design.sections.controller(board.name, employment.device).clock
     if declared:
         part = board.parts.get(declared)
         value = part.data.value.quantity if part is not None else None
@@ -91,7 +89,7 @@ def _contract_change(employment: Employment) -> tuple[str, ...]:
 
 
 def _addresses(employment: Employment) -> Iterator[tuple[str, Details]]:
-    software = read_sections(employment.design).software
+    software = employment.design.sections.software
     for name, wanted in employment.contract.addresses.items():
         part = software.get(name)
         given, where = "", ""
@@ -132,7 +130,7 @@ def _constants(employment: Employment) -> Iterator[tuple[str, Details]]:
     native = employment.native
     if native is None or native is employment.contract:
         return
-    worked_out = {item.constant for item in read_derived(employment.design).values()}
+    worked_out = {item.constant for item in employment.design.sections.derived.values()}
     for name, wanted in employment.contract.constants.items():
         given = native.constants.get(name)
         if given is None or name in worked_out or _same_constant(given, wanted):

@@ -9,20 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
-from revdiff.design import Board
 from revdiff.rules.finding import Finding, Party
 from revdiff.rules.situation import Situation
 
 
-def shipped(board: Board) -> bool | None:
-    """What the manifest says; None where it says nothing."""
-    given = board.extra.get("shipped")
-    return given if isinstance(given, bool) else None
-
-
 def by_exposure(findings: Iterable[Finding], situation: Situation) -> Iterator[Finding]:
     """Each break with what is known of the old boards in its pairing; one step down where none ever left the house."""
-    stated = {name: shipped(board) for name, board in situation.old.boards.items()}
+    stated = {name: board.sections.shipped for name, board in situation.old.boards.items()}
     for item in findings:
         boards = _old_boards(item.parties, situation)
         known = {name: stated.get(name) for name in boards}

@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from revdiff.design import Design, Origin
+from revdiff.design import Design
+from revdiff.design.derived import work_out
 from revdiff.quantities.formula import FormulaFault
 from revdiff.readers.entries import MANIFEST
 from revdiff.readers.faults import Faults
 from revdiff.readers.manifest_values import Values
-from revdiff.rules.derived_sections import read_derived, work_out
 from revdiff.rules.finding import NotChecked
-from revdiff.rules.firmware_sections import SECTIONS, read_sections
 from revdiff.rules.situation import Situation
 from revdiff.sources import Revision
 
@@ -34,13 +33,6 @@ def with_firmware(design: Design, revision: Revision, further: Sequence[Revision
         from revdiff.rules.firmware_contracts import with_sources
 
         design = with_sources(design, revision, values)
-    values.near_miss(design.extra, SECTIONS, Origin(MANIFEST, 1))
-    read_sections(design, values)
-    read_derived(design, values)
-    for name, board in design.boards.items():
-        if not isinstance(board.extra.get("shipped", False), bool):
-            place = values.at("shipped=", values.at(f"[boards.{name}]"))
-            values.wrong("wrong-type", "shipped can't be read", place, board.extra["shipped"], "true or false")
     found = tuple(replace(item, revision=revision.identity.name) for item in values.faults.found)
     return replace(design, diagnostics=(*design.diagnostics, *found)) if found else design
 
@@ -58,9 +50,9 @@ def firmware_missing(situation: Situation) -> Iterator[NotChecked]:
             )
     yield from _recognition(situation)
     for design, name in ((situation.old, situation.old_name), (situation.new, situation.new_name)):
-        for item_name, derived in read_derived(design).items():
+        for item_name, derived in design.sections.derived.items():
             try:
-                work_out(derived, design)
+                work_out(derived, design.boards)
             except FormulaFault as fault:
                 yield NotChecked(
                     f"the derived quantity {item_name} in {name}", str(fault), f"derived.{item_name} in revdiff.toml"
@@ -68,7 +60,7 @@ def firmware_missing(situation: Situation) -> Iterator[NotChecked]:
 
 
 def _recognition(situation: Situation) -> Iterator[NotChecked]:
-    identities = read_sections(situation.new).identities
+    identities = situation.new.sections.identities
     boards = {item.board.name for item in situation.employments if not item.stands_in}
     for name in sorted(boards):
         contracts = [item for item in situation.new.contracts.values() if item.board == name]

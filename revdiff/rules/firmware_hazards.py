@@ -5,20 +5,24 @@ from __future__ import annotations
 from collections.abc import Iterator
 from decimal import Decimal
 from functools import partial
+from typing import Final
 
 from revdiff.compare.devices import renamed
 from revdiff.design import Need, Pin
-from revdiff.electrical.currents import contention
+from revdiff.design.sections import Controller
+from revdiff.electrical.currents import PIN_LIMIT, PIN_SOURCE, contention
 from revdiff.quantities.quantity import Quantity, show
 from revdiff.rules.employments import Employment
 from revdiff.rules.finding import Finding
 from revdiff.rules.firmware_check import Details, check_new, drives, occupant_of
 from revdiff.rules.firmware_roles import role_of
-from revdiff.rules.firmware_sections import Controller, read_sections
 from revdiff.rules.rule import Rule
 from revdiff.rules.situation import Situation
 
 PRACTICE = "common practice, no source"
+INPUT_LIMIT: Final = Decimal("4.0")
+TOLERANT_LIMIT: Final = Decimal("5.5")
+INPUT_SOURCE: Final = "STM32F405/407 data sheet DocID022152, tables 11 and 44"
 _SUPPLIES = frozenset({"supply", "supply in", "supply out", "ground"})
 _SAID = {"in": "an input", "analog in": "an analog input", "bidirectional": "a bus", "supply out": "a supply output"}
 _DRIVEN = frozenset({"in", "bidirectional", "open drain"})
@@ -33,7 +37,7 @@ def _outputs(employment: Employment) -> Iterator[tuple[Need, Pin, bool]]:
 
 
 def _controller(employment: Employment) -> Controller:
-    return read_sections(employment.design).controller(employment.board.name, employment.device)
+    return employment.design.sections.controller(employment.board.name, employment.device)
 
 
 def _other_load(employment: Employment) -> Iterator[tuple[str, Details]]:
@@ -82,7 +86,7 @@ def _opposed(employment: Employment) -> Iterator[tuple[str, Details, bool]]:
             continue  # two open drains with a pull-up, or a bus that takes turns
         volts = _highest(employment, need, pin)
         current, worked = _current(volts, pin)
-        limit = controller.output_current
+        limit = controller.output_current or PIN_LIMIT
         over = not measured and (current is None or current > limit)
         meets = "a measured voltage" if measured else "a supply" if direction in _SUPPLIES else "another driver"
         yield (
@@ -93,7 +97,7 @@ def _opposed(employment: Employment) -> Iterator[tuple[str, Details, bool]]:
                 "arithmetic": worked,
                 "same": f"{need.signal.word} → {pin.signal.word} {direction}: {worked}",
                 "limit": f"{show(Quantity(limit, 'A'))} for a pin",
-                "source": controller.current_source,
+                "source": _stated_by(controller) if controller.output_current else PIN_SOURCE,
                 "touched": (need.signal.raw, pin.signal.raw, pin.name),
                 "origin_before": need.origin.of("direction"),
                 "origin_after": pin.origin.of("direction"),
@@ -134,7 +138,7 @@ def _contention(wanted: bool, employment: Employment) -> Iterator[tuple[str, Det
 
 def _overstressed(rule: Rule, situation: Situation) -> Iterator[Finding]:
     """A pin that sees a higher level than it tolerates, and did not before."""
-    old_sections, new_sections = read_sections(situation.old), read_sections(situation.new)
+    old_sections, new_sections = situation.old.sections, situation.new.sections
     for name, board in situation.new.boards.items():
         before = situation.old.boards.get(name)
         devices = {now: was for was, now in situation.comparison.devices.get(name, {}).items()}
@@ -168,8 +172,14 @@ def _excess(pin: Pin, controller: Controller) -> tuple[Decimal, Decimal, str] | 
     if level is None or level.unit != "V" or pin.direction.word in _SUPPLIES or pin.tolerant.meaning is None:
         return None
     tolerant = pin.tolerant.meaning is True and pin.direction.word not in ("analog in", "analog out")
-    limit = controller.tolerant_limit if tolerant else controller.input_limit
-    return (level.magnitude, limit, controller.input_source) if level.magnitude > limit else None
+    stated = controller.tolerant_limit if tolerant else controller.input_limit
+    limit = stated or (TOLERANT_LIMIT if tolerant else INPUT_LIMIT)
+    source = _stated_by(controller) if stated else INPUT_SOURCE
+    return (level.magnitude, limit, source) if level.magnitude > limit else None
+
+
+def _stated_by(controller: Controller) -> str:
+    return controller.source or "the design's manifest"
 
 
 RULES = (

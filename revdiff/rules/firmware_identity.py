@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from itertools import combinations
 
 from revdiff.design import Design, Origin
+from revdiff.design.derived import show_value, work_out
+from revdiff.design.sections import Identity
 from revdiff.quantities.formula import FormulaFault
 from revdiff.readers.faults import counted
-from revdiff.rules.derived_sections import read_derived, show_value, work_out
 from revdiff.rules.finding import Finding
 from revdiff.rules.firmware_board import address
-from revdiff.rules.firmware_sections import Identity, read_sections
 from revdiff.rules.rule import Rule
 from revdiff.rules.situation import Situation
 
@@ -35,7 +35,7 @@ def _visible(situation: Situation, board: str) -> tuple[str, ...]:
 
 def _unrecognised(rule: Rule, situation: Situation) -> Iterator[Finding]:
     """By the identity in the manifest; where there is none, by what the contracts say of how they recognise a board."""
-    old, new = read_sections(situation.old).identities, read_sections(situation.new).identities
+    old, new = situation.old.sections.identities, situation.new.sections.identities
     for name, board in situation.new.boards.items():
         before = situation.old.boards.get(name)
         changes = _visible(situation, name)
@@ -80,7 +80,7 @@ def _by_contracts(situation: Situation, board: str) -> Iterator[tuple[str, str, 
 
 
 def _ambiguous(rule: Rule, situation: Situation) -> Iterator[Finding]:
-    old, new = read_sections(situation.old).identities, read_sections(situation.new).identities
+    old, new = situation.old.sections.identities, situation.new.sections.identities
     for name, identity in new.items():
         known = {subject for subject, *_ in _clashes(situation.old, name, old.get(name))}
         for subject, message, arithmetic in _clashes(situation.new, name, identity):
@@ -128,12 +128,12 @@ def _clashes(design: Design, name: str, identity: Identity | None) -> Iterator[t
 
 def _voltage(design: Design, name: str, identity: Identity) -> Iterator[tuple[str, str, str]]:
     """Whether the divider's voltage, in the worst case, lies in the window of its revision and in no other."""
-    item = read_derived(design).get(identity.derived)
+    item = design.sections.derived.get(identity.derived)
     label = design.boards[name].revision if name in design.boards else ""
     if item is None or not identity.windows:
         return
     try:
-        result = work_out(item, design)
+        result = work_out(item, design.boards)
     except FormulaFault:
         return  # told as not checked
     spread = f"{show_value(result.low, item.unit)} to {show_value(result.high, item.unit)}"

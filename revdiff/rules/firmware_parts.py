@@ -9,7 +9,6 @@ from revdiff.compare.change import Change
 from revdiff.design import Part, Reading
 from revdiff.quantities.text import fold
 from revdiff.rules.finding import Finding
-from revdiff.rules.firmware_sections import read_sections
 from revdiff.rules.rule import Rule
 from revdiff.rules.situation import Situation
 
@@ -18,7 +17,7 @@ PRACTICE = "common practice, no source"
 
 def _software_changes(situation: Situation) -> Iterator[tuple[str, str, Part, Part, tuple[str, ...]]]:
     """(name, board, part before, part now, ids of its changes) of every part that software talks to in both."""
-    old, new = read_sections(situation.old), read_sections(situation.new)
+    old, new = situation.old.sections, situation.new.sections
     for name, entry in new.software.items():
         was = old.software.get(name)
         if was is None and entry.board in situation.comparison.parts:

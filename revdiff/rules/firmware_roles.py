@@ -8,9 +8,9 @@ from functools import partial
 
 from revdiff.compare.devices import renamed
 from revdiff.design import Pin
+from revdiff.design.sections import Controller
 from revdiff.quantities.text import fold
 from revdiff.rules.finding import Finding
-from revdiff.rules.firmware_sections import Controller, read_sections
 from revdiff.rules.rule import Rule
 from revdiff.rules.situation import Situation
 
@@ -51,7 +51,7 @@ def _called(text: str) -> str:
 
 def _given_away(roles: tuple[str, ...], rule: Rule, situation: Situation) -> Iterator[Finding]:
     """A pin that had the role, and whose signal is another one now."""
-    sections = read_sections(situation.old)
+    sections = situation.old.sections
     for name, board in situation.old.boards.items():
         later = situation.new.boards.get(name)
         if later is None:

@@ -6,11 +6,11 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from revdiff.design.sections import Bus
 from revdiff.electrical.i2c import Mode, mode_for
 from revdiff.quantities.text import fold
 from revdiff.rules.contacts import PRACTICE
 from revdiff.rules.rule import Rule
-from revdiff.rules.stack_data import Bus, design_buses
 from revdiff.rules.stack_joints import Layer
 from revdiff.rules.stack_model import Net, Stack
 from revdiff.rules.stack_scene import Made, Outcome, finding, signed, stack_rule
@@ -41,7 +41,7 @@ class StackBus:
 
 def i2c_buses(stack: Stack) -> tuple[StackBus, ...]:
     """The I2C buses of a stack: as the manifest groups their lines, else by the names of SCL and SDA lines."""
-    stated = [bus for layer in stack.layers[:1] for bus in design_buses(layer.design)]
+    stated = [bus for layer in stack.layers[:1] for bus in layer.design.sections.buses]
     groups: dict[str, list[Net]] = {}
     for net in stack.signals:
         words = {word for station in net.stations for word in station.words}

@@ -47,9 +47,9 @@ def digest(design: Design, board: str) -> str:
     whole = (
         tuple(connector_face(item) for item in joined),
         tuple(_pin_face(item) for _, item in sorted(found.pins.items()) if item.signal.word in signals),
-        _plain(found.extra, _BOARD_SECTIONS),
+        _plain(found.sections.texts, _BOARD_SECTIONS),
         tuple(_part_face(found, ref) for ref in sorted(set(_references(found)))),
-        _plain(design.extra, _DESIGN_SECTIONS),
+        _plain(design.sections.texts, _DESIGN_SECTIONS),
         joints,
         sorted(design.boards),
     )
@@ -70,7 +70,7 @@ def _part_face(board: Board, ref: str) -> tuple[object, ...]:
 def _references(board: Board) -> Iterable[str]:
     """The parts that the sections about stacking name."""
     for name in ("pulls", "blocking"):
-        given = board.extra.get(name)
+        given = board.sections.texts.get(name)
         for item in given.values() if isinstance(given, dict) else ():
             for text in item if isinstance(item, list) else [item]:
                 yield from (word for word in str(text).upper().split() if word in board.parts)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from revdiff.design import Board, Design, Joint
+from revdiff.design.sections import BoardSections
 from revdiff.rules.finding import Role
-from revdiff.rules.stack_data import BoardData, board_data
 from revdiff.rules.stack_names import connector_names
 
 
@@ -18,14 +18,18 @@ class Layer:
     board: Board
     label: str
     new: bool
-    data: BoardData
     role: Role = ""
+
+    @property
+    def data(self) -> BoardSections:
+        """The sections of the board."""
+        return self.board.sections
 
     @staticmethod
     def of(design: Design, board: str, revision: str, *, new: bool = False, role: Role = "") -> Layer:
-        """The board of a design. Raises DataFault where the manifest's sections about stacking can't be read."""
+        """The board of a design."""
         found = design.boards[board]
-        return Layer(design, found, f"{board}@{revision}", new, board_data(found), role)
+        return Layer(design, found, f"{board}@{revision}", new, role)
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,12 +7,12 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from revdiff.design import Connector, Contact, Design, Pin
+from revdiff.design.sections import Policy
 from revdiff.quantities.designator import natural_key
 from revdiff.rules.contacts import class_of
 from revdiff.rules.finding import Party
 from revdiff.rules.meetings import Meeting, Side
 from revdiff.rules.stack_columns import column
-from revdiff.rules.stack_data import Policy, policy_of
 from revdiff.rules.stack_joints import Layer, OpenJoint, joints_between
 from revdiff.rules.stack_names import belonging
 from revdiff.rules.stack_placement import Placement, place, turned
@@ -141,7 +141,7 @@ class Stack:
     @cached_property
     def policy(self) -> Policy:
         """The limits of the trusted design."""
-        return policy_of(self.trusted if self.trusted is not None else self.layers[0].design)
+        return (self.trusted if self.trusted is not None else self.layers[0].design).sections.policy
 
     @cached_property
     def pairs(self) -> tuple[tuple[Layer, Layer], ...]:

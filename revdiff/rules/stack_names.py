@@ -11,7 +11,6 @@ from functools import lru_cache
 
 from revdiff.compare.comparison import Comparison, compare_designs
 from revdiff.design import Design, Joint
-from revdiff.rules.stack_data import known_good
 from revdiff.rules.stack_position import by_place, stated_pairs
 
 _KEPT = 256
@@ -71,7 +70,7 @@ def belonging(
 def declared_pairs(design: Design, a: str, b: str) -> set[tuple[str, str]]:
     """The (signal of a, signal of b) that the design's own known-good pairings teach."""
     found: set[tuple[str, str]] = set()
-    for entry in known_good(design):
+    for entry in design.sections.known_good:
         for one, two in entry.signals:
             if (one[0], two[0]) == (a, b):
                 found.add((one[1], two[1]))

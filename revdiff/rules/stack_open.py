@@ -10,7 +10,6 @@ from revdiff.design import Design, Diagnostic
 from revdiff.errors import UsageFault
 from revdiff.quantities.revision_label import revision_key
 from revdiff.readers.loader import Loader
-from revdiff.rules.stack_data import known_good
 from revdiff.rules.stack_joints import Layer
 from revdiff.rules.stack_model import Taught
 from revdiff.rules.stack_names import met_signals
@@ -115,7 +114,7 @@ class Boards:
         """What known-good pairings at other revisions teach: signals that met there belong together."""
         found: set[tuple[tuple[str, str], tuple[str, str]]] = set()
         for design in designs:
-            for entry in known_good(design):
+            for entry in design.sections.known_good:
                 if not any("@" in item for item in entry.boards):
                     continue
                 layers = [

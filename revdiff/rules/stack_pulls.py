@@ -85,7 +85,7 @@ def _of(station: Station) -> tuple[list[NetPull] | None, list[tuple[str, NetPull
 
     listed = [item for word in sorted(station.words) for item in layer.data.pulls.get(word, ())]
     if listed:
-        return [pull(item.way, item.ohms, item.where) for item in listed if item.way != "none"], []
+        return [pull(item.way, item.ohms, item.ref) for item in listed if item.fitted], []
     others = {fold(name) for name in layer.design.boards} - {fold(layer.board.name)}
     own: list[NetPull] = []
     elsewhere: list[tuple[str, NetPull]] = []

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from revdiff.rules.derived_sections import read_derived, show_value, work_out
+from revdiff.design.derived import show_value, work_out
 from revdiff.rules.firmware_faults import with_firmware
 from revdiff.rules.firmware_parts import axes_after
 from tests.conftest import Run
@@ -37,33 +37,39 @@ def diagnostics(manifest: str) -> list[str]:
 
 
 FAULTS = [
-    ('[controllers.base.U1]\noutput_current = "25 mV"', "revdiff.toml:9: output_current can't be read; found '25 mV'"),
     (
-        '[controllers.base.U1]\noutput_curent = "25 mA"',
-        "a controller's section has an unknown key; found 'output_curent'",
+        '[controllers.base.U1]\noutput_current = "25 mV"',
+        "revdiff.toml:9: controllers.base.U1.output_current can't be read; found '25 mV'",
     ),
-    ('[controllers.base.U1]\nboot = "5"', "revdiff.toml:9: boot can't be read; found '5'"),
-    ("[controllers.top.U1]\nboot = []", "a controller names top, which the design has not"),
-    ('[software.s]\nboard = "base"\npart = "U9"', "revdiff.toml:10: the software-visible part s names U9"),
-    ('[identity.base]\nby = "colour"', "how the board tells its revision can't be read; found 'colour'"),
-    ('[identity.base.windows]\nA = ["2 V", "1 V"]', "a window can't be read"),
-    ('[derived.d]\nformula = "R1 +"', "revdiff.toml:9: d: the formula can't be read"),
-    ('[derived.d]\nformula = "R1 + R9"\nunit = "Ω"', "d can't be worked out: no part or value is called R9 on base"),
+    ('[controllers.base.U1]\noutput_curent = "25 mA"', "controllers.base.U1.output_curent is an unknown key"),
+    ('[controllers.base.U1]\nboot = "5"', "revdiff.toml:9: controllers.base.U1.boot can't be read; found '5'"),
+    ("[controllers.top.U1]\nboot = []", "controllers.top can't be read: the design has no such board"),
+    (
+        '[software.s]\nboard = "base"\npart = "U9"',
+        "revdiff.toml:10: software.s.part can't be read: base has no such part",
+    ),
+    ('[identity.base]\nby = "colour"', "identity.base.by can't be read; found 'colour'"),
+    ('[identity.base.windows]\nA = ["2 V", "1 V"]', "identity.base.windows.A can't be read"),
+    ('[derived.d]\nformula = "R1 +"', "revdiff.toml:9: derived.d.formula can't be read"),
+    ('[derived.d]\nformula = "R1 + R9"\nunit = "Ω"', "no part or value is called R9 on base"),
     ('[derived.d]\nformula = "R1 + 1"\nunit = "Ω"', "Ω and a plain number can't be added"),
-    ('[derived.d]\nformula = "R1"\nunit = "V"', "d can't be worked out: the result is in Ω, not in V"),
-    ('[derived.d]\nformula = "R1"\nunit = "furlong"', "d: the unit can't be read; found 'furlong'"),
-    ('[derived.d]\nformula = "R1"\nunit = "Ω"\nlow = "3 V"', "revdiff.toml:11: d: low can't be read; found '3 V'"),
-    ('[derived.d]\nformula = "R1"\nunit = "Ω"\naccept = "much"', "d: accept can't be read"),
-    ('[derived.d]\nformula = "V1"\nunit = "V"\nvalues = { V1 = "x" }', "d: the value V1 can't be read; found 'x'"),
-    ('[derived.d]\nformula = "R1"\nboard = "top"', "d names a board that the design has not; found 'top'"),
+    ('[derived.d]\nformula = "R1"\nunit = "V"', "derived.d.formula can't be read: the result is in Ω, not in V"),
+    ('[derived.d]\nformula = "R1"\nunit = "furlong"', "derived.d.unit can't be read; found 'furlong'"),
+    (
+        '[derived.d]\nformula = "R1"\nunit = "Ω"\nlow = "3 V"',
+        "revdiff.toml:11: derived.d.low can't be read; found '3 V'",
+    ),
+    ('[derived.d]\nformula = "R1"\nunit = "Ω"\naccept = "much"', "derived.d.accept can't be read"),
+    (
+        '[derived.d]\nformula = "V1"\nunit = "V"\nvalues = { V1 = "x" }',
+        "derived.d.values.V1 can't be read; found 'x'",
+    ),
+    ('[derived.d]\nformula = "R1"\nboard = "top"', "derived.d.board can't be read: the design has no such board"),
     (
         "[derived.d]\nformula = \"__import__('os')\"",
-        "the formula can't be read: column 12: \"'\" has no place in a formula",
+        "derived.d.formula can't be read: column 12: \"'\" has no place in a formula",
     ),
-    (
-        '[deriveds.x]\nformula = "1"',
-        "revdiff.toml:1: the manifest has an unknown key; found 'deriveds'; expected derived",
-    ),
+    ('[deriveds.x]\nformula = "1"', "revdiff.toml:8: deriveds is an unknown key; found 'deriveds'; expected derived"),
     ("derived = 3", "derived can't be read; found '3'"),
 ]
 
@@ -105,8 +111,8 @@ DERIVED = '\n[derived.volts]\nformula = "Vref * (1 + R1 / R2)"\nunit = "mV"\nval
 
 def test_a_derived_quantity_is_worked_out_over_the_parts_of_the_revision() -> None:
     design = load(files(OLD_PINS, MANIFEST + DERIVED.format("")))
-    item = read_derived(design)["volts"]
-    result = work_out(item, design)
+    item = design.sections.derived["volts"]
+    result = work_out(item, design.boards)
     # 0.8 · (1 + 10 / 4.7) V and its corners at 1 %, calculated by hand.
     assert show_value(result.nominal, item.unit) == "2502.13 mV"
     assert float(result.low) == pytest.approx(0.792 * (1 + 9900 / 4747), rel=1e-12)

@@ -73,7 +73,6 @@ def test_firmware_of_the_only_board_needs_no_board() -> None:
         ("[boards.base]\nparts = 3\n", "revdiff.toml:2", "boards.base.parts can't be read"),
         ("[boards.base]\ntitle = []\nparts = 'p.csv'\n", "revdiff.toml:2", "title can't be read"),
         ("[design]\nformat = 2\n" + BOARD, "revdiff.toml:1", "expected format = 1"),
-        ("[design]\npacking_suffixes = 'TR'\n" + BOARD, "revdiff.toml:2", "packing_suffixes"),
         ("[desing]\n" + BOARD, "revdiff.toml:1", "found 'desing'; expected design"),
         (BOARD + "[[joints]]\na = 'base'\nb = 'base.J2'\n", "revdiff.toml:4", '"BOARD.CONNECTOR"'),
         (BOARD + "[[joints]]\na = 'base.J1'\nb = 'radio.J2'\n", "revdiff.toml:5", "names the board radio"),
@@ -132,5 +131,5 @@ def test_a_byte_order_mark_before_the_manifest_is_no_fault() -> None:
     assert read(b"\xef\xbb\xbf" + BOARD.encode()).boards
 
 
-def test_packing_suffixes_are_checked_and_kept() -> None:
+def test_packing_suffixes_are_left_to_the_reader_of_sections() -> None:
     assert read('[design]\npacking_suffixes = ["-TR"]\n' + BOARD).extra["packing_suffixes"] == ["-TR"]

@@ -1,0 +1,195 @@
+"""What the manifest says beyond tables: stacking, controllers, parts that software talks to, identity. Typed records.
+
+Units: currents A, voltages V, resistances Ω, capacitances F, lengths m, frequencies Hz. Names of signals, rails and
+buses are folded. Defaults of a controller are ``None``: which figure stands in, and on whose authority, is for whoever
+judges with it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import TYPE_CHECKING, Any, Literal, TypeAlias
+
+from revdiff.design.derived import Derived
+from revdiff.design.origin import Origin
+
+if TYPE_CHECKING:
+    from revdiff.design.model import Board
+
+End: TypeAlias = tuple[str, str]
+"""(board, folded signal)"""
+
+
+@dataclass(frozen=True, slots=True)
+class Pull:
+    """A resistor from a signal to a rail or to ground. ``ohms``: None where its value isn't stated.
+
+    ``ref`` names its part, ``fitted`` says whether that is placed; ``rail`` is what a pull-up goes to, where stated.
+    """
+
+    way: Literal["up", "down"]
+    ohms: Decimal | None
+    ref: str = ""
+    fitted: bool = True
+    rail: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class BoardBus:
+    """What one board adds to a bus: its capacitance, and 7-bit addresses as written."""
+
+    capacitance: Decimal | None = None
+    addresses: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class BoardSections:
+    """The sections of one board.
+
+    ``feeds`` and ``loads``: current that it gives to a rail and takes from one. ``blocking``: rail to the part that
+    keeps it from being fed backwards, ``""`` where that part is not fitted. ``switches``: signal to the load that it
+    switches. ``shipped``: whether this revision reached users. ``texts``: all of it as written; that alone
+    is compared.
+    """
+
+    feeds: Mapping[str, Decimal] = field(default_factory=dict)
+    loads: Mapping[str, Decimal] = field(default_factory=dict)
+    blocking: Mapping[str, str] = field(default_factory=dict)
+    pulls: Mapping[str, tuple[Pull, ...]] = field(default_factory=dict)
+    buses: Mapping[str, BoardBus] = field(default_factory=dict)
+    switches: Mapping[str, str] = field(default_factory=dict)
+    shipped: bool | None = None
+    texts: Mapping[str, Any] = field(default_factory=dict)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, BoardSections) and self.texts == other.texts
+
+    __hash__ = None  # type: ignore[assignment]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bus:
+    """``[buses.NAME]``: a bus over the whole stack."""
+
+    name: str = ""
+    signals: tuple[str, ...] = ()
+    speed: Decimal | None = None
+    capacitance: Decimal | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Policy:
+    """``[stacking]``: the limits of the design's own. Defaults: common practice, no source."""
+
+    placement_tolerance: Decimal = Decimal("0.0002")
+    height_tolerance: Decimal = Decimal(0)
+    contact_derating: Decimal = Decimal(0)
+    noise_margin: Decimal = Decimal(0)
+    allow: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KnownGood:
+    """``[[known_good]]``: boards as ``base`` or ``base@rev-b``, and pairs of ends that belong together."""
+
+    boards: tuple[str, ...] = ()
+    signals: tuple[tuple[End, End], ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Controller:
+    """``[controllers.BOARD.DEVICE]``. ``reset``, ``boot``, ``debug``: pins by number or port name, folded.
+
+    ``source`` says where the stated limits are from.
+    """
+
+    clock: str = ""
+    output_current: Decimal | None = None
+    input_limit: Decimal | None = None
+    tolerant_limit: Decimal | None = None
+    reset: frozenset[str] = frozenset()
+    boot: frozenset[str] = frozenset()
+    debug: frozenset[str] = frozenset()
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SoftwarePart:
+    """``[software.NAME]``: a part that software talks to, and where its address comes from."""
+
+    board: str
+    part: str
+    address: str = ""
+    by_part_number: Mapping[str, str] = field(default_factory=dict)
+    straps: tuple[str, ...] = ()
+    by_strap: Mapping[str, str] = field(default_factory=dict)
+    origin: Origin = field(compare=False)
+
+    def missing_on(self, board: Board) -> bool:
+        """Whether the board's parts list has the part not, or not fitted; False for a board without one."""
+        return bool(board.parts) and not self._fitted(board, self.part)
+
+    def address_on(self, board: Board) -> str:
+        """The address that the part answers to on this board; empty where nothing says it.
+
+        A strap counts as ``1`` where its part is fitted and as ``0`` where it isn't.
+        """
+        if self.straps:
+            code = "".join("1" if self._fitted(board, ref) else "0" for ref in self.straps)
+            return self.by_strap.get(code, "")
+        part = board.parts.get(self.part)
+        if part is not None and self.by_part_number:
+            number = part.data.part_number.word
+            matches = [end for end in self.by_part_number if number.endswith(end.casefold())]
+            return self.by_part_number[max(matches, key=len)] if matches else ""
+        return self.address
+
+    @staticmethod
+    def _fitted(board: Board, ref: str) -> bool:
+        part = board.parts.get(ref)
+        return part is not None and part.data.fitted.meaning is True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Identity:
+    """``[identity.BOARD]``: how software tells the revision of a board.
+
+    ``codes``: printed revision to code, for every revision that was ever made. ``windows``: printed revision to
+    the (low, high) voltage that a divider gives; ``derived`` names the derived quantity that is the voltage.
+    """
+
+    by: str = ""
+    code: str = ""
+    codes: Mapping[str, str] = field(default_factory=dict)
+    windows: Mapping[str, tuple[Decimal, Decimal]] = field(default_factory=dict)
+    derived: str = ""
+    origin: Origin = field(compare=False)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Sections:
+    """The sections of a design. ``controllers`` by (board, device).
+
+    ``texts``: all of it as written; that alone is compared.
+    """
+
+    policy: Policy = field(default_factory=Policy)
+    buses: tuple[Bus, ...] = ()
+    known_good: tuple[KnownGood, ...] = ()
+    controllers: Mapping[tuple[str, str], Controller] = field(default_factory=dict)
+    software: Mapping[str, SoftwarePart] = field(default_factory=dict)
+    identities: Mapping[str, Identity] = field(default_factory=dict)
+    derived: Mapping[str, Derived] = field(default_factory=dict)
+    packing_suffixes: tuple[str, ...] = ()
+    texts: Mapping[str, Any] = field(default_factory=dict)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Sections) and self.texts == other.texts
+
+    __hash__ = None  # type: ignore[assignment]
+
+    def controller(self, board: str, device: str) -> Controller:
+        """What is said of a controller; nothing where nothing is."""
+        return self.controllers.get((board, device), Controller())
