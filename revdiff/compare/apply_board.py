@@ -47,8 +47,8 @@ def _parts(changes: Sequence[Change], board: Board) -> dict[str, Part]:
     altered: dict[str, list[FieldChange]] = {}
     for change in changes:
         if change.kind.startswith("part.") and change.kind not in ("part.renumbered", "part.added", "part.removed"):
-            for _, ref in change.pairs:
-                altered.setdefault(ref, []).extend(change.fields)
+            for ref, fields in _of_each(change).items():
+                altered.setdefault(ref, []).extend(fields)
     found = {}
     for ref, part in board.parts.items():
         if ref not in gone:
@@ -56,9 +56,21 @@ def _parts(changes: Sequence[Change], board: Board) -> dict[str, Part]:
             data = with_fields(part.data, altered[other]) if other in altered else part.data
             found[other] = Part(other, data, part.origin)
     for change in _of_kind(changes, "part.added"):
-        data = with_fields(PartData(), change.fields)
-        for _, ref in change.pairs:
-            found[ref] = Part(ref, data, change.origin_after or board.origin)
+        for ref, fields in _of_each(change).items():
+            found[ref] = Part(ref, with_fields(PartData(), fields), change.origin_after or board.origin)
+    return found
+
+
+def _of_each(change: Change) -> dict[str, list[FieldChange]]:
+    """The fields of each part that a change covers; a field of one part alone has its designator before its name."""
+    found: dict[str, list[FieldChange]] = {ref: [] for _, ref in change.pairs}
+    for item in change.fields:
+        ref, dot, name = item.name.partition(".")
+        if dot and ref in found:
+            found[ref].append(replace(item, name=name))
+        else:
+            for fields in found.values():
+                fields.append(item)
     return found
 
 

@@ -119,14 +119,11 @@ def order_of(kind: str) -> int:
 def kinds_of_fields(names: Sequence[str]) -> dict[str, str]:
     """The kind of change by which each changed field of a part is told.
 
-    One event, one change: another value, package or rating brings its own part number with it, as long as the
-    maker stays; each of them, and a substitution, a new description.
+    One event, one change: of a part that is replaced, value, package, ratings, maker, part number and description are
+    told together, under what weighs most.
     """
     kinds = {name: PART_FIELDS.get(name, "part.field") for name in names}
     primary = next((kind for kind in _PRIMARY if kind in kinds.values()), None)
-    for name, kind in kinds.items():
-        if primary is None or (name != "description" and kind != "part.substituted"):
-            continue
-        if primary != "part.rating" or "manufacturer" not in kinds:
-            kinds[name] = primary
-    return kinds
+    if primary is None:
+        return kinds
+    return {name: primary if kind in _PRIMARY or name == "description" else kind for name, kind in kinds.items()}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Container, Iterator, Mapping, Sequence
+from typing import NamedTuple
 
 from revdiff.compare.change import Change, FieldChange, Match, Unclear
 from revdiff.compare.fields import changed_extra, changed_fields
@@ -15,6 +16,10 @@ from revdiff.quantities.designator import compress, natural_key
 
 REUSED = "designator used again for another part"
 CONTROLLER = "controller, with its pin map"
+# What people call a part by, and in which order they say it.
+NAMING = ("value", "package", "manufacturer", "part_number")
+RATINGS = tuple(name for name, kind in PART_FIELDS.items() if kind == "part.rating")
+REPLACED = ("part.value", "part.package", "part.rating", "part.substituted")
 
 
 def controller_changes(old: Design, new: Design, board: str, devices: Mapping[str, str]) -> Iterator[Change]:
@@ -79,32 +84,50 @@ def part_changes(
 
 
 def _rows(kind: str, board: Board, refs: list[str], others: Container[str], reused: Container[str]) -> Iterator[Change]:
-    """Parts that came or went, those of one row together; one whose designator is in ``others`` too on its own.
+    """Parts that came or went, those that read alike together; one whose designator is in ``others`` too on its own.
 
     ``reused``: designators that name another part in the other revision.
     """
     added = kind == "part.added"
-    rows: dict[tuple[PartData, bool], list[str]] = {}
+    rows: dict[tuple[str, bool], list[str]] = {}
+    texts: dict[tuple[Reading, ...], str] = {}  # 12k and 12.0k read alike
     for ref in sorted(refs, key=natural_key):
-        rows.setdefault((board.parts[ref].data, ref in others), []).append(ref)
-    for (data, _), together in rows.items():
+        data = board.parts[ref].data
+        named = tuple(getattr(data, name) for name in (*NAMING, "fitted"))
+        text = texts.setdefault(named if any(named[:-1]) else (*named, data.description), describe(data))
+        rows.setdefault((text, ref in others), []).append(ref)
+    for (text, _), together in rows.items():
         again = together[0] in reused
         origin = board.parts[together[0]].origin
-        text = describe(data)
+        fields = _together([(_data_fields(board.parts[ref].data), [ref]) for ref in together])
         yield Change(
             kind=kind,
             board=board.name,
             subject=compress(together),
             before="" if added else text,
             after=text if added else "",
-            fields=tuple(
-                FieldChange(item.name, item.after, item.before) if not added else item for item in _data_fields(data)
-            ),
+            fields=fields if added else tuple(FieldChange(item.name, item.after, item.before) for item in fields),
             pairs=tuple(("", ref) if added else (ref, "") for ref in together),
             pattern=REUSED if again else "",
             origin_before=None if added else origin,
             origin_after=origin if added else None,
         )
+
+
+def _together(rows: Sequence[tuple[tuple[FieldChange, ...], Sequence[str]]]) -> tuple[FieldChange, ...]:
+    """The fields of parts that are told together; one that not all of them share has the designator before its name."""
+    first = rows[0][0]
+    if all(fields == first for fields, _ in rows):
+        return first
+    shared = [item for item in first if all(item in fields for fields, _ in rows)]
+    own = [
+        FieldChange(f"{ref}.{item.name}", item.before, item.after)
+        for fields, refs in rows
+        for ref in refs
+        for item in fields
+        if item not in shared
+    ]
+    return (*shared, *own)
 
 
 def _data_fields(data: PartData) -> tuple[FieldChange, ...]:
@@ -141,7 +164,8 @@ def _changed(
     ]
     for ref, other, match in sorted(changed, key=lambda item: natural_key(item[1])):
         rows.setdefault((old.parts[ref].data, new.parts[other].data), []).append((ref, other, match))
-    alike: dict[tuple[str, tuple[FieldChange, ...]], list[tuple[str, str, Match]]] = {}
+    alike: dict[tuple[str, str, str, str], list[_Row]] = {}
+    spelled: dict[tuple[str, tuple[FieldChange, ...]], tuple[str, str]] = {}  # 12k and 12.0k read alike
     for (before, after), together in rows.items():
         different, unknown = changed_fields(readings_of(before), readings_of(after))
         if unknown:
@@ -154,31 +178,57 @@ def _changed(
         one, two = old.parts[together[0][0]], new.parts[together[0][1]]
         different = _with_columns(old.name, different, one.origin, two.origin, unclear)
         for kind, items in _by_kind((*different, *changed_extra(before.extra, after.extra))).items():
-            alike.setdefault((kind, tuple(items)), []).extend(together)
-    for (kind, fields), together in alike.items():
-        together.sort(key=lambda item: natural_key(item[1]))
-        ref, other, _ = together[0]
-        shown = fields[:1] if kind in ("part.value", "part.package") else fields
-        if kind == "part.rating":
-            shown = tuple(item for item in fields if PART_FIELDS.get(item.name) == kind)
-        named = kind != "part.substituted"
-        suffixes = ""
-        if kind == "part.substituted" and [item.name for item in fields] == ["part_number"]:
-            suffixes = packing_difference(fields[0].before.raw, fields[0].after.raw, packing)
-        least = min((match for _, _, match in together), key=lambda match: match.confidence)
+            fields = tuple(items)
+            shown = _shown(kind, fields, before, after)
+            texts = spelled.setdefault((kind, shown), _sides(kind, shown))
+            alike.setdefault((kind, *texts, _packing_only(kind, fields, packing)), []).append(_Row(fields, together))
+    for (kind, left, right, pattern), found in alike.items():
+        everyone = sorted((item for row in found for item in row.parts), key=lambda item: natural_key(item[1]))
+        ref, other, _ = everyone[0]
+        least = min((match for _, _, match in everyone), key=lambda match: match.confidence)
+        first = found[0].fields[0].name
         yield Change(
             kind=kind,
             board=old.name,
-            subject=compress([two for _, two, _ in together]),
-            before=side(shown, "before", named=named),
-            after=side(shown, "after", named=named),
-            fields=fields,
-            pairs=tuple((one, two) for one, two, _ in together),
-            pattern=f"packing only, suffix {suffixes}" if suffixes else "",
-            origin_before=old.parts[ref].origin.of(fields[0].name),
-            origin_after=new.parts[other].origin.of(fields[0].name),
+            subject=compress([two for _, two, _ in everyone]),
+            before=left,
+            after=right,
+            fields=_together([(row.fields, [two for _, two, _ in row.parts]) for row in found]),
+            pairs=tuple((one, two) for one, two, _ in everyone),
+            pattern=pattern,
+            origin_before=old.parts[ref].origin.of(first),
+            origin_after=new.parts[other].origin.of(first),
             match=None if least.level == "exact" else least,
         )
+
+
+class _Row(NamedTuple):
+    """Parts of one row, before and after, with the fields that make a change of one kind."""
+
+    fields: tuple[FieldChange, ...]
+    parts: list[tuple[str, str, Match]]
+
+
+def _shown(kind: str, fields: tuple[FieldChange, ...], before: PartData, after: PartData) -> tuple[FieldChange, ...]:
+    """What is printed of a change: of a replaced part all that names it; else what changed of that, or any field."""
+    if kind not in REPLACED:
+        return fields
+    changed = {item.name for item in fields}
+    replaced = not changed.isdisjoint(("manufacturer", "part_number"))
+    names = [name for name in (*NAMING, *RATINGS) if name in changed or (replaced and name in NAMING)]
+    return tuple(FieldChange(name, getattr(before, name), getattr(after, name)) for name in names)
+
+
+def _sides(kind: str, fields: tuple[FieldChange, ...]) -> tuple[str, str]:
+    named = kind not in REPLACED or all(item.name in RATINGS for item in fields)
+    return side(fields, "before", named=named), side(fields, "after", named=named)
+
+
+def _packing_only(kind: str, fields: tuple[FieldChange, ...], packing: Sequence[str]) -> str:
+    if kind != "part.substituted" or [item.name for item in fields] != ["part_number"]:
+        return ""
+    suffixes = packing_difference(fields[0].before.raw, fields[0].after.raw, packing)
+    return f"packing only, suffix {suffixes}" if suffixes else ""
 
 
 def _with_columns(
@@ -208,8 +258,8 @@ def _by_kind(fields: tuple[FieldChange, ...]) -> dict[str, list[FieldChange]]:
 
 
 def describe(data: PartData) -> str:
-    """What a person would call the part: ``4k7 0603 QX-R1``."""
-    texts = [item.raw for item in (data.value, data.package, data.part_number) if item]
+    """What a person would call the part: ``4k7 0603 Maker QX-R1``."""
+    texts = [item.raw for item in (getattr(data, name) for name in NAMING) if item]
     if not texts and data.description:
         texts = [data.description.raw]
     if data.fitted != FITTED:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from revdiff.compare.part_changes import REPLACED
 from revdiff.quantities.designator import natural_key
 from revdiff.release.review import Review
 from revdiff.release.stock import stock_rows
@@ -80,8 +81,7 @@ def _firmware(review: Review) -> Verdict:
 def _building(review: Review) -> Verdict:
     reader = "People who build boards"
     kinds = {change.kind for change in review.changes if change.kind.startswith("part.")}
-    fitted = kinds & {"part.added", "part.removed", "part.value", "part.package", "part.fitted", "part.substituted"}
-    if fitted:
+    if kinds & {"part.added", "part.removed", "part.fitted", *REPLACED}:
         return Verdict(reader, "no", "What is placed changed: old and new boards need different parts.")
     if kinds & {"part.renumbered"}:
         return Verdict(

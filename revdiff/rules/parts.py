@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from decimal import Decimal
 
-from revdiff.compare.change import FieldChange
-from revdiff.compare.part_changes import REUSED, describe
-from revdiff.design import Reading
+from revdiff.compare.change import Change, FieldChange
+from revdiff.compare.part_changes import REPLACED, describe
+from revdiff.design import PartData, Reading
+from revdiff.design.reading import compare_readings
+from revdiff.quantities.designator import compress
 from revdiff.quantities.dielectric import not_worse, read_dielectric
-from revdiff.quantities.quantity import show
+from revdiff.quantities.quantity import Quantity, show
 from revdiff.quantities.tolerance import Tolerance, show_tolerance
 from revdiff.rules.finding import Finding
 from revdiff.rules.rule import Rule
@@ -20,49 +22,64 @@ PRACTICE = "common practice, no source"
 _FACTOR = Decimal(10)
 
 
+def _pairs(situation: Situation, change: Change) -> Iterator[tuple[str, PartData, PartData]]:
+    """Each part that a change of a replaced part covers: its designator now, its data before and now."""
+    if change.kind in REPLACED:
+        old, new = situation.old.boards[change.board].parts, situation.new.boards[change.board].parts
+        for one, two in change.pairs:
+            yield two, old[one].data, new[two].data
+
+
+def _moved(before: Reading, after: Reading) -> bool:
+    return bool(before and after) and compare_readings(before, after) == "different"
+
+
 def _magnitude(rule: Rule, situation: Situation) -> Iterator[Finding]:
     for change in situation.changes:
-        field = change.field("value")
-        if change.kind != "part.value" or field is None:
-            continue
-        old, new = field.before.quantity, field.after.quantity
-        if old is None or new is None or old.unit != new.unit or not old.magnitude or not new.magnitude:
-            continue
-        ratio = max(new.magnitude / old.magnitude, old.magnitude / new.magnitude)
-        if ratio < _FACTOR:
-            continue
-        yield rule.found(
-            parties=situation.both(change.board),
-            subject=change.subject,
-            message=f"the value goes from {show(old)} to {show(new)}: check that this is meant, and no slip of a "
-            "prefix or a digit",
-            arithmetic=f"{show(new)} / {show(old)} = {_ratio(new.magnitude / old.magnitude)}",
-            limit="a factor below 10",
-            changes=(change.id,),
-            origin_before=change.origin_before,
-            origin_after=change.origin_after,
-        )
+        steps: dict[tuple[Quantity, Quantity], list[str]] = {}
+        for ref, before, after in _pairs(situation, change):
+            old, new = before.value.quantity, after.value.quantity
+            if old is None or new is None or old.unit != new.unit or not old.magnitude or not new.magnitude:
+                continue
+            meant = _moved(before.part_number, after.part_number) or _moved(before.description, after.description)
+            if not meant and max(new.magnitude / old.magnitude, old.magnitude / new.magnitude) >= _FACTOR:
+                steps.setdefault((old, new), []).append(ref)
+        for (old, new), refs in steps.items():
+            yield rule.found(
+                parties=situation.both(change.board),
+                subject=compress(refs),
+                message=f"the value goes from {show(old)} to {show(new)}: check that this is meant, and no slip of a "
+                "prefix or a digit",
+                arithmetic=f"{show(new)} / {show(old)} = {_ratio(new.magnitude / old.magnitude)}",
+                limit="a factor below 10",
+                changes=(change.id,),
+                origin_before=change.origin_before,
+                origin_after=change.origin_after,
+            )
 
 
 def _number_kept(rule: Rule, situation: Situation) -> Iterator[Finding]:
     for change in situation.changes:
-        field = change.field("value") if change.kind == "part.value" else change.field("package")
-        if change.kind not in ("part.value", "part.package") or field is None or change.field("part_number"):
-            continue
-        number = situation.new.boards[change.board].parts[change.pairs[0][1]].data.part_number
-        if not number or not field.before or not field.after:
-            continue
-        yield rule.found(
-            parties=situation.both(change.board),
-            subject=f"{change.subject} {field.name}",
-            message=f"the {field.name} goes from {field.before.raw} to {field.after.raw}, and the part number is still "
-            f"{number.raw}: one of the two is wrong",
-            arithmetic=f"{field.before.raw} → {field.after.raw}, {number.raw} → {number.raw}",
-            limit="another value or package is another part number",
-            changes=(change.id,),
-            origin_before=change.origin_before,
-            origin_after=change.origin_after,
-        )
+        kept: dict[tuple[str, str, str, str], list[str]] = {}
+        for ref, before, after in _pairs(situation, change):
+            if not before.part_number or before.part_number != after.part_number:
+                continue
+            for name in ("value", "package"):
+                one, two = getattr(before, name), getattr(after, name)
+                if _moved(one, two):
+                    kept.setdefault((name, one.raw, two.raw, after.part_number.raw), []).append(ref)
+        for (name, one, two, number), refs in kept.items():
+            yield rule.found(
+                parties=situation.both(change.board),
+                subject=f"{compress(refs)} {name}",
+                message=f"the {name} goes from {one} to {two}, and the part number is still {number}: one of the two "
+                "is wrong",
+                arithmetic=f"{one} → {two}, {number} → {number}",
+                limit="another value or package is another part number",
+                changes=(change.id,),
+                origin_before=change.origin_before,
+                origin_after=change.origin_after,
+            )
 
 
 def _ratio(value: Decimal) -> str:
@@ -71,7 +88,7 @@ def _ratio(value: Decimal) -> str:
 
 def _reduced(rule: Rule, situation: Situation) -> Iterator[Finding]:
     for change in situation.changes:
-        if change.kind not in ("part.rating", "part.value", "part.package", "part.substituted"):
+        if change.kind not in REPLACED:
             continue
         for field in change.fields:
             text = _worse(field)
@@ -113,28 +130,33 @@ def _wider(before: Reading, after: Reading) -> str:
 
 
 def _reused(rule: Rule, situation: Situation) -> Iterator[Finding]:
-    gone = {
-        (change.board, ref): (change, other)
-        for change in situation.changes
-        for ref, other in change.pairs
-        if change.kind in ("part.removed", "part.renumbered")
+    moves = [change for change in situation.changes if change.kind == "part.renumbered"]
+    left = {(change.board, one): (change, two) for change in moves for one, two in change.pairs}
+    came = {(change.board, two): (change, one) for change in moves for one, two in change.pairs}
+    added = [change for change in situation.changes if change.kind == "part.added"]
+    removed = [change for change in situation.changes if change.kind == "part.removed"]
+    left |= {(change.board, ref): (change, "") for change in removed for ref, _ in change.pairs}
+    taken = {(change.board, ref): (change, "") for change in added for _, ref in change.pairs}
+    taken |= {
+        place: came[place] for change in removed for ref, _ in change.pairs if (place := (change.board, ref)) in came
     }
-    for change in situation.changes:
-        if change.kind != "part.added" or change.pattern != REUSED:
+    for (board, ref), (change, former) in taken.items():
+        if (board, ref) not in left:
             continue
-        for _, ref in change.pairs:
-            was = describe(situation.old.boards[change.board].parts[ref].data)
-            before, other = gone.get((change.board, ref), (None, ""))
-            now = f", which is {other} now" if other else ""
-            yield rule.found(
-                parties=situation.both(change.board),
-                subject=ref,
-                message=f"names another part now: it was {was}{now}; it is {change.after}",
-                arithmetic=f"{was} → {change.after}",
-                limit="one designator, one part",
-                changes=tuple(item.id for item in (before, change) if item is not None),
-                origin_after=change.origin_after,
-            )
+        before, other = left[board, ref]
+        was = describe(situation.old.boards[board].parts[ref].data)
+        new = describe(situation.new.boards[board].parts[ref].data)
+        yield rule.found(
+            parties=situation.both(change.board),
+            subject=ref,
+            message=f"names another part now: it was {was}{f', which is {other} now' if other else ''}; "
+            f"it is {new}{f', which was {former}' if former else ''}",
+            arithmetic=f"{was} → {new}",
+            limit="one designator, one part",
+            changes=(before.id, change.id),
+            origin_before=before.origin_before,
+            origin_after=change.origin_after,
+        )
 
 
 def _ended(rule: Rule, situation: Situation) -> Iterator[Finding]:
@@ -167,7 +189,8 @@ RULES = (
         audience="assembly",
         step="minor",
         why="Service papers, rework notes and test programs of the old revision point at the wrong part.",
-        how="Parts are matched by their data; a designator of both revisions whose parts don't match was used again.",
+        how="Parts are matched by their data; a designator of both revisions whose parts don't match was used again, "
+        "for a new part or for one that had another designator.",
         remedy="Use a fresh designator, or say in the service papers from which revision on it means the new part.",
         witness="The rework note says to lift D9; on the new board D9 is the power light.",
         source=PRACTICE,
@@ -193,7 +216,8 @@ RULES = (
         audience="buying",
         step="minor",
         why="People buy by part number and read the value: the board that is built is not the one that is described.",
-        how="The part number is compared wherever value or package of a part changed.",
+        how="Wherever value or package of a part changed, its part numbers of both revisions are read; two equal ones "
+        "were kept. A number that one list lacks was not.",
         remedy="Correct the part number, or take the change of the value back.",
         witness="The list says 47 kΩ, the reel that is ordered holds 4.7 kΩ.",
         source=PRACTICE,
@@ -220,7 +244,8 @@ RULES = (
         audience="assembly",
         step="minor",
         why="A slip of one prefix or one digit changes a value by ten or a thousand; it is rarely meant.",
-        how="New value over old, both in the base unit, exactly.",
+        how="New value over old, both in the base unit, exactly. A part number or description that moved with it "
+        "says that another part is meant.",
         remedy="Confirm the value, and say why in the release notes.",
         witness="100 mΩ became 100 MΩ by one capital letter.",
         source=PRACTICE,
