@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from random import Random
 
 from tests.campaign import (
+    mutate_blocks,
     mutate_connectors,
     mutate_contact_rows,
     mutate_contacts,
@@ -13,8 +14,10 @@ from tests.campaign import (
     mutate_numbers,
     mutate_parts,
     mutate_pins,
+    mutate_rows,
     mutate_signals,
 )
+from tests.campaign.boards import make_board
 from tests.campaign.designs import make_design
 from tests.campaign.trial import Trial
 
@@ -91,6 +94,54 @@ MUTATIONS: Mapping[str, Mutation] = {
     "board removed": mutate_design.board_removed,
     "manifest field": mutate_design.manifest,
 }
+
+# What happens to one board with long rows.
+BOARD_MUTATIONS: Mapping[str, Mutation] = {
+    "block to free numbers": mutate_blocks.to_free_numbers,
+    "block onto its own numbers": mutate_blocks.onto_own_numbers,
+    "blocks exchanged": mutate_blocks.blocks_exchanged,
+    "block onto removed numbers": mutate_blocks.onto_removed_numbers,
+    "long row closed up": mutate_blocks.closed_up,
+    "long row opened": mutate_blocks.opened,
+    "numbered by place": mutate_blocks.by_place,
+    "unlike parts exchanged": mutate_blocks.exchanged,
+    "equal parts exchanged": mutate_blocks.equal_exchanged,
+    "equal run closed up": mutate_blocks.run_closed_up,
+    "one of many astray": mutate_blocks.stray,
+    "row value": mutate_rows.value,
+    "row package": mutate_rows.package,
+    "row rating": mutate_rows.rating,
+    "row substituted": mutate_rows.substituted,
+    "row replaced": mutate_rows.replaced,
+    "row substituted, more added": mutate_rows.substituted_and_added,
+    "row fitted": mutate_rows.fitted,
+    "row fitted both ways": mutate_rows.fitted_both_ways,
+    "row unfitted, data dropped": mutate_rows.unfitted_without_data,
+    "row added": mutate_rows.added,
+    "row removed": mutate_rows.removed,
+    "row description": mutate_rows.description,
+    "row book-keeping": mutate_rows.kept,
+    "book-keeping throughout": mutate_rows.throughout,
+    "column comes or goes": mutate_rows.column,
+}
+
+
+def make_board_trial(seed: int | str, size: int, mutation: str = "", count: int = 1) -> Trial:
+    """A pair of boards of about ``size`` parts, as ``make_trial``."""
+    for attempt in range(50):
+        rng = Random(f"{seed}/{size}/{mutation}/{count}/{attempt}")
+        old = make_board(rng.randrange(1 << 40), size)
+        trial = Trial(old, old.copy(), rng)
+        done = 0
+        for _ in range(count * 12):
+            if done == count:
+                break
+            # A mutation here changes nothing where it finds no place.
+            trial.mutation = mutation or rng.choice(list(BOARD_MUTATIONS))
+            done += BOARD_MUTATIONS[trial.mutation](trial)
+        if done == count:
+            return trial
+    raise ValueError(f"no board has a place for {mutation or count}")
 
 
 def make_trial(seed: int | str, mutation: str = "", count: int = 1) -> Trial:

@@ -1,8 +1,9 @@
-"""Scores what the comparison tells against what was done.
+"""Scores what the comparison told against what was done.
 
-A change is right when its kind, board, the pairs of names it covers and, for kinds that change columns, those columns
-are those of one event, or together those of several events that did the same thing to several records (two
-resistors of one row given the same new value make one change, whoever did it twice).
+It sees the entries as names and texts (``told``) and the tables that the generator made, and shares nothing with the
+program. Parts are scored fact by fact (``accounts``). Of everything else a change is right when its kind, board, the
+pairs of names it covers and, for kinds that change columns, those columns are those of one event, or together those
+of several events that did the same thing to several records.
 
 Where the data can't decide between two accounts, every equivalent one is right. An account of some parts, pins or
 contacts is equivalent to the true one when
@@ -12,6 +13,8 @@ contacts is equivalent to the true one when
    record that came, went or changed, every entry of the answer is an entry of the truth as well, as often. The names
    of the records don't count in this, so identical parts are interchangeable, a removal and an addition of
    identical parts may be told as a renumbering, and two parts that traded all their data as an exchange of designators.
+But a part is never rightly told as moved that did not move and that has an equal one under its own number; nor one
+that went while another came, where many parts are like it.
 Everything else is missed (not told), false (told, didn't happen) or wrongly classed (both, about the same record).
 """
 
@@ -19,39 +22,28 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field, replace
-from typing import Any
+from dataclasses import dataclass, field
 
-from revdiff.compare.change import Change
-from revdiff.compare.comparison import Comparison
-from revdiff.compare.headers import aligned
-from revdiff.design import Board, Design, Reading
-from revdiff.quantities.text import fold
-from tests.campaign.trial import Expected
+from tests.campaign.accounts import Parts, PartScore, score_parts
+from tests.campaign.components import components
+from tests.campaign.sheets import Sheets, name_of
+from tests.campaign.told import Told
+from tests.campaign.trial import End, Expected, Trial
 
-End = tuple[str, str]
-_Group = tuple[set[tuple[str, str, str]], list["Told"], list[Expected]]
+# What belongs to the place of a record, not to what is there.
 _PLACE_FIELDS = {
-    "pin": ("device", "number", "port", "analog", "interrupt", "tolerant"),
-    "contact": ("connector", "number"),
+    "pin": ("device", "pin", "port", "analog", "interrupt", "tolerant"),
+    "contact": ("connector", "contact"),
 }
-_WITH_FIELDS = ("renumbered", "added", "removed", "moved", "swapped", "renamed", "split", "merged", "signal")
-
-
-@dataclass(frozen=True)
-class Told:
-    """A change in the form in which it is scored."""
-
-    change: Change
-    kind: str
-    board: str
-    pairs: frozenset[End]
-    fields: frozenset[str]
 
 
 @dataclass
 class Score:
-    """How one pair came out. ``notes`` say what went wrong, for a person."""
+    """How one pair came out. ``notes`` say what went wrong, for a person.
+
+    ``facts`` of parts that happened, that were told, told rightly and found; ``from_home``: parts told as moved that
+    have an equal one under their own number and did not move.
+    """
 
     found: list[Expected] = field(default_factory=list)
     missed: list[Expected] = field(default_factory=list)
@@ -60,6 +52,11 @@ class Score:
     right: int = 0
     false: int = 0
     misclassed: int = 0
+    facts: int = 0
+    found_facts: int = 0
+    told_facts: int = 0
+    right_facts: int = 0
+    from_home: int = 0
     notes: list[str] = field(default_factory=list)
 
     @property
@@ -67,41 +64,50 @@ class Score:
         return self.right + self.false + self.misclassed
 
 
-def score(comparison: Comparison, truth: Sequence[Expected], reproduces: bool) -> Score:
-    """``reproduces``: the changes, applied to the first revision, give the second."""
+def score(entries: Sequence[Told], trial: Trial, reproduces: bool, truth: Sequence[Expected] | None = None) -> Score:
+    """``reproduces``: the changes, applied to the first revision, give the second. ``truth``: otherwise the trial's."""
     result = Score()
-    comparison = replace(comparison, new=aligned(comparison.old, comparison.new))
-    told = [_told(change) for change in comparison.changes]
-    left = _match(told, list(truth), result)
-    events = [item for item in truth if item not in result.found]
+    events = list(trial.truth() if truth is None else truth)
+    boards = [name for name in trial.old.boards if name in trial.new.boards]
+    for name in boards:
+        mine = [item for item in entries if item.kind.startswith("part.") and item.board == name]
+        theirs = [item for item in events if item.kind.startswith("part.") and item.board == name]
+        renamed = {
+            one: two
+            for item in entries
+            if item.kind == "connector.renumbered" and item.board == name
+            for one, two in item.pairs
+        }
+        parts = Parts.of(trial.old.boards[name], trial.new.boards[name], trial.tolerated)
+        listed = {one: two for one, two in renamed.items() if one in parts.old and two in parts.new}
+        _take(score_parts(parts, mine, theirs, listed), result)
+        entries = [item for item in entries if item not in mine]
+        events = [item for item in events if item not in theirs]
+    left = _match(entries, events, result)
+    events = [item for item in events if item not in result.found]
     if reproduces and left and events:
-        left, events = _equivalent(left, events, comparison, result)
+        left, events = _equivalent(left, events, trial, result)
     _classify(left, events, result)
     return result
 
 
-def _told(change: Change) -> Told:
-    pairs = frozenset(change.pairs)
-    names: frozenset[str] = frozenset()
-    kind, _, what = change.kind.partition(".")
-    if kind == "joint":
-        name = "–".join(sorted(change.subject.split("–")))
-        pairs = frozenset({("" if what == "added" else name, "" if what == "removed" else name)})
-    elif kind == "board":
-        pairs = frozenset({("" if what == "added" else change.subject, "" if what == "removed" else change.subject)})
-    elif change.kind == "design.field":
-        pairs = frozenset({(change.subject, change.subject)})
-    elif change.kind in ("connector.added", "connector.removed"):
-        pairs = frozenset({("", change.subject) if what == "added" else (change.subject, "")})
-    elif change.kind in ("connector.split", "connector.merged"):
-        pairs = frozenset((one, two) for one in change.before.split(", ") for two in change.after.split(", "))
-    if what not in _WITH_FIELDS and change.kind != "design.field":
-        names = frozenset(fold(item.name) for item in change.fields)
-    board = ", ".join(sorted(change.board.split(", ")))
-    return Told(change, change.kind, board, pairs, names)
+def _take(parts: PartScore, result: Score) -> None:
+    result.found += parts.found
+    result.equivalent += parts.equivalent
+    result.missed += parts.missed
+    result.wrong += parts.wrong
+    result.right += len(parts.right)
+    result.false += len(parts.false)
+    result.misclassed += len(parts.misclassed)
+    result.facts += parts.facts
+    result.found_facts += parts.found_facts
+    result.told_facts += parts.told_facts
+    result.right_facts += parts.right_facts
+    result.from_home += parts.from_home
+    _note((*parts.missed, *parts.wrong), (*parts.false, *parts.misclassed), result)
 
 
-def _match(told: list[Told], truth: list[Expected], result: Score) -> list[Told]:
+def _match(told: Sequence[Told], truth: Sequence[Expected], result: Score) -> list[Told]:
     """Takes every change that covers exactly one event or several alike ones; gives the changes left over."""
     left = []
     open_events = list(truth)
@@ -129,13 +135,13 @@ def _boards(names: str) -> str:
 
 
 def _equivalent(
-    left: list[Told], events: list[Expected], comparison: Comparison, result: Score
+    left: list[Told], events: list[Expected], trial: Trial, result: Score
 ) -> tuple[list[Told], list[Expected]]:
-    for told, true in _components(left, events):
+    for told, true in components(left, events, _records):
         if not told or not true or len(told) > len(true):
             continue
-        claimed = _differences(((item.kind, item.board, item.fields, item.pairs) for item in told), comparison)
-        happened = _differences(((item.kind, item.board, item.fields_folded, item.pairs) for item in true), comparison)
+        claimed = _differences(((item.kind, item.board, item.fields, item.pairs) for item in told), trial)
+        happened = _differences(((item.kind, item.board, item.fields_folded, item.pairs) for item in true), trial)
         if claimed is not None and happened is not None and not claimed - happened:
             result.right += len(told)
             result.found += true
@@ -143,23 +149,6 @@ def _equivalent(
             left = [item for item in left if item not in told]
             events = [item for item in events if item not in true]
     return left, events
-
-
-def _components(left: list[Told], events: list[Expected]) -> Iterable[tuple[list[Told], list[Expected]]]:
-    """Changes and events that concern the same records, directly or through others."""
-    groups: list[_Group] = []
-    alone: list[_Group] = [(_records(item), [item], []) for item in left]
-    alone += [(_records(event), [], [event]) for event in events]
-    for mine in alone:
-        rest: list[_Group] = []
-        for group in groups:
-            if group[0] & mine[0]:
-                mine = (mine[0] | group[0], [*group[1], *mine[1]], [*group[2], *mine[2]])
-            else:
-                rest.append(group)
-        groups = [*rest, mine]
-    for _, told, true in groups:
-        yield told, true
 
 
 def _records(item: Told | Expected) -> set[tuple[str, str, str]]:
@@ -170,7 +159,7 @@ def _records(item: Told | Expected) -> set[tuple[str, str, str]]:
 
 
 def _differences(
-    account: Iterable[tuple[str, str, frozenset[str], frozenset[End]]], comparison: Comparison
+    account: Iterable[tuple[str, str, frozenset[str], frozenset[End]]], trial: Trial
 ) -> Counter[tuple[object, ...]] | None:
     """ "Kind, columns, data before, data after" of all that an account says came, went or changed.
 
@@ -179,57 +168,47 @@ def _differences(
     found: Counter[tuple[object, ...]] = Counter()
     for kind, board, columns, ends in account:
         family, _, what = kind.partition(".")
-        if family not in ("part", "pin", "contact"):
+        if family not in _PLACE_FIELDS:
             return None
-        if what in ("renumbered", "moved", "swapped"):
+        if what in ("moved", "swapped"):
             continue
         for one, two in ends:
-            before = _data(comparison.old, board, family, one)
-            after = _data(comparison.new, board, family, two)
+            before = _data(trial.old, board, family, one)
+            after = _data(trial.new, board, family, two)
             found[kind, columns, before, after] += 1
     return found
 
 
-def _data(design: Design, board: str, family: str, name: str) -> object:
+def _data(sheets: Sheets, board: str, family: str, name: str) -> object:
     if not name:
         return None
-    where: Board = design.boards[board]
-    if family == "part":
-        part = where.parts.get(name)
-        return part.data if part else name
-    rows: Iterable[Any] = where.pins.values()
-    if family == "contact":
-        rows = (item for connector in where.connectors.values() for item in connector.contacts.values())
-    row = next((item for item in rows if item.name == name), None)
-    if row is None:
+    table = f"{family}s"
+    item = next((item for item in getattr(sheets.boards[board], table) if name_of(table, item) == name), None)
+    if item is None:
         return name
-    blank: dict[str, Any] = {
-        key: "" if key in ("device", "connector", "number") else Reading() for key in _PLACE_FIELDS[family]
-    }
-    return replace(row, **blank)
+    return frozenset((key, text) for key, text in item.items() if text and key not in ("uid", *_PLACE_FIELDS[family]))
 
 
 # what is left
 
 
 def _classify(left: list[Told], events: list[Expected], result: Score) -> None:
-    for told, true in _components(left, events):
+    for told, true in components(left, events, _records):
         if told and true:
             result.wrong += true
             result.misclassed += len(told)
         else:
             result.missed += true
             result.false += len(told)
-        for item in true:
-            result.notes.append(
-                f"not told: [{item.mutation}] {item.kind} {item.board} {_short(item.pairs)} {sorted(item.fields)}"
-            )
-        for item2 in told:
-            change = item2.change
-            result.notes.append(
-                f"told: {item2.kind} {item2.board} {change.subject}: {change.before} → {change.after}"
-                f" {change.pattern} {_short(item2.pairs)} {sorted(item2.fields)}"
-            )
+        _note(true, told, result)
+
+
+def _note(events: Iterable[Expected], told: Iterable[Told], result: Score) -> None:
+    for event in events:
+        what = f"[{event.mutation}] {event.kind} {event.board}"
+        result.notes.append(f"not told: {what} {_short(event.pairs)} {sorted(event.fields)}")
+    for item in told:
+        result.notes.append(f"told: {item.text} {_short(item.pairs)} {sorted(item.fields)}")
 
 
 def _short(pairs: frozenset[End]) -> str:

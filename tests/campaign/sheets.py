@@ -8,9 +8,11 @@ from __future__ import annotations
 
 import copy
 import itertools
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from typing import Any
 
 Row = dict[str, str]
+TABLES = ("parts", "pins", "connectors", "contacts")
 
 _counter = itertools.count(1)
 
@@ -22,7 +24,11 @@ def row(**cells: str) -> Row:
 
 @dataclass
 class BoardSheets:
-    """The tables of one board. Contacts and pins are rows of one list each."""
+    """The tables of one board. Contacts and pins are rows of one list each.
+
+    ``wires``: the nets at the terminals 1, 2, ... of a part, by its uid; a net without a name of its own is called
+    ``@`` and the uid and terminal that it is named after.
+    """
 
     name: str
     title: str
@@ -32,9 +38,11 @@ class BoardSheets:
     connectors: list[Row] = field(default_factory=list)
     contacts: list[Row] = field(default_factory=list)
     extra: Row = field(default_factory=dict)
+    wires: dict[str, tuple[str, ...]] = field(default_factory=dict)
 
-    def part(self, uid: str) -> Row:
-        return next(item for item in self.parts if item["uid"] == uid)
+    def copy(self) -> BoardSheets:
+        tables: dict[str, Any] = {table: [dict(item) for item in getattr(self, table)] for table in TABLES}
+        return replace(self, **tables, extra=dict(self.extra), wires=dict(self.wires))
 
     def contacts_of(self, connector: str) -> list[Row]:
         return [item for item in self.contacts if item["connector"] == connector]
@@ -67,7 +75,14 @@ class Sheets:
 
     def copy(self) -> Sheets:
         """A copy that can be changed; rows keep their uids."""
-        return copy.deepcopy(self)
+        boards = {name: board.copy() for name, board in self.boards.items()}
+        return replace(
+            self,
+            boards=boards,
+            joints=[dict(item) for item in self.joints],
+            firmware=copy.deepcopy(self.firmware),
+            extra=dict(self.extra),
+        )
 
 
 def name_of(table: str, item: Row) -> str:

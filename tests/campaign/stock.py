@@ -9,6 +9,7 @@ from tests.campaign.sheets import Row
 
 E12 = ("1", "1.2", "1.5", "1.8", "2.2", "2.7", "3.3", "3.9", "4.7", "5.6", "6.8", "8.2")
 SIZES = ("0402", "0603", "0805", "1206")
+POWERS = {"0402": "0.063W", "0603": "0.1W", "0805": "0.125W", "1206": "0.25W"}
 MAKERS = ("Tessary", "Bowick", "Helmsloe", "Vessary", "Quillon", "Larkstone")
 DEVICES = (
     ("buck regulator", "SOT-23-6"),
@@ -54,12 +55,11 @@ def passive(prefix: str, rng: Random) -> Row:
     size = rng.choice(SIZES)
     figure = rng.choice(E12)
     if prefix == "R":
-        power = {"0402": "0.063W", "0603": "0.1W", "0805": "0.125W", "1206": "0.25W"}[size]
         return {
             "value": value_text(figure, rng.choice((0, 1, 2, 3, 4, 5))),
             "package": size,
             "tolerance": rng.choice(("1%", "1%", "5%")),
-            "power": power,
+            "power": POWERS[size],
         }
     if prefix == "C":
         power_of_ten = rng.choice((-12, -11, -10, -9, -8, -7, -6, -5))
@@ -104,6 +104,27 @@ def other(prefix: str, rng: Random) -> Row:
     else:
         value, package = rng.choice(DEVICES)
     return {"value": value, "package": package}
+
+
+def piece(prefix: str, rng: Random) -> Row:
+    """The data of one part of any class, for boards that have many kinds of each."""
+    if prefix in ("R", "C", "L"):
+        return passive(prefix, rng)
+    if prefix == "FB":
+        return {"value": f"{rng.choice((120, 220, 330, 470, 600))}R", "package": rng.choice(SIZES[:3])}
+    if prefix == "RN":
+        return {"value": f"4x{rng.choice(E12)}k", "package": "SMD 3.2x1.6", "tolerance": "5%"}
+    if prefix == "J":
+        return {
+            "value": f"{rng.choice((1, 2))}x{rng.randrange(2, 40)} {rng.choice(('male', 'female'))}",
+            "package": f"THT {rng.choice(('2.54', '2', '1.27', '5.08'))} mm",
+        }
+    if prefix == "SW":
+        return {"value": rng.choice(("button", "slide switch", "rotary switch")), "package": "SMD 6x6"}
+    if prefix == "U":
+        _, package = rng.choice(DEVICES)
+        return {"value": f"{''.join(rng.choices('BHKLTV', k=2))}{rng.randrange(1000, 9999)}", "package": package}
+    return other(prefix, rng)
 
 
 def part_number(prefix: str, data: Row, rng: Random) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from random import Random
 
-from tests.campaign.sheets import BoardSheets, Row, Sheets, name_of
+from tests.campaign.sheets import TABLES, BoardSheets, Row, Sheets, name_of
 
 End = tuple[str, str]
 
@@ -16,7 +16,8 @@ class Event:
 
     ``ends``: (uid before, uid after) of the rows of ``table`` it concerns, empty where there was or is none; for
     ``table`` "" the names themselves. ``fields``: the columns it changes, for kinds that change columns.
-    ``breaks``: a pairing with an unchanged board or firmware no longer works.
+    ``breaks``: a pairing with an unchanged board or firmware no longer works. ``also``: other kinds by which a person
+    could tell it. ``or_else``: the part has so many like it that "removed, and one more added" is as good an account.
     """
 
     kind: str
@@ -26,6 +27,8 @@ class Event:
     fields: frozenset[str] = frozenset()
     mutation: str = ""
     breaks: bool = False
+    also: tuple[str, ...] = ()
+    or_else: bool = False
 
 
 @dataclass(frozen=True)
@@ -38,6 +41,8 @@ class Expected:
     fields: frozenset[str]
     mutation: str
     breaks: bool
+    also: tuple[str, ...] = ()
+    or_else: bool = False
 
     @property
     def fields_folded(self) -> frozenset[str]:
@@ -47,7 +52,11 @@ class Expected:
 
 @dataclass
 class Trial:
-    """``old`` stays; ``new`` is what mutations change. ``touched`` keeps events apart from each other."""
+    """``old`` stays; ``new`` is what mutations change. ``touched`` keeps events apart from each other.
+
+    On boards with long rows, ``spans`` are the numbers that blocks left or took, by class letter, and ``blocks`` the
+    uids that moved together. ``tolerated``: columns that came, went or were renamed as a whole, which may be told once.
+    """
 
     old: Sheets
     new: Sheets
@@ -56,6 +65,9 @@ class Trial:
     touched: set[tuple[str, ...]] = field(default_factory=set)
     mutation: str = ""
     breaks: bool = False
+    spans: dict[str, list[tuple[int, int]]] = field(default_factory=dict)
+    blocks: list[frozenset[str]] = field(default_factory=list)
+    tolerated: set[str] = field(default_factory=set)
 
     def board(self) -> BoardSheets:
         """One of the boards that both revisions have."""
@@ -75,9 +87,14 @@ class Trial:
         table: str,
         ends: list[End],
         fields: list[str] | tuple[str, ...] = (),
+        *,
+        also: tuple[str, ...] = (),
+        or_else: bool = False,
     ) -> None:
         """Adds an event to the truth."""
-        self.events.append(Event(kind, board, table, tuple(ends), frozenset(fields), self.mutation, self.breaks))
+        self.events.append(
+            Event(kind, board, table, tuple(ends), frozenset(fields), self.mutation, self.breaks, also, or_else)
+        )
 
     def truth(self) -> list[Expected]:
         """The events by the names that their rows have in the two revisions."""
@@ -90,7 +107,18 @@ class Trial:
             if item.kind.endswith(".renumbered"):
                 # What was removed afterwards, or came before, has no other number.
                 pairs = tuple(pair for pair in pairs if all(pair))
-            found.append(Expected(item.kind, item.board, frozenset(pairs), item.fields, item.mutation, item.breaks))
+            found.append(
+                Expected(
+                    item.kind,
+                    item.board,
+                    frozenset(pairs),
+                    item.fields,
+                    item.mutation,
+                    item.breaks,
+                    item.also,
+                    item.or_else,
+                )
+            )
         return found
 
     def fresh_number(self, rows: list[Row], column: str, prefix: str) -> int:
@@ -108,6 +136,6 @@ def _names(sheets: Sheets) -> dict[str, str]:
     return {
         item["uid"]: name_of(table, item)
         for board in sheets.boards.values()
-        for table in ("parts", "pins", "connectors", "contacts")
+        for table in TABLES
         for item in getattr(board, table)
     }

@@ -13,7 +13,7 @@ from typing import TypeVar
 from revdiff.sources.base import Blob, Identity
 from revdiff.sources.content import blob_id
 from tests.campaign.notation import spell
-from tests.campaign.sheets import Firmware, Row, Sheets
+from tests.campaign.sheets import TABLES, BoardSheets, Firmware, Row, Sheets
 
 Item = TypeVar("Item")
 
@@ -90,6 +90,10 @@ class MemoryRevision:
         return tuple(sorted(self.files))
 
 
+def _unfitted_with_data(item: Row) -> bool:
+    return item.get("fitted") == "no" and bool(item.get("value") or item.get("package"))
+
+
 class Writer:
     """Writes a design. The same sheets written with another seed differ in nothing that means anything.
 
@@ -107,12 +111,15 @@ class Writer:
         for board in self._order(list(sheets.boards.values())):
             lines += ["", f"[boards.{board.name}]", f'title = "{board.title}"', f'revision = "{board.revision}"']
             lines += [f'{key} = "{value}"' for key, value in self._order(list(board.extra.items()))]
-            for table in ("parts", "pins", "connectors", "contacts"):
+            for table in TABLES:
                 rows: list[Row] = getattr(board, table)
                 if rows:
                     path = f"{board.name}/{table}.csv"
                     files[path], options = self._table(table, rows)
                     lines.append(f'{table} = {{ file = "{path}"{options} }}')
+            if board.wires:
+                files[f"{board.name}/nets.ipc"] = self._netlist(board)
+                lines.append(f'netlist = "{board.name}/nets.ipc"')
         for joint in self._order(sheets.joints):
             ends = self._order([joint["a"], joint["b"]]) if joint["contacts"] in ("same", "mirrored") else None
             a, b = ends or (joint["a"], joint["b"])
@@ -153,10 +160,14 @@ class Writer:
         rng = self._rng
         comma = not self._plain and rng.random() < 0.15
         columns = list(dict.fromkeys(key for item in rows for key in item if key != "uid"))
-        cells = [{key: self._cell(table, key, item, comma) for key in columns} for item in rows]
         if table == "parts":
-            columns, cells = self._grouped(columns, cells, rows)
-        elif table in ("pins", "contacts") and not self._plain and rng.random() < 0.5:
+            if "fitted" in columns and not self._plain and rng.random() < 0.5:
+                # Where only parts without data aren't fitted, many lists have no column for it.
+                columns = [name for name in columns if name != "fitted" or any(map(_unfitted_with_data, rows))]
+            columns, cells = self._grouped(columns, rows, comma)
+        else:
+            cells = [self._cells(table, columns, item, comma) for item in rows]
+        if table in ("pins", "contacts") and not self._plain and rng.random() < 0.5:
             # Sorted by owner and number is a habit, too; otherwise as shuffled.
             cells.sort(key=lambda item: (item.get("device", item.get("connector", "")), item.get("signal", "")))
         cells = self._order(cells)
@@ -166,6 +177,14 @@ class Writer:
         if comma and delimiter == ",":
             delimiter = ";"
         return self._bytes([headers, *([item[key] for key in columns] for item in cells)], delimiter, comma)
+
+    def _cells(self, table: str, columns: Sequence[str], item: Row, comma: bool) -> Row:
+        cells = {key: self._cell(table, key, item, comma) for key in columns}
+        if table == "parts" and item.get("fitted") == "no" and not _unfitted_with_data(item):
+            # A part that has no data but that it isn't fitted: people write that in the value, too.
+            said = "" if "fitted" in columns and (self._plain or self._rng.random() < 0.6) else "DNP"
+            cells["value"] = said or cells["value"]
+        return cells
 
     def _cell(self, table: str, column: str, item: Row, comma: bool) -> str:
         text = item.get(column, "")
@@ -178,12 +197,12 @@ class Writer:
 
     def _header(self, table: str, column: str) -> str:
         key = "current_contact" if (table, column) == ("contacts", "current") else column
-        names = _HEADERS[key]
+        names = _HEADERS.get(key, (key,))
         if table == "needs" and column == "pin":
             names = ("Pin",)
         return names[0] if self._plain else self._rng.choice(names)
 
-    def _grouped(self, columns: list[str], cells: list[Row], rows: Sequence[Row]) -> tuple[list[str], list[Row]]:
+    def _grouped(self, columns: list[str], rows: Sequence[Row], comma: bool) -> tuple[list[str], list[Row]]:
         """Parts with the same data in one row, or in several, as people do."""
         rng = self._rng
         singly = not self._plain and rng.random() < 0.2
@@ -196,7 +215,7 @@ class Writer:
         for indexes in groups.values():
             for some in self._pieces(indexes, singly):
                 refs = [rows[index]["designator"] for index in some]
-                line = dict(cells[some[0]])
+                line = self._cells("parts", columns, rows[some[0]], comma)
                 line["designator"] = refs[0] if len(refs) == 1 else self._list(refs)
                 line["quantity"] = str(len(refs))
                 found.append(line)
@@ -228,6 +247,20 @@ class Writer:
         dash = "-" if self._plain else self._rng.choice(("-", "–", ".."))
         texts = [f"{run[0]}{dash}{run[-1]}" if len(run) > 2 else mark.join(run) for run in runs]
         return mark.join(texts)
+
+    def _netlist(self, board: BoardSheets) -> bytes:
+        """IPC-D-356 test records: the net in columns 4 to 17, the part in 21 to 26, the pin from 28 on."""
+        refs = {item["uid"]: item["designator"] for item in board.parts}
+        lines: list[str] = []
+        for uid, nets in board.wires.items():
+            for pin, net in enumerate(nets, 1):
+                owner, _, end = net[1:].partition(".")
+                # A net is named after a part that is there; one that went leaves its net without a name.
+                name = f"N-{refs.get(owner, 'X')}-{end}" if net.startswith("@") else net
+                if uid in refs:
+                    ends = f"D0400PA00X+{len(lines):06d}Y+000000X0600Y0600     S0"
+                    lines.append(f"317{name:<17.14}{refs[uid]:<6}-{pin:<4} {ends}")
+        return "\n".join(["P  JOB   BOARD", "P  UNITS CUST 0", *self._order(lines), "999", ""]).encode()
 
     def _bytes(self, rows: list[list[str]], delimiter: str, comma: bool) -> tuple[bytes, str]:
         rng = self._rng

@@ -1,0 +1,333 @@
+"""Two accounts of what became of the parts of a board, fact by fact: what was told, and what was done.
+
+A fact is "R7 is R107 now", "R8 went", "R9 came", "the cost of R7, now R107, is another one". An entry is right when all
+its facts happened; an event is found when all its facts are told by right entries, in no more entries than it has
+rows of different data (a row of fifty resistors that gets another value is one entry).
+
+Nothing here knows how the program compares: the tables that the generator made decide.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from tests.campaign.components import components
+from tests.campaign.rows import COMMON, identity
+from tests.campaign.sheets import BoardSheets, Row
+from tests.campaign.told import Told
+from tests.campaign.trial import Expected
+
+Fact = tuple[str, ...]
+_WRITTEN = ("manufacturer", "part_number", "description", "Remark", "Stock code", "Shelf")
+
+
+@dataclass
+class Parts:
+    """The parts of one board in both revisions, by designator. ``ignored``: columns that came or went as a whole."""
+
+    old: Mapping[str, Row]
+    new: Mapping[str, Row]
+    ignored: frozenset[str] = frozenset()
+
+    @classmethod
+    def of(cls, old: BoardSheets, new: BoardSheets, ignored: Iterable[str] = ()) -> Parts:
+        return cls(
+            {item["designator"]: item for item in old.parts},
+            {item["designator"]: item for item in new.parts},
+            frozenset(name.casefold() for name in ignored),
+        )
+
+    def data(self, item: Row) -> dict[str, str]:
+        """The cells that say something, by folded column."""
+        return {
+            name.casefold(): text
+            for name, text in item.items()
+            if text and name not in ("uid", "designator") and name.casefold() not in self.ignored
+        }
+
+    def differing(self, one: str, two: str) -> set[str]:
+        before, after = self.data(self.old[one]), self.data(self.new[two])
+        return {name for name in before.keys() | after.keys() if before.get(name) != after.get(name)}
+
+    def at_home(self, ref: str) -> bool:
+        """Whether a part of the same kind has this number in both revisions."""
+        return ref in self.old and ref in self.new and identity(self.old[ref]) == identity(self.new[ref])
+
+    def gives_new(self, entries: Sequence[Told], renamed: Mapping[str, str]) -> bool:
+        """Whether the entries make exactly the second revision of the first. ``renamed``: known without them."""
+        moved = dict(renamed)
+        gone: set[str] = set()
+        come: set[str] = set()
+        columns: dict[tuple[str, str], set[str]] = {}
+        for entry in entries:
+            for one, two in entry.pairs:
+                if entry.kind == "part.renumbered":
+                    if moved.setdefault(one, two) != two:
+                        return False
+                elif entry.kind == "part.removed":
+                    gone.add(one)
+                elif entry.kind == "part.added":
+                    come.add(two)
+                else:
+                    columns.setdefault((one, two), set()).update(entry.columns)
+        pairs = {one: moved.get(one, one) for one in self.old if one not in gone}
+        targets = Counter([*pairs.values(), *come])
+        whole = targets.keys() == self.new.keys() and max(targets.values(), default=1) == 1
+        if not whole or gone - self.old.keys() or gone & moved.keys() or moved.keys() - self.old.keys():
+            return False
+        for one, two in pairs.items():
+            told = columns.pop((one, two), set()) - self.ignored
+            if told != self.differing(one, two):
+                return False
+        return not columns
+
+    def claims(self, facts: Iterable[Fact]) -> Counter[tuple[object, ...]]:
+        """Every difference of data that the facts claim, with the data before and after and without any name."""
+        changed: dict[tuple[str, str], set[str]] = {}
+        found: Counter[tuple[object, ...]] = Counter()
+        for what, *rest in facts:
+            if what == "column":
+                changed.setdefault((rest[0], rest[1]), set()).add(rest[2])
+            elif what == "removed":
+                found["removed", self._frozen(self.old.get(rest[0]))] += 1
+            elif what == "added":
+                found["added", self._frozen(self.new.get(rest[0]))] += 1
+        for (one, two), names in changed.items():
+            before, after = self.old.get(one), self.new.get(two)
+            found["changed", frozenset(names), self._frozen(before), self._frozen(after)] += 1
+        return found
+
+    def _frozen(self, item: Row | None) -> object:
+        return frozenset(self.data(item).items()) if item is not None else None
+
+
+def facts_of(kind: str, pairs: Iterable[tuple[str, str]], columns: Iterable[str]) -> frozenset[Fact]:
+    """The facts of an entry or an event."""
+    if kind == "part.renumbered":
+        return frozenset(("moved", one, two) for one, two in pairs)
+    if kind == "part.removed":
+        return frozenset(("removed", one) for one, _ in pairs)
+    if kind == "part.added":
+        return frozenset(("added", two) for _, two in pairs)
+    return frozenset(("column", one, two, name) for one, two in pairs for name in columns)
+
+
+@dataclass(eq=False)
+class Deed:
+    """An event with its facts, and the number of entries that a person may need for it."""
+
+    event: Expected
+    facts: frozenset[Fact]
+    entries: int
+
+
+@dataclass(eq=False)
+class Line:
+    """An entry with its facts."""
+
+    entry: Told
+    facts: frozenset[Fact]
+
+
+@dataclass
+class PartScore:
+    """How the parts of one board came out."""
+
+    found: list[Expected] = field(default_factory=list)
+    equivalent: list[Expected] = field(default_factory=list)
+    right: list[Told] = field(default_factory=list)
+    false: list[Told] = field(default_factory=list)
+    misclassed: list[Told] = field(default_factory=list)
+    missed: list[Expected] = field(default_factory=list)
+    wrong: list[Expected] = field(default_factory=list)
+    facts: int = 0
+    told_facts: int = 0
+    right_facts: int = 0
+    found_facts: int = 0
+    from_home: int = 0
+
+
+def score_parts(
+    parts: Parts, told: Sequence[Told], events: Sequence[Expected], renamed: Mapping[str, str]
+) -> PartScore:
+    """Scores the entries about the parts of one board."""
+    result = PartScore()
+    lines = [Line(item, facts_of(item.kind, item.pairs, item.columns.keys() - parts.ignored)) for item in told]
+    whole = [line for line in lines if not line.facts]
+    result.right += _once(whole, result)
+    lines = [line for line in lines if line.facts]
+    said = frozenset().union(*(line.facts for line in lines))
+    deeds = [deed for item in events if (deed := _deed(parts, item, said)).facts]
+    happened = frozenset().union(*(deed.facts for deed in deeds))
+    result.facts, result.told_facts = len(happened), len(said)
+    left, open_deeds = _exact(parts, lines, deeds, result)
+    good = {fact for line in lines if line.entry in result.right for fact in line.facts}
+    if left and open_deeds and parts.gives_new(told, renamed):
+        left, open_deeds = _equivalent(parts, left, open_deeds, happened, result)
+        good |= {fact for line in lines if line.entry in result.right for fact in line.facts}
+    found = {fact for deed in deeds if deed not in open_deeds for fact in deed.facts}
+    result.right_facts = len(good | (said & happened))
+    result.found_facts = len(found | (said & happened))
+    result.from_home = sum(_from_home(parts, line, happened) for line in lines if line.entry not in result.right)
+    _rest(parts, left, open_deeds, happened, result)
+    return result
+
+
+def _once(lines: list[Line], result: PartScore) -> list[Told]:
+    """Entries about columns that came, went or were renamed as a whole: one for each at most."""
+    seen: set[str] = set()
+    right = []
+    for line in lines:
+        names = line.entry.columns.keys()
+        if names & seen or not names:
+            result.false.append(line.entry)
+        else:
+            right.append(line.entry)
+        seen |= names
+    return right
+
+
+def _deed(parts: Parts, event: Expected, said: frozenset[Fact]) -> Deed:
+    columns = event.fields_folded - parts.ignored
+    facts = facts_of(event.kind, event.pairs, columns)
+    if event.or_else and not facts <= said:
+        # One of many alike: that it went and that one more came says the same.
+        other = frozenset(fact for one, two in event.pairs for fact in (("removed", one), ("added", two)))
+        if other <= said:
+            return Deed(event, other, len(other))
+    return Deed(event, facts, max(1, len({_row(parts, event, columns, *pair) for pair in event.pairs})))
+
+
+def _row(parts: Parts, event: Expected, columns: frozenset[str], one: str, two: str) -> object:
+    """What parts have in common that are told in one entry."""
+    if event.kind == "part.renumbered":
+        return None
+    if not one or not two:
+        # A number that is used again is told by itself.
+        item = parts.old[one] if one else parts.new[two]
+        return frozenset(parts.data(item).items()), one in parts.new, two in parts.old
+    before, after = parts.data(parts.old[one]), parts.data(parts.new[two])
+    return tuple((name, before.get(name), after.get(name)) for name in sorted(columns))
+
+
+def _kinds(deeds: Iterable[Deed]) -> set[str]:
+    return {kind for deed in deeds for kind in (deed.event.kind, *deed.event.also)} | {
+        kind for deed in deeds if deed.event.or_else for kind in ("part.removed", "part.added")
+    }
+
+
+def _exact(parts: Parts, lines: list[Line], deeds: list[Deed], result: PartScore) -> tuple[list[Line], list[Deed]]:
+    """Takes entries all of whose facts happened, and events all of whose facts are told by such entries."""
+    by_fact: dict[Fact, list[Deed]] = {}
+    for deed in deeds:
+        for fact in deed.facts:
+            by_fact.setdefault(fact, []).append(deed)
+    good: list[Line] = []
+    left: list[Line] = []
+    for line in lines:
+        theirs = [deed for fact in line.facts for deed in by_fact.get(fact, ())]
+        known = all(fact in by_fact for fact in line.facts)
+        right = known and line.entry.kind in _kinds(theirs) and _printed(parts, line.entry)
+        (good if right else left).append(line)
+    told = frozenset().union(*(line.facts for line in good))
+    open_deeds = []
+    for group_lines, group_deeds in components(good, deeds, lambda item: item.facts):
+        short = len(group_lines) <= sum(deed.entries for deed in group_deeds)
+        result.right += [line.entry for line in group_lines]
+        for deed in group_deeds:
+            if deed.facts <= told and (short or _by_itself(deed, group_lines)):
+                result.found.append(deed.event)
+            else:
+                open_deeds.append(deed)
+    return left, open_deeds
+
+
+def _by_itself(deed: Deed, lines: list[Line]) -> bool:
+    return sum(bool(line.facts & deed.facts) for line in lines) <= deed.entries
+
+
+def _printed(parts: Parts, entry: Told) -> bool:
+    """Whether the values an entry prints are those of every part it names."""
+    for name, (before, after) in entry.columns.items():
+        if not all(one in parts.old and two in parts.new for one, two in entry.pairs):
+            continue
+        cells = {(_cell(parts.old[one], name), _cell(parts.new[two], name)) for one, two in entry.pairs}
+        if len(cells) > 1:
+            return False
+        ((one, two),) = cells
+        written = name in {item.casefold() for item in _WRITTEN}
+        if written and (_fold(one), _fold(two)) != (_fold(before), _fold(after)):
+            return False
+    return True
+
+
+def _cell(item: Row, folded: str) -> str:
+    return next((text for name, text in item.items() if name.casefold() == folded), "")
+
+
+def _fold(text: str) -> str:
+    folded = " ".join(text.split()).casefold()
+    return "" if folded == "-" else folded
+
+
+# equivalent accounts
+
+
+def _equivalent(
+    parts: Parts, left: list[Line], deeds: list[Deed], happened: frozenset[Fact], result: PartScore
+) -> tuple[list[Line], list[Deed]]:
+    for lines, open_deeds in components(left, deeds, lambda item: _names(item.facts)):
+        if not lines or not open_deeds or len(lines) > sum(deed.entries for deed in open_deeds):
+            continue
+        claimed = parts.claims(fact for line in lines for fact in line.facts)
+        done = parts.claims({fact for deed in open_deeds for fact in deed.facts})
+        unfounded = any(_from_home(parts, line, happened) or _no_evidence(parts, line, open_deeds) for line in lines)
+        if not claimed - done and not unfounded and all(_printed(parts, line.entry) for line in lines):
+            result.right += [line.entry for line in lines]
+            result.found += [deed.event for deed in open_deeds]
+            result.equivalent += [deed.event for deed in open_deeds]
+            left = [line for line in left if line not in lines]
+            deeds = [deed for deed in deeds if deed not in open_deeds]
+    return left, deeds
+
+
+def _names(facts: Iterable[Fact]) -> frozenset[str]:
+    """The designators that facts speak of."""
+    return frozenset(ref for what, *rest in facts for ref in rest[: 1 if what in ("removed", "added") else 2])
+
+
+def _from_home(parts: Parts, line: Line, happened: frozenset[Fact]) -> int:
+    """Parts told as moved, though one of the same kind keeps their number, and though they did not move."""
+    went = {fact[1] for fact in happened if fact[0] == "moved"}
+    return sum(1 for fact in line.facts if fact[0] == "moved" and parts.at_home(fact[1]) and fact[1] not in went)
+
+
+def _no_evidence(parts: Parts, line: Line, deeds: list[Deed]) -> bool:
+    """A part told as moved that truly went, and another that came, with data that many parts have."""
+    gone = {fact[1] for deed in deeds for fact in deed.facts if fact[0] == "removed"}
+    come = {fact[1] for deed in deeds for fact in deed.facts if fact[0] == "added"}
+    for fact in line.facts:
+        if fact[0] == "moved" and fact[1] in gone and fact[2] in come:
+            kind = identity(parts.old[fact[1]])
+            prefix = fact[1].rstrip("0123456789")
+            alike = (ref for ref, item in parts.old.items() if identity(item) == kind)
+            if sum(ref.rstrip("0123456789") == prefix for ref in alike) >= COMMON:
+                return True
+    return False
+
+
+# what is left
+
+
+def _rest(parts: Parts, left: list[Line], deeds: list[Deed], happened: frozenset[Fact], result: PartScore) -> None:
+    for lines, open_deeds in components(left, deeds, lambda item: _names(item.facts)):
+        for line in lines:
+            false = not open_deeds or _from_home(parts, line, happened)
+            (result.false if false else result.misclassed).append(line.entry)
+        for deed in open_deeds:
+            told = bool(lines) or any(
+                deed.facts & facts_of(item.kind, item.pairs, item.columns) for item in result.right
+            )
+            (result.wrong if told else result.missed).append(deed.event)
