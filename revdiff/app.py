@@ -15,15 +15,16 @@ from revdiff.rules.drift import drifts
 from revdiff.rules.firmware_faults import with_firmware
 from revdiff.rules.judge import judge
 from revdiff.sources import Revision, open_revision
+from revdiff.sources.open import loose_file, means_folder
+from revdiff.sources.place import top_of
 
 
 def design_of(name: str, repository: Path, design: str) -> str:
     """The folder of the design in a repository: as stated, else the one the user stands in where it has a manifest."""
-    if design or name.startswith("folder:") or Path(name).is_dir() or not (repository / MANIFEST).is_file():
+    if design or means_folder(name, repository) or not (repository / MANIFEST).is_file():
         return design
-    here = repository.resolve()
-    root = next((folder for folder in (here, *here.parents) if (folder / ".git").exists()), here)
-    return "" if root == here else here.relative_to(root).as_posix()
+    here, root = repository.resolve(), top_of(repository)
+    return "" if root in (None, here) else here.relative_to(root).as_posix()
 
 
 def look_at_revision(name: str | None, *, repository: Path = Path(), design: str = "") -> Look:
@@ -42,21 +43,20 @@ def look_at_revision(name: str | None, *, repository: Path = Path(), design: str
 
 def _open(old: str, new: str, repository: Path, design: str) -> list[Revision]:
     """The two revisions; two files that are named instead are each a design of its own."""
-    others = [name for name in (old, new) if ":" in name or not Path(name).is_file()]
-    if not others:
+    files = [loose_file(name, repository) for name in (old, new)]
+    if files[0] is not None and files[1] is not None:
         from revdiff.readers.loose import open_loose
 
-        return open_loose(Path(old), Path(new))
-    try:
-        return [
-            open_revision(name, repository=repository, design=design_of(name, repository, design))
-            for name in (old, new)
-        ]
-    except UsageFault:
-        if len(others) == 1 and ":" not in others[0]:
-            file = new if others[0] == old else old
-            raise UsageFault(f"there is no file {others[0]!r} to compare the file {file!r} with") from None
-        raise
+        return open_loose(files[0], files[1])
+    for file, other in zip(files, (new, old), strict=True):
+        if file is not None:
+            raise UsageFault(
+                f"{str(file)!r} is a file and no revision, and there is no file {other!r} to compare it with; "
+                f"if there is, write 'file:{other}'"
+            )
+    return [
+        open_revision(name, repository=repository, design=design_of(name, repository, design)) for name in (old, new)
+    ]
 
 
 def review_revisions(

@@ -124,6 +124,9 @@ class MemoryRevision:
     def read(self, blob: Blob) -> bytes:
         return self._data(blob.path)
 
+    def elsewhere(self) -> tuple[str, ...]:
+        return ()
+
     def paths(self) -> tuple[str, ...]:
         return tuple(sorted(self.files))
 

@@ -39,6 +39,9 @@ class _WithBoards:
             return _NO_PARTS
         return self.manifest if blob.path == MANIFEST else self.inner.read(blob)
 
+    def elsewhere(self) -> tuple[str, ...]:
+        return self.inner.elsewhere()
+
     def paths(self) -> tuple[str, ...]:
         return self.inner.paths()
 

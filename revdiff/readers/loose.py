@@ -33,6 +33,10 @@ class Overlay:
         """The bytes of either."""
         return self.manifest if blob.path == MANIFEST else self.folder.read(blob)
 
+    def elsewhere(self) -> tuple[str, ...]:
+        """Nothing: a link that was named is refused when it is read."""
+        return ()
+
     def paths(self) -> tuple[str, ...]:
         """Both, and nothing beside them."""
         return (MANIFEST, *(path for path in self.files if path != MANIFEST))

@@ -3,7 +3,21 @@
 Nothing here knows a file format, and nothing read here runs a program that the repository names.
 """
 
-from revdiff.sources.base import Blob, Identity, Revision
+from revdiff.sources.base import Blob, Identity, Revision, Source
+from revdiff.sources.change import ChangedPath, Message, Submission, changed_paths, default_base, open_submission
 from revdiff.sources.open import open_revision, tags
 
-__all__ = ["Blob", "Identity", "Revision", "open_revision", "tags"]
+__all__ = [
+    "Blob",
+    "ChangedPath",
+    "Identity",
+    "Message",
+    "Revision",
+    "Source",
+    "Submission",
+    "changed_paths",
+    "default_base",
+    "open_revision",
+    "open_submission",
+    "tags",
+]

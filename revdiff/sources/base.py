@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -71,6 +72,19 @@ class Revision(Protocol):
         A byte of a name that isn't UTF-8 shows as `\\xNN`; such a file can be listed, not opened.
         Raises DataFault beyond `revdiff.sources.content.ENTRY_LIMIT` files and folders.
         """
+
+    def elsewhere(self) -> tuple[str, ...]:
+        """List what `paths` passes over since its content lies elsewhere: links and submodules, sorted.
+
+        `find` raises the DataFault that says which of the two it is.
+        """
+
+
+class Source(Revision, Protocol):
+    """A revision as it is stored, whose contents can be told apart without reading them into memory."""
+
+    def digests(self) -> Mapping[str, str]:
+        """Map all of `paths` and `elsewhere` to words that are equal where the contents are, in any source."""
 
 
 def spoken(identity: Identity) -> str:

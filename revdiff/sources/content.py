@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from typing import BinaryIO
 
 from revdiff.errors import DataFault
 from revdiff.sources.paths import shown
@@ -16,6 +17,8 @@ ENTRY_LIMIT = 100_000
 PATH_LIMIT = 4096
 """Characters of one path, as file systems allow at most (PATH_MAX); git itself nests folders without end."""
 
+_PIECE = 1024 * 1024
+
 # First words of the file that a large-file extension to git commits in place of the content, as its
 # published pointer specification defines them.
 _POINTER = b"version https://git-lfs"
@@ -27,6 +30,14 @@ def blob_id(data: bytes) -> str:
     Source: Git documentation, "Git Internals - Git Objects", Object Storage.
     """
     return hashlib.sha1(b"blob %d\0" % len(data) + data, usedforsecurity=False).hexdigest()
+
+
+def stream_id(file: BinaryIO, size: int) -> str:
+    """Name the content of a file of any size as `blob_id` does, without holding it."""
+    digest = hashlib.sha1(b"blob %d\0" % size, usedforsecurity=False)
+    while piece := file.read(_PIECE):
+        digest.update(piece)
+    return digest.hexdigest()
 
 
 def check_size(path: str, size: int, where: str) -> None:

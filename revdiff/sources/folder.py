@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import os
 import stat
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from revdiff.errors import DataFault, UsageFault
-from revdiff.sources import content
+from revdiff.sources import content, objects
 from revdiff.sources.base import Blob, Identity, no_design, spoken
 from revdiff.sources.paths import inside, join, printable, shown
 
@@ -57,26 +58,48 @@ class FolderRevision:
         return data
 
     def paths(self) -> tuple[str, ...]:
-        found: list[str] = []
+        return tuple(sorted(printable(path) for path, status in self._listed() if stat.S_ISREG(status.st_mode)))
+
+    def elsewhere(self) -> tuple[str, ...]:
+        return tuple(sorted(printable(path) for path, status in self._listed() if _leads_elsewhere(status)))
+
+    def digests(self) -> Mapping[str, str]:
+        found: dict[str, str] = {}
+        for path, status in self._listed():
+            place = self._place(join(self._design, path))
+            try:
+                if stat.S_ISREG(status.st_mode):
+                    with os.fdopen(os.open(place, _OPENING), "rb") as file:
+                        found[printable(path)] = content.stream_id(file, status.st_size)
+                elif _leads_elsewhere(status):
+                    target = os.fsencode(place.readlink()) if not stat.S_ISDIR(status.st_mode) else b""
+                    found[printable(path)] = objects.digest(stat.S_IFLNK, content.blob_id(target))
+            except OSError as error:
+                raise self._unreadable(path, error) from error
+        return found
+
+    def _listed(self) -> Iterator[tuple[str, os.stat_result]]:
+        """Give all that isn't an ordinary folder, links themselves rather than where they lead."""
         folders = [""]
         met = 0
         while folders:
             folder = folders.pop()
-            place = self._root / self._design / folder
             try:
-                with os.scandir(place) as entries:
+                with os.scandir(self._place(join(self._design, folder) if folder else self._design)) as entries:
                     for entry in entries:
                         met += 1
                         content.check_count(met, self._where)
-                        path = join(folder, entry.name)
+                        path = join(folder, _utf8(entry.name))
                         status = entry.stat(follow_symlinks=False)
-                        if stat.S_ISREG(status.st_mode):
-                            found.append(printable(path))
-                        elif _is_folder(status) and not entry.name.startswith("."):
+                        if not _is_folder(status):
+                            yield path, status
+                        elif not entry.name.startswith("."):
                             folders.append(path)
             except OSError as error:
                 raise self._unreadable(folder, error) from error
-        return tuple(sorted(found))
+
+    def _place(self, full: str) -> Path:
+        return self._root / _native(full)
 
     def _bytes(self, path: str) -> bytes | None:
         full = join(self._design, path)
@@ -89,7 +112,7 @@ class FolderRevision:
             raise DataFault(f"{shown(path)} in {self._where} is a pipe, a device or the like; a file is expected")
         content.check_size(path, seen.st_size, self._where)
         try:
-            with os.fdopen(os.open(self._root / full, _OPENING), "rb") as file:
+            with os.fdopen(os.open(self._place(full), _OPENING), "rb") as file:
                 if not os.path.samestat(seen, os.fstat(file.fileno())):
                     raise DataFault(f"{shown(path)} in {self._where} was replaced while it was read; try again")
                 data = file.read(content.FILE_LIMIT + 1)
@@ -105,14 +128,14 @@ class FolderRevision:
         for part in full.split("/"):
             if status is not None and not _is_folder(status):
                 return None
-            place, passed = place / part, join(passed, part)
+            place, passed = place / _native(part), join(passed, part)
             try:
                 status = place.lstat()
             except (FileNotFoundError, NotADirectoryError):
                 return None
             except (OSError, ValueError) as error:
                 raise self._unreadable(passed, error) from error
-            if stat.S_ISLNK(status.st_mode) or _is_junction(status):
+            if _leads_elsewhere(status):
                 raise DataFault(f"{shown(passed)} in {self._where} is a symbolic link; links aren't followed")
         return status
 
@@ -123,6 +146,19 @@ class FolderRevision:
 
 def _is_folder(status: os.stat_result) -> bool:
     return stat.S_ISDIR(status.st_mode) and not _is_junction(status)
+
+
+def _leads_elsewhere(status: os.stat_result) -> bool:
+    return stat.S_ISLNK(status.st_mode) or _is_junction(status)
+
+
+def _utf8(name: str) -> str:
+    """Read a name on disk as UTF-8 whatever the locale, as the names in a repository are read."""
+    return os.fsencode(name).decode("utf-8", "surrogateescape")
+
+
+def _native(name: str) -> str:
+    return os.fsdecode(name.encode("utf-8", "surrogateescape"))
 
 
 def _is_junction(status: os.stat_result) -> bool:

@@ -11,7 +11,6 @@ import os
 import weakref
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 from typing import NoReturn, TypeVar
 
@@ -22,7 +21,7 @@ from git.objects import Object, TagObject
 
 from revdiff.errors import DataFault, RevdiffError, UsageFault
 from revdiff.sources import content
-from revdiff.sources.base import NotFound
+from revdiff.sources.objects import Commit, Entry, commit_of, tree_of
 from revdiff.sources.paths import shown
 
 # Reach every process started for the repository: replaced objects are not what was published; nothing is
@@ -45,26 +44,8 @@ class MissingFault(DataFault):
     """An object that another one names isn't in this clone."""
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """What a tree or the index holds under a name: the mode in git's sense and the object's id."""
-
-    mode: int
-    id: str
-
-
-@dataclass(frozen=True, slots=True)
-class Commit:
-    """A commit: ids of itself, its tree and its parents, and the committer's date in ISO 8601 or ''."""
-
-    id: str
-    tree: str
-    parents: tuple[str, ...]
-    date: str
-
-
 class Repository:
-    """A git repository open for reading, found at a folder or above it.
+    """A git repository open for reading; `path` is where it begins, as `revdiff.sources.place` found it.
 
     Ids are 40 hexadecimal digits. The methods raise DataFault for what can't be read, MissingFault where
     it isn't there, and UsageFault where git refuses the repository as a whole.
@@ -73,9 +54,10 @@ class Repository:
     def __init__(self, path: Path) -> None:
         try:
             # Without expand_vars=False a folder called '$HOME' would be another folder.
-            repo = git.Repo(path, search_parent_directories=True, expand_vars=False)
+            repo = git.Repo(path, search_parent_directories=False, expand_vars=False)
         except (GitError, OSError, ValueError) as error:
-            raise _no_repository(path) from error
+            raise UsageFault(f"the repository at {shown(str(path))} can't be opened; 'git status' tells why") from error
+        _check_environment(repo)
         if Path(repo.common_dir, "reftable").is_dir():
             raise UsageFault(
                 f"the repository at {shown(str(path))} keeps its references in a reftable, which can't be "
@@ -163,9 +145,7 @@ class Repository:
     def commit(self, id: str) -> Commit:
         """Read one commit."""
         with self._reading(f"commit {id}"):
-            found = self._sized(git.Commit(self._repo, bytes.fromhex(id)))
-            parents = tuple(parent.hexsha for parent in found.parents)
-            return Commit(id, found.tree.hexsha, parents, _date(found))
+            return commit_of(id, self._stored(id, "commit"))
 
     def tree(self, id: str) -> Mapping[str, Entry]:
         """Read one folder of a commit: names to what they hold, files and folders alike."""
@@ -173,10 +153,7 @@ class Repository:
         if known is not None:
             return known
         with self._reading(f"folder {id}"):
-            items = self._sized(git.Tree(self._repo, bytes.fromhex(id), path=""))
-            entries = {str(item.path): Entry(item.mode, item.hexsha) for item in items}
-            if len(entries) < len(items):
-                raise ValueError("two files of one name in one folder")
+            entries = tree_of(self._stored(id, "tree"))
         if len(self._trees) >= _TREES_KEPT:
             self._trees.clear()
         self._trees[id] = entries
@@ -201,7 +178,7 @@ class Repository:
         with self._reading("the index"):
             index = IndexFile(self._repo, _index_file(Path(self._repo.git_dir)))
             return {
-                str(path): None if stage else Entry(entry.mode, entry.hexsha)
+                _as_utf8(path): None if stage else Entry(entry.mode, entry.hexsha)
                 for (path, stage), entry in index.entries.items()
                 # `git add --intent-to-add` announces a file; its content isn't staged yet.
                 if not entry.intent_to_add
@@ -211,6 +188,14 @@ class Repository:
         """Pass an object on if it is of the type it is taken for and no larger than the limit."""
         content.check_size(f"object {found.hexsha}", found.size, "the repository")
         return found
+
+    def _stored(self, id: str, kind: str) -> bytes:
+        """Give the bytes of an object of a kind, read to their end and no larger than the limit."""
+        found = self._sized(Object.new_from_sha(self._repo, bytes.fromhex(id)))
+        if found.type != kind:
+            raise ValueError(f"a {found.type} stands in the place of a {kind}")
+        data: bytes = found.data_stream.read()
+        return data
 
     @contextmanager
     def _reading(self, what: str) -> Iterator[git.Repo]:
@@ -255,11 +240,28 @@ def _same_folder(one: str | os.PathLike[str] | None, other: str | os.PathLike[st
         return False
 
 
-def _no_repository(path: Path) -> NotFound:
-    return NotFound(
-        f"there is no git repository at {shown(str(path))} or above it; name the folder of one, "
-        "or compare two folders: folder:PATH"
-    )
+def _check_environment(repo: git.Repo) -> None:
+    """Raise UsageFault where the environment would have another repository read than the one that was found."""
+    git_dir = Path(repo.git_dir)
+    common = git_dir / "commondir"
+    shared = git_dir / common.read_text("utf-8", "surrogateescape").strip() if common.is_file() else git_dir
+    for name, place in {
+        "GIT_DIR": git_dir,
+        "GIT_COMMON_DIR": shared,
+        "GIT_WORK_TREE": repo.working_tree_dir or git_dir,
+        "GIT_OBJECT_DIRECTORY": shared / "objects",
+    }.items():
+        named = os.environ.get(name)
+        # What a push brings lies in a folder of its own below the objects until it is let in.
+        if named and not (_same_folder(named, place) or (name == "GIT_OBJECT_DIRECTORY" and _within(named, place))):
+            repo.close()
+            raise UsageFault(
+                f"the environment variable {name} leads away from the repository at {shown(str(git_dir))}; unset it"
+            )
+
+
+def _within(one: str, other: str | os.PathLike[str]) -> bool:
+    return Path(one).resolve().is_relative_to(Path(other).resolve())
 
 
 def _unsigned(message: str) -> str:
@@ -269,13 +271,6 @@ def _unsigned(message: str) -> str:
     return "\n".join(lines[: starts[-1]] if starts else lines).strip()
 
 
-def _date(commit: git.Commit) -> str:
-    try:
-        return commit.committed_datetime.isoformat()
-    except (ValueError, OverflowError, OSError):
-        return ""  # A date beyond year 9999 can be committed; it tells nothing.
-
-
 def _index_file(git_dir: Path) -> Path | None:
     """Find the index that a running commit prepares, which git names to its hooks, else None."""
     named = os.environ.get("GIT_INDEX_FILE")
@@ -283,3 +278,8 @@ def _index_file(git_dir: Path) -> Path | None:
         return None
     path = Path(named).resolve()
     return path if path.is_relative_to(git_dir.resolve()) else None
+
+
+def _as_utf8(path: str | os.PathLike[str]) -> str:
+    """Read a name that the library decoded by the locale as UTF-8."""
+    return os.fsencode(path).decode("utf-8", "surrogateescape")

@@ -10,7 +10,10 @@ from revdiff.sources.base import NotFound
 from revdiff.sources.paths import shown
 
 SCHEMES = ("tag", "branch", "commit")
+FETCHED = ("FETCH_HEAD", "MERGE_HEAD", "ORIG_HEAD")
+"""What git itself last fetched, is merging, or left; git documentation, "gitrevisions"."""
 
+_REMOTES = ("origin", "upstream")
 _FORM = re.compile(r"(?P<name>[^~^]+)(?P<steps>(?:[~^][0-9]{0,5})*)")
 _STEP = re.compile(r"([~^])([0-9]*)")
 _HEX = re.compile(r"[0-9a-fA-F]{7,40}")
@@ -18,7 +21,7 @@ _STEPS_LIMIT = 10_000
 
 # Forms that git would take, and that don't stand for the same revision for every reader, or for one at all.
 _REFUSED = (
-    ("..", "names a range; name one revision at a time"),
+    ("..", "names a range; name one revision at a time (check takes BASE...CHANGE)"),
     ("@{", "looks into the log of this machine's own clone, which nobody else has; name a tag or a commit"),
     ("^{", "searches by type or message; name a tag, a branch or a commit"),
     (":/", "searches commit messages; name a tag, a branch or a commit"),
@@ -61,6 +64,36 @@ def parse_request(asked: str) -> Request:
             f"to {_STEPS_LIMIT:,}) or ^N (parent number N)"
         )
     return Request(scheme, form["name"], _steps(asked, form["steps"]))
+
+
+def reserved(asked: str) -> bool:
+    """Tell whether a text is written as only a revision is, so that no file or folder of that name is ever meant.
+
+    'worktree', 'index', 'HEAD', '@', what git fetched, a full commit id, a full name or a branch of another
+    repository; the same with steps, a range or another of git's forms behind.
+    """
+    if asked.partition(":")[0] in SCHEMES or any(mark in asked for mark in ("...", "@{", "^{", ":/")):
+        return True
+    name = re.split(r"[~^]", asked, maxsplit=1)[0]
+    return (
+        name in ("worktree", "index", "HEAD", "@", *FETCHED)
+        or (len(name) == 40 and is_commit_id(name))
+        or name in _REMOTES
+        or name.startswith(("refs/", "heads/", "tags/", "remotes/", *(f"{remote}/" for remote in _REMOTES)))
+    )
+
+
+def parse_range(asked: str) -> tuple[str, str] | None:
+    """Take apart 'BASE...CHANGE', an empty side being HEAD as in git; None for what is no range.
+
+    Raises NotFound for a range of another form.
+    """
+    base, mark, change = asked.partition("...")
+    if not mark:
+        return None
+    if ".." in base or change.startswith(".") or ".." in change or not (base or change):
+        raise NotFound(f"{shown(asked)} isn't a range: write BASE...CHANGE")
+    return base or "HEAD", change or "HEAD"
 
 
 def _steps(asked: str, text: str) -> tuple[Step, ...]:

@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING
 
 from revdiff.errors import UsageFault
 from revdiff.sources.base import Identity, NotFound
-from revdiff.sources.names import Request, is_commit_id
+from revdiff.sources.names import FETCHED, Request, is_commit_id
 from revdiff.sources.paths import shown
 
 if TYPE_CHECKING:
-    from revdiff.sources.git_objects import Commit, Repository
+    from revdiff.sources.git_objects import Repository
+    from revdiff.sources.objects import Commit
 
 _SHORT = 10
 _COMPARED = 2_000
@@ -43,26 +44,54 @@ def resolve(repository: Repository, asked: str, request: Request) -> tuple[Ident
 
 def _start(repository: Repository, asked: str, request: Request) -> _Start | None:
     scheme, name = request.scheme, request.name
-    if not scheme and name == "HEAD":
+    if not scheme and name in ("HEAD", "@"):
         return _head(repository)
+    if not scheme and name in FETCHED:
+        return _named(repository, "commit", "", name)
+    if not scheme and name.startswith(("refs/", "heads/", "tags/", "remotes/")):
+        return _by_full_name(repository, f"refs/{name.removeprefix('refs/')}") or _by_name(repository, asked, "", name)
     # As in git: a full id is never taken for a name, so nobody can make a tag that stands in for a commit
     # somebody pinned; before an abbreviated id, names win.
     if is_commit_id(name) and (scheme == "commit" or (not scheme and len(name) == 40)):
         return _by_id(repository, name)
-    tag = repository.reference(f"refs/tags/{name}") if scheme in ("", "tag") else None
-    branch = repository.reference(f"refs/heads/{name}") if scheme in ("", "branch") else None
-    if tag and branch:
+    found = _by_name(repository, asked, scheme, name)
+    return _by_id(repository, name) if found is None and not scheme and is_commit_id(name) else found
+
+
+def _by_name(repository: Repository, asked: str, scheme: str, name: str) -> _Start | None:
+    """Look among tags, branches and the branches of other repositories; each name may be one of them only."""
+    tag = _named(repository, "tag", name, f"refs/tags/{name}") if scheme in ("", "tag") else None
+    branch = theirs = None
+    if scheme in ("", "branch"):
+        branch = _named(repository, "branch", name, f"refs/heads/{name}")
+        # A clone for checking often has the base branch only as another repository's: origin/main; origin alone
+        # is what that repository has checked out. Whoever names a branch 'origin/main' must not stand in for it.
+        theirs = _named(repository, "branch", name, f"refs/remotes/{name}") or _named(
+            repository, "branch", f"{name}/HEAD", f"refs/remotes/{name}/HEAD"
+        )
+    if tag and (branch or theirs):
         raise UsageFault(
             f"{shown(asked)} is a tag and a branch; write {shown(f'tag:{asked}')} or {shown(f'branch:{asked}')}"
         )
-    if tag:
-        return _Start("tag", name, tag)
-    if branch is None and scheme in ("", "branch"):
-        # A clone for checking often has the base branch only as another repository's: origin/main.
-        branch = repository.reference(f"refs/remotes/{name}")
-    if branch:
-        return _Start("branch", name, branch)
-    return _by_id(repository, name) if not scheme and is_commit_id(name) else None
+    if branch and theirs:
+        own, other = f"refs/heads/{asked}", f"refs/remotes/{asked}"
+        raise UsageFault(
+            f"{shown(asked)} is a branch of this clone and one of another repository; write {shown(own)} or "
+            f"{shown(other)}"
+        )
+    return tag or branch or theirs
+
+
+def _by_full_name(repository: Repository, full_name: str) -> _Start | None:
+    for kind, folder in (("tag", "refs/tags/"), ("branch", "refs/heads/"), ("branch", "refs/remotes/")):
+        if full_name.startswith(folder):
+            return _named(repository, kind, full_name.removeprefix(folder), full_name)
+    return _named(repository, "commit", "", full_name)
+
+
+def _named(repository: Repository, kind: str, name: str, full_name: str) -> _Start | None:
+    id = repository.reference(full_name)
+    return None if id is None else _Start(kind, name or id[:_SHORT], id)
 
 
 def _head(repository: Repository) -> _Start:

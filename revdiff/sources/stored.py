@@ -10,12 +10,11 @@ from typing import TYPE_CHECKING
 from revdiff.errors import DataFault
 from revdiff.sources import content
 from revdiff.sources.base import Blob, Identity, no_design, spoken
+from revdiff.sources.objects import SUBMODULE, Entry, digest
 from revdiff.sources.paths import below, hidden, inside, join, printable, shown
 
 if TYPE_CHECKING:
-    from revdiff.sources.git_objects import Entry, Repository
-
-_SUBMODULE = 0o160000
+    from revdiff.sources.git_objects import Repository
 
 
 class _StoredRevision(ABC):
@@ -48,8 +47,18 @@ class _StoredRevision(ABC):
         content.check_pointer(blob.path, data, self._where)
         return data
 
+    def paths(self) -> tuple[str, ...]:
+        return tuple(sorted(printable(path) for path, entry in self._listed().items() if stat.S_ISREG(entry.mode)))
+
+    def elsewhere(self) -> tuple[str, ...]:
+        return tuple(sorted(printable(path) for path, entry in self._listed().items() if not stat.S_ISREG(entry.mode)))
+
+    def digests(self) -> Mapping[str, str]:
+        return {printable(path): digest(entry.mode, entry.id) for path, entry in self._listed().items()}
+
     @abstractmethod
-    def paths(self) -> tuple[str, ...]: ...
+    def _listed(self) -> Mapping[str, Entry]:
+        """Give every file, link and submodule below the design's folder."""
 
     @abstractmethod
     def _entry(self, path: str) -> Entry | None:
@@ -58,7 +67,7 @@ class _StoredRevision(ABC):
     def _refuse_elsewhere(self, path: str, mode: int) -> None:
         if stat.S_ISLNK(mode):
             raise DataFault(f"{shown(path)} in {self._where} is a symbolic link; links aren't followed")
-        if stat.S_IFMT(mode) == _SUBMODULE:
+        if stat.S_IFMT(mode) == SUBMODULE:
             raise DataFault(f"{shown(path)} in {self._where} is a submodule; what it holds is in another repository")
 
 
@@ -73,8 +82,8 @@ class CommittedRevision(_StoredRevision):
             raise no_design(design, self._where)
         self._tree = tree if folder is None else folder.id
 
-    def paths(self) -> tuple[str, ...]:
-        found: list[str] = []
+    def _listed(self) -> Mapping[str, Entry]:
+        found: dict[str, Entry] = {}
         folders = [("", self._tree)]
         met = 0
         while folders:
@@ -85,11 +94,11 @@ class CommittedRevision(_StoredRevision):
             for name, entry in entries.items():
                 path = join(folder, name)
                 content.check_path(path, self._where)
-                if stat.S_ISDIR(entry.mode) and not name.startswith("."):
+                if not stat.S_ISDIR(entry.mode):
+                    found[path] = entry
+                elif not name.startswith("."):
                     folders.append((path, entry.id))
-                elif stat.S_ISREG(entry.mode):
-                    found.append(printable(path))
-        return tuple(sorted(found))
+        return found
 
     def _entry(self, path: str) -> Entry | None:
         tree, passed = self._root, ""
@@ -118,21 +127,18 @@ class StagedRevision(_StoredRevision):
         if design and not self._is_folder(design):
             raise no_design(design, self._where)
 
-    def paths(self) -> tuple[str, ...]:
-        found: list[str] = []
+    def _listed(self) -> Mapping[str, Entry]:
+        found: dict[str, Entry] = {}
         for full, entry in self._entries.items():
             path = below(self._design, full)
             if path is None or hidden(path):
                 continue
             if entry is None:
                 raise self._conflict(full)
-            if stat.S_ISREG(entry.mode):
-                found.append(printable(path))
-        return tuple(sorted(found))
+            found[path] = entry
+        return found
 
     def _entry(self, path: str) -> Entry | None:
-        from revdiff.sources.git_objects import Entry
-
         parts = path.split("/")
         for passed in ("/".join(parts[:depth]) for depth in range(1, len(parts) + 1)):
             if passed not in self._entries:

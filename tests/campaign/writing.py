@@ -86,6 +86,9 @@ class MemoryRevision:
     def read(self, blob: Blob) -> bytes:
         return self.files[blob.path]
 
+    def elsewhere(self) -> tuple[str, ...]:
+        return ()
+
     def paths(self) -> tuple[str, ...]:
         return tuple(sorted(self.files))
 

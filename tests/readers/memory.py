@@ -32,6 +32,9 @@ class MemoryRevision:
     def read(self, blob: Blob) -> bytes:
         return self._files[blob.path]
 
+    def elsewhere(self) -> tuple[str, ...]:
+        return ()
+
     def paths(self) -> tuple[str, ...]:
         return tuple(sorted(self._files))
 

@@ -229,7 +229,6 @@ def test_a_tag_of_any_legal_name_is_only_looked_up(
         "commit:--all",
         "commit:HEAD",
         "a.lock",
-        "@",
         "a//b",
         "[",
         "*",
