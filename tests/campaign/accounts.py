@@ -10,7 +10,7 @@ Nothing here knows how the program compares: the tables that the generator made 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from tests.campaign.components import components
@@ -20,7 +20,7 @@ from tests.campaign.told import Told
 from tests.campaign.trial import Expected
 
 Fact = tuple[str, ...]
-_WRITTEN = ("manufacturer", "part_number", "description", "Remark", "Stock code", "Shelf")
+_WRITTEN = ("manufacturer", "part_number", "description", "remark", "stock code", "shelf")
 
 
 @dataclass
@@ -71,7 +71,7 @@ class Parts:
                 elif entry.kind == "part.added":
                     come.add(two)
                 else:
-                    columns.setdefault((one, two), set()).update(entry.columns)
+                    columns.setdefault((one, two), set()).update(entry.of(two))
         pairs = {one: moved.get(one, one) for one in self.old if one not in gone}
         targets = Counter([*pairs.values(), *come])
         whole = targets.keys() == self.new.keys() and max(targets.values(), default=1) == 1
@@ -103,15 +103,19 @@ class Parts:
         return frozenset(self.data(item).items()) if item is not None else None
 
 
-def facts_of(kind: str, pairs: Iterable[tuple[str, str]], columns: Iterable[str]) -> frozenset[Fact]:
-    """The facts of an entry or an event."""
+def facts_of(kind: str, pairs: Iterable[tuple[str, str]], columns: Callable[[str], Iterable[str]]) -> frozenset[Fact]:
+    """The facts of an entry or an event. ``columns``: those of a part that changed, by its new designator."""
     if kind == "part.renumbered":
         return frozenset(("moved", one, two) for one, two in pairs)
     if kind == "part.removed":
         return frozenset(("removed", one) for one, _ in pairs)
     if kind == "part.added":
         return frozenset(("added", two) for _, two in pairs)
-    return frozenset(("column", one, two, name) for one, two in pairs for name in columns)
+    return frozenset(("column", one, two, name) for one, two in pairs for name in columns(two))
+
+
+def _facts(parts: Parts, entry: Told) -> frozenset[Fact]:
+    return facts_of(entry.kind, entry.pairs, lambda two: entry.of(two).keys() - parts.ignored)
 
 
 @dataclass(eq=False)
@@ -154,7 +158,7 @@ def score_parts(
 ) -> PartScore:
     """Scores the entries about the parts of one board."""
     result = PartScore()
-    lines = [Line(item, facts_of(item.kind, item.pairs, item.columns.keys() - parts.ignored)) for item in told]
+    lines = [Line(item, _facts(parts, item)) for item in told]
     whole = [line for line in lines if not line.facts]
     result.right += _once(whole, result)
     lines = [line for line in lines if line.facts]
@@ -180,7 +184,7 @@ def _once(lines: list[Line], result: PartScore) -> list[Told]:
     seen: set[str] = set()
     right = []
     for line in lines:
-        names = line.entry.columns.keys()
+        names = line.entry.fields
         if names & seen or not names:
             result.false.append(line.entry)
         else:
@@ -191,7 +195,7 @@ def _once(lines: list[Line], result: PartScore) -> list[Told]:
 
 def _deed(parts: Parts, event: Expected, said: frozenset[Fact]) -> Deed:
     columns = event.fields_folded - parts.ignored
-    facts = facts_of(event.kind, event.pairs, columns)
+    facts = facts_of(event.kind, event.pairs, lambda _: columns)
     if event.or_else and not facts <= said:
         # One of many alike: that it went and that one more came says the same.
         other = frozenset(fact for one, two in event.pairs for fact in (("removed", one), ("added", two)))
@@ -250,16 +254,16 @@ def _by_itself(deed: Deed, lines: list[Line]) -> bool:
 
 def _printed(parts: Parts, entry: Told) -> bool:
     """Whether the values an entry prints are those of every part it names."""
-    for name, (before, after) in entry.columns.items():
-        if not all(one in parts.old and two in parts.new for one, two in entry.pairs):
+    seen: dict[str, tuple[str, str]] = {}
+    for one, two in entry.pairs:
+        if one not in parts.old or two not in parts.new:
             continue
-        cells = {(_cell(parts.old[one], name), _cell(parts.new[two], name)) for one, two in entry.pairs}
-        if len(cells) > 1:
-            return False
-        ((one, two),) = cells
-        written = name in {item.casefold() for item in _WRITTEN}
-        if written and (_fold(one), _fold(two)) != (_fold(before), _fold(after)):
-            return False
+        for name, texts in entry.of(two).items():
+            cells = _cell(parts.old[one], name), _cell(parts.new[two], name)
+            if name in entry.columns and seen.setdefault(name, cells) != cells:
+                return False
+            if name in _WRITTEN and tuple(map(_fold, cells)) != tuple(map(_fold, texts)):
+                return False
     return True
 
 
@@ -327,7 +331,5 @@ def _rest(parts: Parts, left: list[Line], deeds: list[Deed], happened: frozenset
             false = not open_deeds or _from_home(parts, line, happened)
             (result.false if false else result.misclassed).append(line.entry)
         for deed in open_deeds:
-            told = bool(lines) or any(
-                deed.facts & facts_of(item.kind, item.pairs, item.columns) for item in result.right
-            )
+            told = bool(lines) or any(deed.facts & _facts(parts, item) for item in result.right)
             (result.wrong if told else result.missed).append(deed.event)

@@ -231,9 +231,9 @@ def table(lines: dict[str, Line]) -> str:
         "no more changes than the truth, and claims no difference that did not happen (tests/campaign/score.py).",
         "Wrong: told, but in another way. Facts: what happened to single parts (R7 is R107 now; R8 went; the cost of",
         "R9 is another one), found, told and told falsely. From home: parts told as moved that did not move, with an",
-        "equal one under their own number. Applied: pairs whose changes, applied to the first revision, give the second",
-        "one. Breaks and flagged: single mutations after which a pairing with an unchanged board or firmware doesn't",
-        "work any more, those that a rule calls a break.",
+        "equal one under their own number. Applied: pairs whose changes, applied to the first revision, give the",
+        "second one. Breaks and flagged: single mutations after which a pairing with an unchanged board or firmware",
+        "no longer works, those that a rule calls a break.",
     ]
     return "\n".join(text)
 

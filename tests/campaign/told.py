@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Protocol
 
 End = tuple[str, str]
+Columns = Mapping[str, tuple[str, str]]
 _WITH_FIELDS = ("renumbered", "added", "removed", "moved", "swapped", "renamed", "split", "merged", "signal")
 
 
@@ -47,23 +48,32 @@ class Entry(Protocol):
 
 @dataclass(frozen=True, eq=False)
 class Told:
-    """One entry. ``columns``: what it says of each column, by folded name; ``text``: the entry for a person."""
+    """One entry. ``columns``: what it says of each column, by folded name; ``own``: of one part only, by designator.
+
+    ``text``: the entry for a person.
+    """
 
     kind: str
     board: str
     pairs: frozenset[End]
-    columns: Mapping[str, tuple[str, str]]
+    columns: Columns
     text: str
+    own: Mapping[str, Columns] = field(default_factory=dict)
 
     @property
     def fields(self) -> frozenset[str]:
-        return frozenset(self.columns)
+        return frozenset(self.columns).union(*self.own.values())
+
+    def of(self, ref: str) -> Columns:
+        """What it says of each column of one part, by its new designator."""
+        return {**self.columns, **self.own.get(ref, {})}
 
 
 def told(change: Entry) -> Told:
     """A change as it is scored."""
     pairs = frozenset(change.pairs)
     columns: dict[str, tuple[str, str]] = {}
+    own: dict[str, dict[str, tuple[str, str]]] = {}
     kind, _, what = change.kind.partition(".")
     if kind == "joint":
         name = "–".join(sorted(change.subject.split("–")))
@@ -77,7 +87,12 @@ def told(change: Entry) -> Told:
     elif change.kind in ("connector.split", "connector.merged"):
         pairs = frozenset((one, two) for one in change.before.split(", ") for two in change.after.split(", "))
     if what not in _WITH_FIELDS and change.kind != "design.field":
-        columns = {" ".join(item.name.split()).casefold(): (item.before.raw, item.after.raw) for item in change.fields}
+        refs = {two for _, two in pairs}
+        for item in change.fields:
+            ref, dot, name = item.name.partition(".")
+            one_part = kind == "part" and dot and ref in refs
+            texts = own.setdefault(ref, {}) if one_part else columns
+            texts[" ".join((name if one_part else item.name).split()).casefold()] = (item.before.raw, item.after.raw)
     board = ", ".join(sorted(change.board.split(", ")))
     text = f"{change.kind} {change.board} {change.subject}: {change.before} → {change.after} {change.pattern}"
-    return Told(change.kind, board, pairs, columns, text)
+    return Told(change.kind, board, pairs, columns, text, own)
