@@ -2,36 +2,56 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from pathlib import Path
 
 import click
 
-from revdiff.cli.options import write_text
+from revdiff.cli.options import today_option
+from revdiff.cli.stacking import print_or_write
+
+_HELP = """Check a change before it is merged: everything that it brings, breaks first.
+
+It is judged as the manifest of its base says, and held against the base and every released revision that is marked as
+shipped. What the change alters of what is read or of what judges comes first. BASE and CHANGE are named as in compare
+(default of CHANGE: worktree).
+"""
 
 
-@click.command(
-    "check",
-    help="Check a change against the revision it is based on: contradictions between documents that it brings, and "
-    "what it breaks. BASE and CHANGE are named as in compare (default of CHANGE: worktree).",
-)
+@click.command("check", help=_HELP)
 @click.argument("base")
 @click.argument("change", default="worktree")
 @click.option("--repo", "repository", type=click.Path(path_type=Path), default=Path(), help="The git repository.")
 @click.option("--design", default="", help="The folder of the design inside the repository or folder.")
-@click.option("--fail-on", type=click.Choice(["break", "drift"]), help="End with status 1 on a break, or on either.")
+@click.option(
+    "--fail-on",
+    type=click.Choice(["never", "break", "caution", "info", "settings", "drift", "unmentioned"]),
+    default="break",
+    help="End with status 1 on this or anything louder (default: break). settings, drift, unmentioned: on any change "
+    "of what is read or judges, on new contradictions, on changes that no commit message names; and on a break.",
+)
+@today_option
 @click.option("--allow-faults", is_flag=True, help="End with status 0 although the data has faults (they are told).")
-def command(base: str, change: str, repository: Path, design: str, fail_on: str | None, allow_faults: bool) -> int:
-    from revdiff.app import review_revisions
-    from revdiff.report.drift import check_text
-    from revdiff.rules.drift import drifts
+@click.option("-o", "--output", type=click.Path(path_type=Path), help="Write to this file instead of the terminal.")
+@click.option("--width", type=click.IntRange(40, 400), help="Width of the terminal report (default: the terminal's).")
+def command(
+    base: str,
+    change: str,
+    repository: Path,
+    design: str,
+    fail_on: str,
+    today: datetime | None,
+    allow_faults: bool,
+    output: Path | None,
+    width: int | None,
+) -> int:
+    from revdiff.app import check_change
+    from revdiff.report.check_terminal import print_check
 
-    review = review_revisions(base, change, repository=repository, design=design)
-    before = {item.id: item for item in drifts(review.comparison.old)}
-    after = {item.id: item for item in drifts(review.comparison.new)}
-    brought = tuple(item for key, item in after.items() if key not in before or before[key].message != item.message)
-    cured = tuple(item for key, item in before.items() if key not in after)
-    write_text(check_text(review, brought, cured), None)
-    if review.faulty and not allow_faults:
+    check = check_change(
+        base, change, repository=repository, design=design, today=today.date() if today is not None else None
+    )
+    print_or_write(lambda console: print_check(check, console), output, width)
+    if check.faulty and not allow_faults:
         return 3
-    broken = any(item.severity == "break" for item in review.findings)
-    return 1 if (fail_on and broken) or (fail_on == "drift" and brought) else 0
+    return 1 if check.fails(fail_on) else 0

@@ -53,6 +53,13 @@ def revision_options(function: Function) -> Function:
     return function
 
 
+today_option = click.option(
+    "--today",
+    type=click.DateTime(["%Y-%m-%d"]),
+    help="The day by which waivers lapse (default: that of the newest commit that is judged).",
+)
+
+
 def write_text(text: str, output: Path | None) -> None:
     """Writes the whole text to a file at once, or to standard output. Raises UsageFault."""
     if output is None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
@@ -99,6 +100,23 @@ class KnownGood:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Waiver:
+    """``[[waivers]]``: a finding that somebody decided to live with, and how long.
+
+    ``between``: the names of the two things that the finding is about, joined by `` + ``; empty: whatever they are.
+    ``until``: the last day that it counts, or the name of the tag from which on it doesn't; empty: without an end.
+    """
+
+    rule: str
+    subject: str
+    reason: str
+    who: str
+    between: str = ""
+    until: date | str = ""
+    origin: Origin = field(compare=False)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Controller:
     """``[controllers.BOARD.DEVICE]``. ``reset``, ``boot``, ``debug``: pins by number or port name, folded.
 
@@ -183,6 +201,7 @@ class Sections:
     identities: Mapping[str, Identity] = field(default_factory=dict)
     derived: Mapping[str, Derived] = field(default_factory=dict)
     packing_suffixes: tuple[str, ...] = ()
+    waivers: tuple[Waiver, ...] = ()
     texts: Mapping[str, Any] = field(default_factory=dict)
 
     def __eq__(self, other: object) -> bool:

@@ -28,12 +28,17 @@ class Loader:
     def __init__(self) -> None:
         self._cache: Cache = {}
 
-    def load(self, revision: Revision) -> Design:
+    def load(self, revision: Revision, manifest: Manifest | None = None) -> Design:
         """The design at ``revision``, with what is to be told about its data in ``diagnostics``.
 
-        Raises FaultyDesign, with every fault of every file, where a file is missing or can't be read at all.
+        ``manifest``: read the revision's files by this one instead of its own. Raises FaultyDesign, with every
+        fault of every file, where a file is missing or can't be read at all.
         """
-        return _Loading(self._cache, revision).design()
+        return _Loading(self._cache, revision).design(manifest)
+
+    def manifest(self, revision: Revision) -> Manifest:
+        """The revision's own manifest. Raises FaultyDesign."""
+        return _Loading(self._cache, revision).manifest()
 
 
 class _Loading:
@@ -42,11 +47,14 @@ class _Loading:
         self._tables = Tables(cache, revision)
         self._faults = Faults()
 
-    def design(self) -> Design:
+    def manifest(self) -> Manifest:
         try:
-            manifest = self._manifest()
+            return self._manifest()
         except FaultyDesign as error:
             raise FaultyDesign(self._named(error.diagnostics)) from None
+
+    def design(self, given: Manifest | None) -> Design:
+        manifest = self.manifest() if given is None else replace(given, values=given.values.afresh())
         boards = {name: self._board(entry, manifest) for name, entry in manifest.boards.items()}
         contracts = {key: self._contract(entry, manifest) for key, entry in manifest.firmware.items()}
         joints = self._joints(manifest)

@@ -41,6 +41,12 @@ class Values:
         self.faults = faults
         self._lines = [_BLANKS.sub("", _QUOTES.sub("", line)) for line in text.splitlines()]
 
+    def afresh(self) -> Values:
+        """The same lines, with nothing found yet."""
+        other = Values("", Faults())
+        other._lines = self._lines
+        return other
+
     def at(self, start: str, section: Origin | None = None) -> Origin:
         """The line that begins with ``start``, without regard to quotes and blanks; tomllib tells no lines.
 

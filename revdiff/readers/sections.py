@@ -35,6 +35,14 @@
     capacitance = "40 pF"
     addresses = ["0x20"]
 
+    [[waivers]]                      # a finding that somebody decided to live with
+    rule = "joint-supply-voltage"
+    subject = "base.J1.1–radio.J1.1" # as the finding names it; a plain hyphen does as well
+    between = "base + radio"         # optional: only of these boards, or of this firmware and this board
+    reason = "the radio's regulator takes 16 V"
+    who = "M. Maintainer"
+    until = 2026-12-31               # the last day that it counts; or "rev-d": the tag from which on it doesn't
+
 ``[controllers.BOARD.DEVICE]``, ``[software.NAME]``, ``[identity.BOARD]``, ``[derived.NAME]``: see the records of
 ``design/sections.py`` and ``design/derived.py``.
 """
@@ -43,6 +51,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping
+from datetime import date, datetime
 from decimal import Decimal
 from functools import partial
 from typing import Any, Final
@@ -59,6 +68,7 @@ from revdiff.design.sections import (
     Pull,
     Sections,
     SoftwarePart,
+    Waiver,
 )
 from revdiff.quantities.quantity import read_quantity
 from revdiff.quantities.text import fold
@@ -99,6 +109,7 @@ DESIGN_KEYS: Final = (
     "identity",
     "derived",
     "packing_suffixes",
+    "waivers",
 )
 
 
@@ -232,6 +243,7 @@ def design_sections(design: Design, data: Mapping[str, Any], values: Values) -> 
         software={**marked, **stated},
         identities=_key(data, "identity", whole, _of_boards(boards, identity), {}),
         derived=formulas,
+        waivers=tuple(_waivers(data["waivers"], whole.at("waivers"))) if "waivers" in data else (),
         packing_suffixes=_key(data, "packing_suffixes", whole, texts, ()),
         texts=data,
     )
@@ -294,6 +306,32 @@ def _known_good(given: object, place: Place) -> Iterator[KnownGood]:
             at.wrong(entry, expected)
             continue
         yield KnownGood(boards=boards, signals=tuple((one, two) for one, two in ends if one and two))
+
+
+def _waivers(given: object, place: Place) -> Iterator[Waiver]:
+    """Each waiver that has all it needs; one with a fault doesn't count."""
+    needed = ("rule", "subject", "reason", "who")
+    reader = record(plain(dict), **dict.fromkeys((*needed, "between"), text), until=_until)
+    for entry, at in entries(given, place):
+        before = len(at.values.faults.found)
+        found = reader(entry, at)
+        for name in needed:
+            if name not in entry:
+                at.wrong("nothing", f'{name} = "..."', f"a waiver needs its {name}")
+        if len(at.values.faults.found) == before:
+            yield Waiver(**found, origin=at.origin)
+
+
+def _until(given: object, place: Place) -> Any:
+    """A day, or the name of a tag."""
+    if isinstance(given, date):
+        return given.date() if isinstance(given, datetime) else given
+    if isinstance(given, str) and given.strip():
+        try:
+            return date.fromisoformat(given.strip())
+        except ValueError:
+            return given.strip()
+    return place.wrong(given, 'a day, such as 2026-12-31, or a tag, such as "rev-d"')
 
 
 def _end(given: str) -> tuple[str, str] | None:

@@ -102,6 +102,11 @@ def survey(revision: Revision) -> Survey:
     return Survey(tuple(found), tuple(passed), every)
 
 
+def could_be_table(path: str) -> bool:
+    """Whether a file of this name could be a table, a netlist or a source of pins."""
+    return _ending(path) in _ENDINGS | _NETLISTS | {"dts", "dtsi", "overlay"}
+
+
 def _ending(path: str) -> str:
     return path.rpartition(".")[2].casefold()
 

@@ -100,7 +100,7 @@ class Tables:
     def _files(self, spec: TableSpec, kind: TableKind, place: Origin) -> Iterator[TableSpec]:
         """A spec for each file: the connector or the device is named by the file, where the manifest doesn't."""
         try:
-            paths = [path for path in self._revision.paths() if _matches(path, spec.file)]
+            paths = [path for path in self._revision.paths() if matches(path, spec.file)]
         except DataFault as error:
             self.found.append(_located(error, spec.file))
             self.sound = False
@@ -121,7 +121,7 @@ class Tables:
                 yield replace(spec, file=path)
 
 
-def _matches(path: str, pattern: str) -> bool:
+def matches(path: str, pattern: str) -> bool:
     """Folder by folder: a star stands for no slash."""
     steps, wanted = path.split("/"), pattern.split("/")
     return len(steps) == len(wanted) and all(map(fnmatchcase, steps, wanted))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 
-from revdiff.release.review import Look, Review
+from revdiff.release.review import Look
 from revdiff.release.verdicts import counted
 from revdiff.release.visible import visible
 from revdiff.report.document import diagnostic_data
@@ -14,7 +14,7 @@ from revdiff.rules.drift import Drift
 def drift_text(look: Look) -> str:
     """Everything that stands in the way of releasing this revision, a line each."""
     lines = [f"{look.identity.name}: {counted(len(look.drifts), 'contradiction')} between documents"]
-    lines += [f"  {_line(item)}" for item in look.drifts]
+    lines += [f"  {drift_line(item)}" for item in look.drifts]
     for severity in ("fault", "notice"):
         found = [item for item in look.design.diagnostics if item.severity == severity]
         if found:
@@ -52,31 +52,11 @@ def drift_json(look: Look) -> str:
     return json.dumps(data, ensure_ascii=False, indent=2) + "\n"
 
 
-def check_text(review: Review, brought: tuple[Drift, ...], cured: tuple[Drift, ...]) -> str:
-    """What a change brings: contradictions, breaks, and faults in its data."""
-    breaks = [item for item in review.findings if item.severity == "break"]
-    faults = [item for item in review.diagnostics if item.severity == "fault"]
-    lines = [
-        f"{review.old.name} to {review.new.name}: {counted(len(review.changes), 'change')}, "
-        f"{counted(len(breaks), 'break')}, {counted(len(brought), 'new contradiction')} between documents"
-    ]
-    lines += [f"  {_line(item)}" for item in brought]
-    if cured:
-        lines.append(f"{counted(len(cured), 'contradiction')} cured")
-        lines += [f"  {_line(item)}" for item in cured]
-    if breaks:
-        lines.append("Breaks (compare tells all)")
-        lines += [f"  {item.pairing}: {item.subject}: {item.message} [{item.rule}]" for item in breaks]
-    if faults:
-        lines.append("Faults in the data")
-        lines += [f"  {item.revision}: {item}" for item in faults]
-    return _page(lines)
-
-
 def _page(lines: list[str]) -> str:
     return "".join(("  " if line.startswith("  ") else "") + visible(line.strip()) + "\n" for line in lines)
 
 
-def _line(item: Drift) -> str:
+def drift_line(item: Drift) -> str:
+    """One contradiction with its places."""
     places = f"{item.here} and {item.there}" if item.there is not None else str(item.here)
     return f"{item.board} {item.subject}: {item.message} ({places}) [{item.code}]"

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
 from revdiff.design import Origin
+from revdiff.design.sections import Waiver
 
 Severity = Literal["break", "caution", "info"]
 SEVERITIES: tuple[Severity, ...] = ("break", "caution", "info")
@@ -58,11 +60,20 @@ class Finding:
     hazard: bool = False
     origin_before: Origin | None = None
     origin_after: Origin | None = None
+    waiver: Waiver | None = None
 
     @property
     def id(self) -> str:
         """The same in every run and for every two revisions: rule, roles and subject."""
         return "/".join(item for item in (self.rule, self.roles, self.subject) if item)
+
+    @property
+    def told(self) -> str:
+        """The message, with the waiver where there is one: a waived finding never goes untold."""
+        if self.waiver is None:
+            return self.message
+        until = f" until {self.waiver.until}" if self.waiver.until else ""
+        return f"{self.message}; waived by {self.waiver.who}{until}: {self.waiver.reason}"
 
     @property
     def pairing(self) -> str:
@@ -82,3 +93,9 @@ class NotChecked:
     what: str
     why: str
     needs: str
+
+
+def louder(findings: Iterable[Finding], severity: str) -> bool:
+    """Whether any finding that isn't waived is of this severity or a louder one; never where it is no severity."""
+    loud = SEVERITIES[: SEVERITIES.index(severity) + 1] if severity in SEVERITIES else ()
+    return any(item.severity in loud and item.waiver is None for item in findings)

@@ -13,6 +13,7 @@ from revdiff.readers.faults import Faults
 from revdiff.readers.manifest_values import Values
 from revdiff.rules.finding import NotChecked
 from revdiff.rules.situation import Situation
+from revdiff.rules.waivers import unknown_rules
 from revdiff.sources import Revision
 
 
@@ -33,6 +34,7 @@ def with_firmware(design: Design, revision: Revision, further: Sequence[Revision
         from revdiff.rules.firmware_contracts import with_sources
 
         design = with_sources(design, revision, values)
+    unknown_rules(design, values)
     found = tuple(replace(item, revision=revision.identity.name) for item in values.faults.found)
     return replace(design, diagnostics=(*design.diagnostics, *found)) if found else design
 

@@ -1,4 +1,4 @@
-"""``revdiff ready`` and ``revdiff check``."""
+"""``revdiff ready``."""
 
 from __future__ import annotations
 
@@ -53,27 +53,3 @@ def test_data_faults_end_with_status_3(run: Run, tmp_path: Path) -> None:
     done = run("ready", "faulty/", cwd=tmp_path)
     assert done.returncode == 3
     assert "base/parts.csv:3:2" in done.stdout
-
-
-def test_check_tells_what_a_change_brings_and_what_it_cures(run: Run, tmp_path: Path) -> None:
-    write(tmp_path / "good", LISTED)
-    write(tmp_path / "wrong", WRONG)
-    brings = run("check", "good/", "wrong/", "--fail-on", "drift", cwd=tmp_path)
-    assert brings.returncode == 1
-    assert "1 new contradiction" in brings.stdout
-    cures = run("check", "wrong/", "good/", "--fail-on", "drift", cwd=tmp_path)
-    assert cures.returncode == 0
-    assert "1 contradiction cured" in cures.stdout
-
-
-def test_check_does_not_blame_a_change_for_what_was_so_before(run: Run, tmp_path: Path) -> None:
-    write(tmp_path / "base", WRONG)
-    write(tmp_path / "change", edit(WRONG, ("base/parts.csv", "R2,1,4k7", "R2,1,5k6")))
-    done = run("check", "base/", "change/", "--fail-on", "drift", cwd=tmp_path)
-    assert done.returncode == 0
-    assert "0 new contradictions" in done.stdout
-
-
-def test_check_fails_on_a_break(run: Run, demo: Path) -> None:
-    assert run("check", "rev-a", "rev-b", "--repo", demo, "--fail-on", "break").returncode == 0
-    assert run("check", "rev-b", "rev-c", "--repo", demo, "--fail-on", "break").returncode == 1

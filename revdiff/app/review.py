@@ -1,4 +1,4 @@
-"""The whole line from bytes to a review. This module alone opens, loads, compares and judges; all else calls it."""
+"""Two revisions to their review, and one revision to what is to be seen in it alone."""
 
 from __future__ import annotations
 

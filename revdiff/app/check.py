@@ -1,0 +1,182 @@
+"""A change to the result of its check: read as its base says, held against the base and all that was shipped."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from revdiff.app.moments import moment_and_tags
+from revdiff.app.readings import ReadChange, read_change
+from revdiff.app.review import design_of
+from revdiff.app.shipped import Released, released, within
+from revdiff.compare.comparison import Comparison, compare_designs
+from revdiff.design import Design
+from revdiff.readers.loader import Loader
+from revdiff.release.check import Check, Commit, Held, ReadingKind, ToldChange, same_result, told_findings, with_waivers
+from revdiff.release.mentions import Messages
+from revdiff.release.review import Review
+from revdiff.rules.drift import Drift, drifts
+from revdiff.rules.finding import Finding, NotChecked
+from revdiff.rules.judge import judge
+from revdiff.rules.waivers import waive
+from revdiff.sources import Revision, open_revision
+
+_Result = tuple[str, ReadingKind, Sequence[Finding]]
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """What is to be checked: where the change started, what the base is now, the change, and its commits."""
+
+    base: Revision
+    tip: Revision
+    change: Revision
+    chosen: str
+    commits: tuple[Commit, ...]
+
+
+def check_change(
+    base: str = "",
+    change: str = "worktree",
+    *,
+    repository: Path = Path(),
+    design: str = "",
+    today: date | None = None,
+) -> Check:
+    """Checks a change against its base and every revision that was shipped.
+
+    ``today``: the day by which waivers lapse; the newest commit that is judged has it where none is given. Raises
+    UsageFault for a revision that can't be opened, FaultyDesign where one can't be read at all.
+    """
+    request = _request(base, change, repository, design)
+    return _Checking(request, repository, design, today).check()
+
+
+def _request(base: str, change: str, repository: Path, design: str) -> Request:
+    one, two = (
+        open_revision(name, repository=repository, design=design_of(name, repository, design))
+        for name in (base, change)
+    )
+    return Request(one, one, two, "as named", ())
+
+
+class _Checking:
+    def __init__(self, request: Request, repository: Path, design: str, today: date | None) -> None:
+        self._request = request
+        self._repository = repository
+        self._design = design
+        self._today = today
+        self._loader = Loader()
+
+    def check(self) -> Check:
+        request = self._request
+        read = read_change(self._loader, request.base, request.change)
+        tip = read.base if request.tip is request.base else self._loader.load(request.tip)
+        own = compare_designs(read.base, read.readings[0][1])
+        others = [(kind, compare_designs(read.base, design)) for kind, design in read.readings[1:]]
+        shipped = released(self._loader, self._repository, self._design, tip)
+        review = Review(request.base.identity, request.change.identity, own, judge(own, *self._names()))
+        results, before = self._results(read, review, others, shipped)
+        told = told_findings(results, before)
+        moment, tag = moment_and_tags(
+            (request.tip.identity, request.base.identity, request.change.identity), self._repository, self._today
+        )
+        waived = waive((item.finding for item in told), tip.sections.waivers, moment, tag)
+        brought, cured = _contradictions(read.base, read.readings[0][1])
+        return Check(
+            base=request.base.identity,
+            tip=request.tip.identity,
+            change=request.change.identity,
+            chosen=request.chosen,
+            review=review,
+            readings=tuple(kind for kind, _ in read.readings),
+            settings=read.settings,
+            findings=with_waivers(told, waived.findings),
+            changes=self._changes(own, others, read.base),
+            not_checked=tuple(self._not_checked(review, others, shipped)),
+            brought=brought,
+            cured=cured,
+            diagnostics=review.diagnostics,
+            held=tuple(Held(item.identity, item.boards, item.also) for item in shipped if item.design is not None),
+            waivers=waived.uses,
+            commits=request.commits,
+            date="" if moment is None else moment.date().isoformat(),
+        )
+
+    def _names(self) -> tuple[str, str]:
+        old, new = self._request.base.identity.name, self._request.change.identity.name
+        return (f"{old} (old)", f"{new} (new)") if old == new else (old, new)
+
+    def _results(
+        self,
+        read: ReadChange,
+        review: Review,
+        others: Sequence[tuple[ReadingKind, Comparison]],
+        shipped: Sequence[Released],
+    ) -> tuple[list[_Result], dict[str, frozenset[object]]]:
+        """The findings against the base and each shipped revision; and those that the base had against the latter."""
+        base_name, name = self._names()
+        results: list[_Result] = [(base_name, "own", review.findings)]
+        results += [(base_name, kind, judge(comparison, base_name, name).findings) for kind, comparison in others]
+        before: dict[str, frozenset[object]] = {}
+        of_base = list(results)
+        base, change = self._request.base.identity, self._request.change.identity
+        for item in shipped:
+            old = item.identity.name
+            if item.design is None or (change.commit and item.identity.commit == change.commit):
+                continue
+            if base.commit and item.identity.commit == base.commit:
+                results += [(old, kind, self._kept(found, item)) for _, kind, found in of_base]
+                continue
+            for kind, design in read.readings:
+                found = judge(compare_designs(item.design, design), old, name).findings
+                results.append((old, kind, self._kept(found, item)))
+            known = judge(compare_designs(item.design, read.base), old, base_name).findings
+            before[old] = frozenset(map(same_result, known))
+        return results, before
+
+    @staticmethod
+    def _kept(findings: Sequence[Finding], item: Released) -> list[Finding]:
+        return [finding for finding in findings if within(finding, item.boards)]
+
+    def _changes(
+        self, own: Comparison, others: Sequence[tuple[ReadingKind, Comparison]], base: Design
+    ) -> tuple[ToldChange, ...]:
+        """All that changed by any reading, each once."""
+        messages = Messages(self._request.commits, dict.fromkeys((*own.new.boards, *base.boards)))
+        found: dict[object, ToldChange] = {}
+        for kind, comparison in (("own", own), *others):
+            for change in comparison.changes:
+                key = change.id, change.before, change.after
+                known = found.get(key)
+                if known is None:
+                    found[key] = ToldChange(change, (kind,), messages.mention(change))
+                else:
+                    found[key] = ToldChange(change, (*known.readings, kind), known.mention)
+        return tuple(found.values())
+
+    def _not_checked(
+        self, review: Review, others: Sequence[tuple[ReadingKind, Comparison]], shipped: Sequence[Released]
+    ) -> Iterator[NotChecked]:
+        if not any(item.design is not None for item in shipped):
+            yield NotChecked(
+                "the change against what users hold",
+                "no tagged revision is marked as shipped, so that it was held against its base alone",
+                "shipped = true in [boards.NAME] of the base's manifest, or of a tag's",
+            )
+        for item in shipped:
+            if item.design is None:
+                yield NotChecked(f"the change against {item.identity.name}", item.why, "a revision that can be read")
+        found = dict.fromkeys(review.not_checked)
+        for _, comparison in others:
+            found.update(dict.fromkeys(judge(comparison, *self._names()).not_checked))
+        yield from found
+
+
+def _contradictions(base: Design, change: Design) -> tuple[tuple[Drift, ...], tuple[Drift, ...]]:
+    """Contradictions between documents that the change brings, and those that it cures."""
+    before, after = ({item.id: item for item in drifts(design)} for design in (base, change))
+    brought = tuple(item for key, item in after.items() if key not in before or before[key].message != item.message)
+    return brought, tuple(item for key, item in before.items() if key not in after)

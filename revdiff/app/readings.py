@@ -1,0 +1,141 @@
+"""The files of a change, read in every way that counts: as its own manifest says, and as its base's does."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from revdiff.design import Design, Diagnostic
+from revdiff.design.diagnostic import FaultyDesign
+from revdiff.errors import DataFault
+from revdiff.readers.entries import MANIFEST, Manifest
+from revdiff.readers.loader import Loader
+from revdiff.readers.survey import could_be_table
+from revdiff.readers.tables import matches
+from revdiff.readers.trusted import by_paths_of_base, by_paths_of_change, trusting
+from revdiff.release.check import ReadingKind
+from revdiff.rules.firmware_faults import with_firmware
+from revdiff.rules.settings import SettingChange, setting_changes
+from revdiff.sources import Revision
+from revdiff.sources.recording import Recording
+
+_RECORDS = ("parts", "pins", "connectors", "nodes")
+
+
+@dataclass(frozen=True, slots=True)
+class ReadChange:
+    """The distinct readings, the change's own first, and all that differs in what is read and what judges."""
+
+    base: Design
+    readings: tuple[tuple[ReadingKind, Design], ...]
+    settings: tuple[SettingChange, ...]
+
+
+def read_change(loader: Loader, base: Revision, change: Revision) -> ReadChange:
+    """Reads both. Raises FaultyDesign with the faults of both where one can't be read by its own manifest."""
+    sides = Recording(base), Recording(change)
+    designs: list[Design] = []
+    faults: list[Diagnostic] = []
+    for side in sides:
+        try:
+            designs.append(with_firmware(loader.load(side), side))
+        except FaultyDesign as error:
+            faults.extend(error.diagnostics)
+    if faults:
+        raise FaultyDesign(faults)
+    manifests = loader.manifest(sides[0]), loader.manifest(sides[1])
+    settings = list(setting_changes(*manifests))
+    readings: list[tuple[ReadingKind, Design]] = [("own", designs[1])]
+    if settings:
+        told = frozenset((item.code, item.message) for design in designs for item in design.diagnostics)
+        for kind, manifest in _as_base_says(*manifests, sides[1]):
+            design, problems = _read(loader, sides[1], manifest, manifests[1], told)
+            settings += problems
+            if design is not None and all(design != known for _, known in readings):
+                readings.append((kind, design))
+                settings += _differing(manifests, designs[1], design)
+    settings += _unread(*sides)
+    return ReadChange(designs[0], tuple(readings), tuple({item.id: item for item in settings}.values()))
+
+
+def _as_base_says(base: Manifest, change: Manifest, files: Revision) -> Iterator[tuple[ReadingKind, Manifest]]:
+    yield "change-paths", by_paths_of_change(base, change)
+    yield "base-paths", by_paths_of_base(base, change, lambda path: _there(files, path))
+
+
+def _there(files: Revision, path: str) -> bool:
+    if "*" in path or "?" in path:
+        return any(matches(item, path) for item in files.paths())
+    try:
+        return files.find(path) is not None
+    except DataFault:
+        return True  # it is there, and reading it will tell what is wrong with it
+
+
+def _read(
+    loader: Loader, change: Revision, manifest: Manifest, own: Manifest, told: frozenset[tuple[str, str]]
+) -> tuple[Design | None, list[SettingChange]]:
+    """The change by a manifest that trusts the base, and what of it doesn't fit; None where nothing can be read so.
+
+    ``told``: code and message of the faults that the base and the change have anyway.
+    """
+    problems: list[SettingChange] = []
+    try:
+        loaded = loader.load(change, manifest)
+    except FaultyDesign as error:
+        problems += map(_unreadable, error.diagnostics)
+        files = frozenset(item.origin.file.partition("#")[0] for item in error.diagnostics)
+        try:
+            loaded = loader.load(change, trusting(manifest, own, files))
+        except FaultyDesign as again:
+            return None, [*problems, *map(_unreadable, again.diagnostics)]
+    for item in loaded.diagnostics:
+        if item.severity != "fault" or (item.code, item.message) in told:
+            continue
+        if item.origin.file != MANIFEST:
+            problems.append(_unreadable(item))
+        elif not item.code.startswith("unknown-"):  # connectors that went are told with their joints
+            problems.append(SettingChange(code="unfit-section", subject=item.message, after=item.found))
+    return with_firmware(loaded, change), problems
+
+
+def _unreadable(item: Diagnostic) -> SettingChange:
+    found = f"{item.message}; found {item.found!r}" if item.found else item.message
+    return SettingChange(code="unreadable-by-base", subject=str(item.origin), after=found, origin_after=item.origin)
+
+
+def _differing(manifests: tuple[Manifest, Manifest], own: Design, other: Design) -> Iterator[SettingChange]:
+    """The tables of which two readings don't hold the same."""
+    for name in dict.fromkeys((*other.boards, *own.boards)):
+        one, two = other.boards.get(name), own.boards.get(name)
+        for records in _RECORDS:
+            read, given = getattr(one, records, {}), getattr(two, records, {})
+            if read == given:
+                continue
+            yield SettingChange(
+                code="readings-differ",
+                subject=f"boards.{name}.{records}",
+                before=f"{len(read)} {records} as the base's manifest reads them",
+                after=f"{len(given)} as the change's own does",
+                origin_before=manifests[0].boards[name].origin if name in manifests[0].boards else None,
+                origin_after=manifests[1].boards[name].origin if name in manifests[1].boards else None,
+            )
+
+
+def _unread(base: Recording, change: Recording) -> Iterator[SettingChange]:
+    """The files that differ and that nothing was read from."""
+    read = base.found | change.found
+    for path in sorted({*base.paths(), *change.paths()} - read):
+        before, after = _digest(base, path), _digest(change, path)
+        if before != after:
+            code = "unread-table" if could_be_table(path) else "unread-file"
+            state = "new" if before is None else "gone" if after is None else "changed"
+            yield SettingChange(code=code, subject=path, after=state)
+
+
+def _digest(revision: Revision, path: str) -> str | None:
+    try:
+        blob = revision.find(path)
+    except DataFault as error:
+        return str(error)
+    return None if blob is None else blob.digest
