@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 
 from revdiff.compare.change import Change, FieldChange, Match, Unclear
 from revdiff.compare.fields import changed_extra, changed_fields
 from revdiff.compare.kinds import CONTACT_FIELDS
 from revdiff.compare.moves import Links, Pair, link, link_across, trace
+from revdiff.compare.places import bind_columns
 from revdiff.compare.records import all_fields, merge_alike, place_changes, place_details, split_by_kind
 from revdiff.compare.signals import Renames
 from revdiff.design import Board, Contact
@@ -74,13 +75,15 @@ class _Contacts:
         if not strict:
             matched.update(link_across(before, after, matched))
         self._moves = trace(before, after, Links(matched, home, shaped=()))
+        self._home = home
+        self._binding = bind_columns(self._old, self._new, self._moves, home)
         self._sources = self._moves.sources()
         self._targets = self._moves.targets()
         self._rows = place_changes(self._moves.listed, self._moves.unlisted)
         for left, target in self._moves.vacated:
             row = self._new[target]
             unused = Contact(connector=row.connector, number=row.number, origin=row.origin)
-            self._rows[left] = (*self._rows.get(left, ()), *place_details(unused, row))
+            self._rows[left] = (*self._rows.get(left, ()), *place_details(unused, self._old[left], row))
 
     def changes(self) -> Iterator[Change]:
         moves = self._moves
@@ -98,8 +101,13 @@ class _Contacts:
             yield self._row("contact.added", self._new[number])
         details: dict[str, list[Change]] = {}
         for number, target in moves.matched:
+            moved = self._home.get(number, number) != target
             details.setdefault(self._new[target].connector, []).extend(
-                self._fields(self._old[number], self._new[target])
+                self._fields(self._old[number], self._new[target], moved=moved)
+            )
+        for number, target in self._binding.exchanged:
+            details.setdefault(self._new[target].connector, []).extend(
+                self._told(self._old[number], self._new[target], self._binding.by_data)
             )
         for together in details.values():
             yield from merge_alike(together)
@@ -135,7 +143,14 @@ class _Contacts:
             subject=f"{', '.join(connectors)}: " + (" ↔ ".join(signals) if len(cycle) == 2 else " → ".join(signals)),
             before=", ".join(f"{self._new[two].signal.raw} on {self._old[one].name}" for one, two in cycle),
             after=", ".join(f"{self._new[two].signal.raw} on {self._new[two].name}" for _, two in cycle),
-            fields=self._listing(one for one, _ in cycle),
+            fields=(
+                *self._listing(one for one, _ in cycle),
+                *(
+                    FieldChange(f"{self._new[two].name}.{item.name}", item.before, item.after)
+                    for one, two in cycle
+                    for item in self._binding.of_the_place(self._old[one], self._new[two])
+                ),
+            ),
             pairs=tuple((self._old[one].name, self._new[two].name) for one, two in cycle),
             pattern="exchange" if len(cycle) == 2 else f"rotation of {len(cycle)}",
             origin_before=first.origin.of("contact"),
@@ -150,7 +165,7 @@ class _Contacts:
             subject=new.signal.raw,
             before=old.name,
             after=new.name,
-            fields=self._listing([number]),
+            fields=(*self._binding.of_the_place(old, new), *self._listing([number])),
             pairs=((old.name, new.name),),
             origin_before=old.origin.of("contact"),
             origin_after=new.origin.of("contact"),
@@ -190,19 +205,21 @@ class _Contacts:
             origin_after=contact.origin if added else None,
         )
 
-    def _fields(self, old: Contact, new: Contact) -> Iterator[Change]:
-        if old == new:
-            return
-        before, after = readings_of(old), readings_of(new)
-        before.pop("signal")
-        after.pop("signal")
+    def _fields(self, old: Contact, new: Contact, *, moved: bool) -> Iterator[Change]:
+        if old != new:
+            names = ("signal", *self._binding.columns) if moved else ("signal",)
+            yield from self._told(old, new, lambda name: name not in names)
+
+    def _told(self, old: Contact, new: Contact, wanted: Callable[[str], bool]) -> Iterator[Change]:
+        before, after = ({name: item for name, item in readings_of(row).items() if wanted(name)} for row in (old, new))
         different, unclear = changed_fields(before, after)
         self._unclear += [
             Unclear(self._board, new.name, item.name, item.before.raw, item.after.raw, new.origin.of(item.name))
             for item in unclear
         ]
+        extra = tuple(item for item in changed_extra(old.extra, new.extra) if wanted(item.name))
         yield from split_by_kind(
-            (*different, *changed_extra(old.extra, new.extra)),
+            (*different, *extra),
             CONTACT_FIELDS,
             "contact.field",
             board=self._board,

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 
 from revdiff.compare.change import Change, FieldChange, Unclear
 from revdiff.compare.devices import renamed
 from revdiff.compare.fields import changed_extra, changed_fields
 from revdiff.compare.kinds import PIN_FIELDS
 from revdiff.compare.moves import Links, Pair, link, link_across, trace
-from revdiff.compare.places import OF_THE_PLACE
+from revdiff.compare.places import OF_THE_PLACE, bind_columns
 from revdiff.compare.records import all_fields, place_changes, place_details, split_by_kind
 from revdiff.compare.signals import Renames
 from revdiff.design import Board, Pin
@@ -49,11 +49,12 @@ class _Pins:
         if not strict:
             matched.update(link_across(before, after, matched))
         self._moves = trace(before, after, Links(matched))
+        self._binding = bind_columns(self._old, self._new, self._moves, {})
         self._sources = self._moves.sources()
         self._targets = self._moves.targets()
         self._rows = place_changes(self._moves.listed, self._moves.unlisted)
         for place, target in self._moves.vacated:
-            details = place_details(_vacated(self._old[place]), self._new[target])
+            details = place_details(_vacated(self._old[place]), self._old[place], self._new[target])
             self._rows[place] = (*self._rows.get(place, ()), *details)
         counts: dict[str, int] = {}
         for signal in after.values():
@@ -74,6 +75,8 @@ class _Pins:
             yield self._gained(self._new[place])
         for place, target in moves.matched:
             yield from self._fields(self._old[place], self._new[target], moved=place != target)
+        for place, target in self._binding.exchanged:
+            yield from self._at_place(self._old[place], self._new[target])
 
     def _listing(self, *places: str) -> tuple[FieldChange, ...]:
         return tuple(item for place in places for item in self._rows.get(place, ()))
@@ -90,7 +93,7 @@ class _Pins:
             subject=new.signal.raw,
             before=_place(old),
             after=_place(new),
-            fields=(*_of_the_place(old, new), *self._listing(place)),
+            fields=(*self._binding.of_the_place(old, new), *self._listing(place)),
             pairs=((old.name, new.name),),
             origin_before=old.origin.of("pin"),
             origin_after=new.origin.of("pin"),
@@ -110,7 +113,7 @@ class _Pins:
             fields=tuple(
                 FieldChange(f"{self._new[target].name}.{item.name}", item.before, item.after)
                 for place, target in cycle
-                for item in _of_the_place(self._old[place], self._new[target])
+                for item in self._binding.of_the_place(self._old[place], self._new[target])
             ),
             pairs=tuple((self._old[place].name, self._new[target].name) for place, target in cycle),
             pattern="exchange" if len(cycle) == 2 else f"rotation of {len(cycle)}",
@@ -169,21 +172,27 @@ class _Pins:
     def _fields(self, old: Pin, new: Pin, *, moved: bool) -> Iterator[Change]:
         if old == new:
             return
-        before, after = readings_of(old), readings_of(new)
-        for name in ("signal", *OF_THE_PLACE) if moved else ("signal",):
-            before.pop(name)
-            after.pop(name)
+        names = ("signal", *self._binding.columns) if moved else ("signal",)
+        yield from self._told(old, new, lambda name: name not in names, self._subject(new))
+
+    def _at_place(self, old: Pin, new: Pin) -> Iterator[Change]:
+        """What differs at a pin that one signal left and another one came to."""
+        yield from self._told(old, new, self._binding.by_data, new.name)
+
+    def _told(self, old: Pin, new: Pin, wanted: Callable[[str], bool], subject: str) -> Iterator[Change]:
+        before, after = ({name: item for name, item in readings_of(pin).items() if wanted(name)} for pin in (old, new))
         different, unclear = changed_fields(before, after)
         self._unclear += [
             Unclear(self._board, new.name, item.name, item.before.raw, item.after.raw, new.origin.of(item.name))
             for item in unclear
         ]
+        extra = tuple(item for item in changed_extra(old.extra, new.extra) if wanted(item.name))
         yield from split_by_kind(
-            (*different, *changed_extra(old.extra, new.extra)),
+            (*different, *extra),
             PIN_FIELDS,
             "pin.field",
             board=self._board,
-            subject=self._subject(new),
+            subject=subject,
             pairs=((old.name, new.name),),
             old=old,
             new=new,
@@ -195,14 +204,6 @@ def _by_device(signals: Mapping[str, str], devices: Mapping[str, str]) -> dict[s
     for place, signal in signals.items():
         found.setdefault(devices[place], {})[place] = signal
     return found
-
-
-def _of_the_place(old: Pin, new: Pin) -> tuple[FieldChange, ...]:
-    different, _ = changed_fields(
-        {name: getattr(old, name) for name in OF_THE_PLACE},
-        {name: getattr(new, name) for name in OF_THE_PLACE},
-    )
-    return different
 
 
 def _vacated(pin: Pin) -> Pin:

@@ -125,9 +125,16 @@ def place_changes(listed: Iterable[str], unlisted: Iterable[str]) -> dict[str, t
     return found
 
 
-def place_details(vacated: Pin | Contact, new: Pin | Contact) -> tuple[FieldChange, ...]:
-    """What the row of a place says after its signal went, by place: ``U1.5.note``."""
-    return tuple(replace(item, name=f"{new.name}.{item.name}") for item in all_fields(vacated, new))
+def place_details(vacated: Pin | Contact, old: Pin | Contact, new: Pin | Contact) -> tuple[FieldChange, ...]:
+    """What the row of a place says after its signal went, by place: ``U1.5.note``.
+
+    ``vacated``: what is taken to stay of the row ``old``; of what stays beyond that, both sides are the same.
+    """
+    before = {**readings_of(old), **dict(old.extra)}
+    return tuple(
+        replace(item, name=f"{new.name}.{item.name}", before=item.before or before.get(item.name, EMPTY))
+        for item in all_fields(vacated, new)
+    )
 
 
 def designator_change(old: str, new: str) -> FieldChange:
