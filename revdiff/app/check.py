@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
@@ -13,33 +12,23 @@ from revdiff.app.review import design_of
 from revdiff.app.shipped import Released, released, within
 from revdiff.compare.comparison import Comparison, compare_designs
 from revdiff.design import Design
+from revdiff.errors import UsageFault
 from revdiff.readers.loader import Loader
-from revdiff.release.check import Check, Commit, Held, ReadingKind, ToldChange, same_result, told_findings, with_waivers
+from revdiff.release.check import Check, Held, ReadingKind, ToldChange, same_result, told_findings, with_waivers
 from revdiff.release.mentions import Messages
 from revdiff.release.review import Review
 from revdiff.rules.drift import Drift, drifts
 from revdiff.rules.finding import Finding, NotChecked
 from revdiff.rules.judge import judge
 from revdiff.rules.waivers import waive
-from revdiff.sources import Revision, open_revision
+from revdiff.sources import Submission, default_base, open_revision, open_submission
 
 _Result = tuple[str, ReadingKind, Sequence[Finding]]
 
 
-@dataclass(frozen=True, slots=True)
-class Request:
-    """What is to be checked: where the change started, what the base is now, the change, and its commits."""
-
-    base: Revision
-    tip: Revision
-    change: Revision
-    chosen: str
-    commits: tuple[Commit, ...]
-
-
 def check_change(
     base: str = "",
-    change: str = "worktree",
+    change: str = "",
     *,
     repository: Path = Path(),
     design: str = "",
@@ -47,33 +36,45 @@ def check_change(
 ) -> Check:
     """Checks a change against its base and every revision that was shipped.
 
-    ``today``: the day by which waivers lapse; the newest commit that is judged has it where none is given. Raises
-    UsageFault for a revision that can't be opened, FaultyDesign where one can't be read at all.
+    ``base`` and ``change`` as in ``open_submission``: without a base, the branch or the release that the change is
+    meant for; without a change, the work tree. ``today``: the day by which waivers lapse; without it, that of the
+    newest commit that is judged. Raises UsageFault for a revision that can't be opened and where there is nothing to
+    judge, FaultyDesign where one can't be read at all.
     """
-    request = _request(base, change, repository, design)
-    return _Checking(request, repository, design, today).check()
+    on_disk = any(name.startswith("folder:") for name in (base, change))
+    inside = design if on_disk else design_of("worktree", repository, design)
+    named = base or default_base(repository, change or "worktree")
+    submission = open_submission(named, change, repository=repository, design=inside)
+    if submission.unchanged:
+        target = submission.target
+        raise UsageFault(
+            f"there is nothing to check: {target.kind} {target.name} holds {submission.change.identity.name} already. "
+            "Name the base that the change is meant for."
+        )
+    return _Checking(submission, _chosen(base, named), repository, inside, today).check()
 
 
-def _request(base: str, change: str, repository: Path, design: str) -> Request:
-    one, two = (
-        open_revision(name, repository=repository, design=design_of(name, repository, design))
-        for name in (base, change)
-    )
-    return Request(one, one, two, "as named", ())
+def _chosen(base: str, named: str) -> str:
+    if base:
+        return "as named"
+    if named.startswith("tag:"):
+        return "the newest release before the change, since no branch of another repository is known"
+    return "the branch that changes of this clone are meant for"
 
 
 class _Checking:
-    def __init__(self, request: Request, repository: Path, design: str, today: date | None) -> None:
-        self._request = request
+    def __init__(self, submission: Submission, chosen: str, repository: Path, design: str, today: date | None) -> None:
+        self._submission = submission
+        self._chosen = chosen
         self._repository = repository
         self._design = design
         self._today = today
         self._loader = Loader()
 
     def check(self) -> Check:
-        request = self._request
-        read = read_change(self._loader, request.base, request.change)
-        tip = read.base if request.tip is request.base else self._loader.load(request.tip)
+        request = self._submission
+        read = read_change(self._loader, request)
+        tip = self._tip(read.base)
         own = compare_designs(read.base, read.readings[0][1])
         others = [(kind, compare_designs(read.base, design)) for kind, design in read.readings[1:]]
         shipped = released(self._loader, self._repository, self._design, tip)
@@ -81,15 +82,15 @@ class _Checking:
         results, before = self._results(read, review, others, shipped)
         told = told_findings(results, before)
         moment, tag = moment_and_tags(
-            (request.tip.identity, request.base.identity, request.change.identity), self._repository, self._today
+            (request.target, request.base.identity, request.change.identity), self._repository, self._today
         )
         waived = waive((item.finding for item in told), tip.sections.waivers, moment, tag)
         brought, cured = _contradictions(read.base, read.readings[0][1])
         return Check(
             base=request.base.identity,
-            tip=request.tip.identity,
+            tip=request.target,
             change=request.change.identity,
-            chosen=request.chosen,
+            chosen=self._chosen,
             review=review,
             readings=tuple(kind for kind, _ in read.readings),
             settings=read.settings,
@@ -101,12 +102,20 @@ class _Checking:
             diagnostics=review.diagnostics,
             held=tuple(Held(item.identity, item.boards, item.also) for item in shipped if item.design is not None),
             waivers=waived.uses,
-            commits=request.commits,
+            commits=request.messages,
             date="" if moment is None else moment.date().isoformat(),
         )
 
+    def _tip(self, base: Design) -> Design:
+        """The base as it is now: what was decided since the change began counts, what was undone doesn't."""
+        target = self._submission.target
+        if not target.commit or target.commit == self._submission.base.identity.commit:
+            return base
+        asked = f"commit:{target.commit}"
+        return self._loader.load(open_revision(asked, repository=self._repository, design=self._design))
+
     def _names(self) -> tuple[str, str]:
-        old, new = self._request.base.identity.name, self._request.change.identity.name
+        old, new = self._submission.base.identity.name, self._submission.change.identity.name
         return (f"{old} (old)", f"{new} (new)") if old == new else (old, new)
 
     def _results(
@@ -122,7 +131,7 @@ class _Checking:
         results += [(base_name, kind, judge(comparison, base_name, name).findings) for kind, comparison in others]
         before: dict[str, frozenset[object]] = {}
         of_base = list(results)
-        base, change = self._request.base.identity, self._request.change.identity
+        base, change = self._submission.base.identity, self._submission.change.identity
         for item in shipped:
             old = item.identity.name
             if item.design is None or (change.commit and item.identity.commit == change.commit):
@@ -145,7 +154,7 @@ class _Checking:
         self, own: Comparison, others: Sequence[tuple[ReadingKind, Comparison]], base: Design
     ) -> tuple[ToldChange, ...]:
         """All that changed by any reading, each once."""
-        messages = Messages(self._request.commits, dict.fromkeys((*own.new.boards, *base.boards)))
+        messages = Messages(self._submission.messages, dict.fromkeys((*own.new.boards, *base.boards)))
         found: dict[object, ToldChange] = {}
         for kind, comparison in (("own", own), *others):
             for change in comparison.changes:

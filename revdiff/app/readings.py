@@ -16,7 +16,7 @@ from revdiff.readers.trusted import by_paths_of_base, by_paths_of_change, trusti
 from revdiff.release.check import ReadingKind
 from revdiff.rules.firmware_faults import with_firmware
 from revdiff.rules.settings import SettingChange, setting_changes
-from revdiff.sources import Revision
+from revdiff.sources import Revision, Submission
 from revdiff.sources.recording import Recording
 
 _RECORDS = ("parts", "pins", "connectors", "nodes")
@@ -31,9 +31,9 @@ class ReadChange:
     settings: tuple[SettingChange, ...]
 
 
-def read_change(loader: Loader, base: Revision, change: Revision) -> ReadChange:
+def read_change(loader: Loader, submission: Submission) -> ReadChange:
     """Reads both. Raises FaultyDesign with the faults of both where one can't be read by its own manifest."""
-    sides = Recording(base), Recording(change)
+    sides = Recording(submission.base), Recording(submission.change)
     designs: list[Design] = []
     faults: list[Diagnostic] = []
     for side in sides:
@@ -54,7 +54,7 @@ def read_change(loader: Loader, base: Revision, change: Revision) -> ReadChange:
             if design is not None and all(design != known for _, known in readings):
                 readings.append((kind, design))
                 settings += _differing(manifests, designs[1], design)
-    settings += _unread(*sides)
+    settings += _unread(submission, sides[0].found | sides[1].found)
     return ReadChange(designs[0], tuple(readings), tuple({item.id: item for item in settings}.values()))
 
 
@@ -122,20 +122,9 @@ def _differing(manifests: tuple[Manifest, Manifest], own: Design, other: Design)
             )
 
 
-def _unread(base: Recording, change: Recording) -> Iterator[SettingChange]:
+def _unread(submission: Submission, read: set[str]) -> Iterator[SettingChange]:
     """The files that differ and that nothing was read from."""
-    read = base.found | change.found
-    for path in sorted({*base.paths(), *change.paths()} - read):
-        before, after = _digest(base, path), _digest(change, path)
-        if before != after:
-            code = "unread-table" if could_be_table(path) else "unread-file"
-            state = "new" if before is None else "gone" if after is None else "changed"
-            yield SettingChange(code=code, subject=path, after=state)
-
-
-def _digest(revision: Revision, path: str) -> str | None:
-    try:
-        blob = revision.find(path)
-    except DataFault as error:
-        return str(error)
-    return None if blob is None else blob.digest
+    for item in submission.changed_paths():
+        if item.path not in read:
+            code = "unread-table" if could_be_table(item.path) else "unread-file"
+            yield SettingChange(code=code, subject=item.path, after=item.how)

@@ -13,14 +13,17 @@ from revdiff.cli.stacking import print_or_write
 _HELP = """Check a change before it is merged: everything that it brings, breaks first.
 
 It is judged as the manifest of its base says, and held against the base and every released revision that is marked as
-shipped. What the change alters of what is read or of what judges comes first. BASE and CHANGE are named as in compare
-(default of CHANGE: worktree).
+shipped. What the change alters of what is read or of what judges comes first.
+
+BASE and CHANGE each name a git tag, branch or commit, FETCH_HEAD, refs/remotes/..., worktree, index or folder:PATH; or
+write BASE...CHANGE. The change is compared from where it parted from BASE. Without BASE: the default branch that
+changes of this clone are meant for, else the newest release tag before the change. Without CHANGE: the work tree.
 """
 
 
 @click.command("check", help=_HELP)
-@click.argument("base")
-@click.argument("change", default="worktree")
+@click.argument("base", default="")
+@click.argument("change", default="")
 @click.option("--repo", "repository", type=click.Path(path_type=Path), default=Path(), help="The git repository.")
 @click.option("--design", default="", help="The folder of the design inside the repository or folder.")
 @click.option(

@@ -17,7 +17,7 @@ from revdiff.rules.drift import Drift
 from revdiff.rules.finding import SEVERITIES, Finding, NotChecked
 from revdiff.rules.settings import SettingChange
 from revdiff.rules.waivers import WaiverUse
-from revdiff.sources import Identity
+from revdiff.sources import Identity, Message
 
 # How the change's files were read; see readers/trusted.py.
 ReadingKind = Literal["own", "change-paths", "base-paths"]
@@ -68,14 +68,6 @@ class ToldChange:
     mention: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Commit:
-    """A commit of the change, with its whole message. Both may hold whatever a stranger wrote."""
-
-    id: str
-    message: str
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Check:
     """The result of a check.
@@ -102,7 +94,7 @@ class Check:
     diagnostics: tuple[Diagnostic, ...]
     held: tuple[Held, ...]
     waivers: tuple[WaiverUse, ...]
-    commits: tuple[Commit, ...]
+    commits: tuple[Message, ...]
     date: str = ""
 
     @property

@@ -15,7 +15,7 @@ from contextlib import suppress
 from revdiff.compare.change import Change
 from revdiff.quantities.designator import DesignatorFault, expand, parse_designator
 from revdiff.quantities.text import fold
-from revdiff.release.check import Commit
+from revdiff.sources import Message
 
 _APART = re.compile(r"[\s,;()\[\]{}\"'`]+")
 _WITHIN = re.compile(r"[.:/–→=]+")
@@ -30,8 +30,8 @@ _NAMING = frozenset({"signal", "part_number", "name", "version"})
 class Messages:
     """The messages of some commits, ready to be asked for names."""
 
-    def __init__(self, commits: Sequence[Commit], boards: Iterable[str]) -> None:
-        self._commits = [(commit, frozenset(_words(commit.message))) for commit in commits]
+    def __init__(self, commits: Sequence[Message], boards: Iterable[str]) -> None:
+        self._commits = [(commit, frozenset(_words(commit.text))) for commit in commits]
         self._boards = tuple(boards)
 
     def mention(self, change: Change) -> str:
@@ -43,7 +43,7 @@ class Messages:
                     continue
                 if _local(change, name) and len(self._boards) > 1 and not any(fold(item) in words for item in boards):
                     continue
-                return f"{commit.id[:10]} names {name}"
+                return f"{commit.commit[:10]} names {name}"
         return ""
 
 
