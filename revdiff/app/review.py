@@ -37,7 +37,7 @@ def look_at_revision(name: str | None, *, repository: Path = Path(), design: str
             source = open_revision(f"folder:{repository}", repository=repository, design=design)
     else:
         source = open_revision(name, repository=repository, design=design_of(name, repository, design))
-    loaded = Loader().load(source)
+    loaded = with_firmware(Loader().load(source), source)
     return Look(source.identity, loaded, drifts(loaded))
 
 

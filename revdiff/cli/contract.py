@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from revdiff.cli.options import write_text
+from revdiff.cli.options import keep_what_is_there, write_text
 from revdiff.errors import UsageFault
 
 _HELP = """Write a firmware contract from the pin map of REVISION: what a firmware built for it relies on.
@@ -60,10 +60,7 @@ def command(
     from revdiff.rules.firmware_contracts import found_pins, named_as_on
     from revdiff.sources import open_revision
 
-    if output is not None and output.exists():
-        raise UsageFault(
-            f"{output} is there already, and a person may have written into it. Name another file, and merge the two."
-        )
+    keep_what_is_there(output)
     if from_header and from_devicetree:
         raise UsageFault("name one of --from-header and --from-devicetree.")
     loaded = Loader().load(open_revision(revision, repository=repository, design=design))

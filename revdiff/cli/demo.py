@@ -14,9 +14,11 @@ from revdiff.cli.options import write_text
 @click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
 def command(folder: Path) -> int:
     from revdiff.demo import make_demo
+    from revdiff.release.visible import visible
 
     tags = make_demo(folder)
-    lines = [f"{folder} holds the demo design with the tags {', '.join(tags)}.", "Try:"]
-    lines += [f"  revdiff compare {old} {new} --repo {folder}" for old, new in pairwise(tags)]
-    write_text("\n".join([*lines, f"  revdiff notes {tags[-2]} {tags[-1]} --repo {folder}", ""]), None)
+    place = visible(str(folder))
+    lines = [f"{place} holds the demo design with the tags {', '.join(tags)}.", "Try:"]
+    lines += [f"  revdiff compare {old} {new} --repo {place}" for old, new in pairwise(tags)]
+    write_text("\n".join([*lines, f"  revdiff notes {tags[-2]} {tags[-1]} --repo {place}", ""]), None)
     return 0

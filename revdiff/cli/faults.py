@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+import os
 import sys
+import traceback
+from pathlib import Path
+
+import click
 
 from revdiff.design.diagnostic import Diagnostic, FaultyDesign
 from revdiff.errors import RevdiffError
@@ -23,3 +28,31 @@ def show_diagnostics(diagnostics: list[Diagnostic]) -> None:
     """Each diagnostic on a line of standard error, with the revision it is of."""
     for item in diagnostics:
         print(f"  {visible(item.revision)}: {visible(str(item))}", file=sys.stderr)
+
+
+def show_mistake(error: click.ClickException) -> None:
+    """A mistake of usage, with the usage of the command; nothing that was typed reaches the terminal as it is."""
+    if isinstance(error, getattr(click.exceptions, "NoArgsIsHelpError", ())):
+        error.show()  # the help is the message
+        return
+    context = getattr(error, "ctx", None)
+    if context is not None:
+        print(context.get_usage(), file=sys.stderr)
+        print(f"Try '{context.command_path} --help' for help.", file=sys.stderr)
+    print(f"revdiff: {visible(error.format_message())}", file=sys.stderr)
+
+
+def show_internal(error: Exception) -> None:
+    """An error of revdiff itself on one line; the whole way to it where ``REVDIFF_TRACEBACK`` is set."""
+    package = Path(__file__).resolve().parents[1]
+    ways = [item for item in traceback.extract_tb(error.__traceback__) if Path(item.filename).is_relative_to(package)]
+    place = f" at {Path(ways[-1].filename).relative_to(package.parent).as_posix()}:{ways[-1].lineno}" if ways else ""
+    print(
+        f"revdiff: internal error, {type(error).__name__}{place}: {visible(str(error))[:200]}. Nothing was judged. "
+        "This is a fault of revdiff: please report it to its maintainers, with what the same command says where "
+        "REVDIFF_TRACEBACK=1 is set.",
+        file=sys.stderr,
+    )
+    if os.environ.get("REVDIFF_TRACEBACK"):
+        for line in "".join(traceback.format_exception(error)).splitlines():
+            print(f"  {visible(line)}", file=sys.stderr)

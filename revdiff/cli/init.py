@@ -26,6 +26,7 @@ def command(folder: Path, dry_run: bool) -> int:
     from revdiff.readers.proposal import manifest_text, propose, told
     from revdiff.readers.survey import survey
     from revdiff.release.visible import visible
+    from revdiff.report.data import escaped
     from revdiff.sources import open_revision
 
     target = folder / MANIFEST
@@ -41,14 +42,15 @@ def command(folder: Path, dry_run: bool) -> int:
             f"{folder}: no parts list, pin map or connector table was recognised. Expected CSV, TSV, XLSX or Markdown "
             "with a header row; revdiff.toml can also be written by hand (README.md, data files)."
         )
-    text = manifest_text(proposal)
+    text = escaped(manifest_text(proposal))
     for line in _mending(revision, text, found.paths):
         click.echo(visible(line), err=True)
     if dry_run:
         write_text(text, None)
         return 0
     write_text(text, target)
-    click.echo(f"{target} is written: {', '.join(board.name for board in proposal.boards)}. Read it, then commit it.")
+    boards = ", ".join(board.name for board in proposal.boards)
+    click.echo(visible(f"{target} is written: {boards}. Read it, then commit it."))
     return 0
 
 

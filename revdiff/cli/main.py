@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import gc
-import os
 import sys
 from importlib import import_module
 
 import click
 
 from revdiff import __version__
+from revdiff.cli import streams
 from revdiff.errors import RevdiffError
+
+INTERNAL = 4
 
 # name -> (module below revdiff.cli, one line of help); listed in the order of the work
 COMMANDS = {
@@ -58,31 +60,30 @@ def cli() -> None:
       1  there are findings that --fail-on names
       2  the request can't be carried out: usage, no such revision, no repository
       3  faults in the design's data
+      4  an error of revdiff itself
     """
 
 
 def main() -> None:
-    """Runs the command line and leaves with its exit status; a user's mistake ends in one message."""
-    for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):
-            stream.reconfigure(encoding="utf-8", errors="backslashreplace")
+    """Runs the command line and leaves with its exit status; whatever goes wrong ends in one message."""
+    streams.install()
     # Nearly all that a run makes it keeps to its end, so looking for garbage early only costs.
     gc.set_threshold(100_000, 20, 100)
     try:
         status = _run()
-        if sys.stdout is not None:
-            sys.stdout.flush()
-    except BrokenPipeError:
-        # The reader of the pipe has seen enough; Python must not complain about that on its way out.
-        sys.stderr.close()
-        sys.exit(0)
-    except OSError as error:
-        if error.filename is not None:  # of a file that was opened; what is written to a stream has no name
-            raise
-        click.echo(f"revdiff: the output can't be written: {error.strerror}", err=True)
-        # What is left in the buffer goes nowhere, or Python would complain about it on its way out.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        sys.exit(2)
+        sys.stdout.flush()
+    except RevdiffError as error:
+        from revdiff.cli.faults import show_error
+
+        show_error(error)
+        status = error.exit_status
+    except KeyboardInterrupt:
+        status = 130
+    except Exception as error:
+        from revdiff.cli.faults import show_internal
+
+        show_internal(error)
+        status = INTERNAL
     sys.exit(status)
 
 
@@ -94,13 +95,10 @@ def _run() -> int:
         click.echo("revdiff: stopped", err=True)
         return 130
     except click.ClickException as error:
-        error.show()
-        return error.exit_code
-    except RevdiffError as error:
-        from revdiff.cli.faults import show_error
+        from revdiff.cli.faults import show_mistake
 
-        show_error(error)
-        return error.exit_status
+        show_mistake(error)
+        return error.exit_code
     return status if isinstance(status, int) else 0
 
 

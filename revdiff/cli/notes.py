@@ -6,8 +6,7 @@ from pathlib import Path
 
 import click
 
-from revdiff.cli.options import REVISIONS_HELP, revision_options, write_text
-from revdiff.errors import UsageFault
+from revdiff.cli.options import REVISIONS_HELP, keep_what_is_there, revision_options, write_text
 
 
 @click.command("notes", help="Draft the release notes of NEW against OLD, in Markdown.\n" + REVISIONS_HELP)
@@ -26,10 +25,7 @@ def command(
     from revdiff.cli.faults import show_diagnostics
     from revdiff.release.notes import release_notes
 
-    if output is not None and output.exists():
-        raise UsageFault(
-            f"{output} is there already, and a person may have written into it. Name another file, and merge the two."
-        )
+    keep_what_is_there(output)
     review = review_revisions(
         old, new, repository=repository, design=design, strict_names=strict_names, contracts=contracts
     )

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import os
 import sys
-import tempfile
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any, TypeVar
@@ -61,25 +59,20 @@ today_option = click.option(
 
 
 def write_text(text: str, output: Path | None) -> None:
-    """Writes the whole text to a file at once, or to standard output. Raises UsageFault."""
+    """Writes the whole text to a file, or to standard output. Raises UsageFault."""
     if output is None:
         sys.stdout.write(text)
         return
-    try:
-        handle, name = tempfile.mkstemp(dir=output.parent, prefix=f".{output.name}.")
-        try:
-            with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:
-                stream.write(text)
-            Path(name).chmod(0o666 & ~_umask())
-            Path(name).replace(output)
-        except BaseException:
-            Path(name).unlink(missing_ok=True)
-            raise
-    except OSError as error:
-        raise UsageFault(f"{output} can't be written: {error.strerror}. Name a file in a folder that exists.") from None
+    from revdiff.cli.writing import write_file
+
+    write_file(text, output)
 
 
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask
+def keep_what_is_there(output: Path | None) -> None:
+    """Refuses to replace a file that a person may have written into. Raises UsageFault."""
+    from revdiff.cli.writing import stands_for_stream
+
+    if output is not None and output.exists() and not stands_for_stream(output):
+        raise UsageFault(
+            f"{output} is there already, and a person may have written into it. Name another file, and merge the two."
+        )

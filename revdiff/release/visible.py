@@ -1,7 +1,9 @@
-"""Text from a stranger, made safe to look at: nothing that moves the cursor, hides or turns text round."""
+"""Text from a stranger, made safe to look at: nothing that moves the cursor, hides or turns text round, and nothing
+that the service which keeps the log of a run would obey."""
 
 from __future__ import annotations
 
+import re
 import unicodedata
 
 # Bidirectional and zero-width characters make people read something else (CVE-2021-42574).
@@ -10,11 +12,22 @@ _HIDING = frozenset(
 )
 
 
+# Log commands of CI services: two colons where a line starts, and two number signs with a word and a bracket anywhere.
+# A blank may become a line's start where the text is wrapped. Common practice, no source.
+_AT_A_START = re.compile(r"(?:^|(?<=\s)):(?=:)")
+_ANYWHERE = re.compile(r"#(?=#[^\s\[]{0,80}\[)")
+
+
 def visible(text: str) -> str:
-    """The text on one line, with control and hiding characters written out as ``\\u202e``."""
-    if text.isascii() and text.isprintable():
-        return text
-    return "".join(_shown(character) for character in text)
+    """The text on one line, with control and hiding characters written out as ``\\u202e``, and no log command in it."""
+    if not (text.isascii() and text.isprintable()):
+        text = "".join(_shown(character) for character in text)
+    return unheeded(text) if "::" in text or "##" in text else text
+
+
+def unheeded(text: str) -> str:
+    """The text with a backslash inside each mark that would make it a log command of a CI service."""
+    return _ANYWHERE.sub(r"#\\", _AT_A_START.sub(r":\\", text))
 
 
 def _shown(character: str) -> str:

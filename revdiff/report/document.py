@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from importlib.resources import files
 from typing import Any
 
@@ -10,6 +9,7 @@ from revdiff.compare.change import Change
 from revdiff.compare.records import shown
 from revdiff.design import Design, Diagnostic, Origin
 from revdiff.release.review import Review
+from revdiff.report.data import json_text
 from revdiff.rules.finding import Finding
 from revdiff.sources import Identity
 
@@ -19,7 +19,7 @@ SCHEMA_VERSION = "1.0"
 
 def to_json(review: Review) -> str:
     """The document as text: the same review, the same bytes."""
-    return json.dumps(document(review), ensure_ascii=False, indent=2) + "\n"
+    return json_text(document(review))
 
 
 def schema_text() -> str:

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import json
-
 from revdiff.release.review import Look
 from revdiff.release.verdicts import counted
 from revdiff.release.visible import visible
+from revdiff.report.data import json_text
 from revdiff.report.document import diagnostic_data
 from revdiff.rules.drift import Drift
 
@@ -49,7 +48,7 @@ def drift_json(look: Look) -> str:
         "not_compared": list(look.missing),
         "diagnostics": [diagnostic_data(item) for item in look.design.diagnostics],
     }
-    return json.dumps(data, ensure_ascii=False, indent=2) + "\n"
+    return json_text(data)
 
 
 def _page(lines: list[str]) -> str:

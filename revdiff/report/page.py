@@ -1,16 +1,22 @@
-"""Wrapped lines on a terminal or in a pipe: text that is taken literally, hanging indents, colour where wanted."""
+"""Wrapped lines on a terminal or in a pipe: text that is taken literally, hanging indents, colour where wanted.
+
+No line starts what a log would obey, where a word that is longer than the line was cut either.
+"""
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from revdiff.compare.change import Change
-from revdiff.release.visible import visible
+from revdiff.release.visible import unheeded, visible
 
 if TYPE_CHECKING:
     from rich.console import Console
     from rich.text import Text
+
+_NARROWEST = 40
 
 
 class Page:
@@ -48,8 +54,21 @@ class Page:
         width = max(self._console.width - indent - hang, 20)
         for number, line in enumerate(text.wrap(self._console, width)):
             line.rstrip()
+            if line.plain.lstrip().startswith("::"):
+                line.plain = unheeded(line.plain)
             space = indent + (hang if number else 0)
             self._console.print(self.text(" " * space).append_text(line), no_wrap=True, overflow="ignore", crop=False)
+
+
+def wrapped(text: str, width: int, indent: int = 0, hang: int = 2) -> list[str]:
+    """Plain lines in the same way."""
+    lines = textwrap.wrap(
+        visible(text),
+        max(width, _NARROWEST),
+        initial_indent=" " * indent,
+        subsequent_indent=" " * (indent + hang),
+    )
+    return [unheeded(line) for line in lines] or [""]
 
 
 def change_line(change: Change) -> str:

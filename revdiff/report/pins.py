@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import json
-import textwrap
 from collections.abc import Iterator
 from typing import Any
 
 from revdiff.release.markdown import escape, table
 from revdiff.release.pin_notice import ControllerNotice, PinNotice
-from revdiff.release.visible import visible
+from revdiff.report.data import json_text
+from revdiff.report.page import wrapped
 from revdiff.rules.finding import Finding
 from revdiff.sources import Identity
 
@@ -26,12 +25,7 @@ def to_text(notice: PinNotice, width: int = 100) -> str:
     lines: list[str] = []
 
     def put(text: str, indent: int = 0, hang: int = 2) -> None:
-        lines.extend(
-            textwrap.wrap(
-                visible(text), max(width, 40), initial_indent=" " * indent, subsequent_indent=" " * (indent + hang)
-            )
-            or [""]
-        )
+        lines.extend(wrapped(text, width, indent, hang))
 
     put(f"{notice.title}: pins, {notice.old.name} → {notice.new.name}")
     put("")
@@ -169,7 +163,7 @@ def to_json(notice: PinNotice) -> str:
         ],
         "not_checked": [{"what": item.what, "why": item.why, "needs": item.needs} for item in notice.not_checked],
     }
-    return json.dumps(document, ensure_ascii=False, indent=2) + "\n"
+    return json_text(document)
 
 
 def _identity(identity: Identity) -> dict[str, str]:

@@ -1,4 +1,4 @@
-"""A pin map as a C header, for one revision or for two that firmware tells apart at run time (ISO C99).
+"""A pin map as a C header, for one revision or for two that firmware tells apart at run time (ISO C99, ISO C++11).
 
 A design's texts reach the header only as letters, digits and underscores of a name, or as escaped bytes of a string.
 """
@@ -24,12 +24,19 @@ _STRUCT = (
     "};",
     "#endif",
 )
+_NO_PIN = "{0, 0, 0, 0, -1, 0}"
 
 
 def c_name(text: str) -> str:
     """A part of an identifier: capital letters, digits and underscores."""
     signed = text.replace("+", "P", 1) if text.startswith("+") else text
     return "".join(char.upper() if char.isascii() and char.isalnum() else "_" for char in signed) or "_"
+
+
+def _prefix(board: str, device: str) -> str:
+    """What every name of a header starts with; an identifier doesn't start with a digit (ISO C99, 6.4.2.1)."""
+    name = f"{c_name(board)}_{c_name(device)}"
+    return f"BOARD_{name}" if name[0].isdigit() else name
 
 
 def c_names(texts: Iterable[str]) -> dict[str, str]:
@@ -55,7 +62,8 @@ def c_string(text: str) -> str:
         chr(byte) if 32 <= byte < 127 and chr(byte) not in '"\\?' else f"\\{byte:03o}"
         for byte in text.encode("utf-8", "replace")
     )
-    return f'"{safe}"'
+    # Two number signs could start a log command of a CI service; the escape says the same.
+    return '"' + safe.replace("##", "#\\043") + '"'
 
 
 def c_comment(text: str) -> str:
@@ -65,9 +73,9 @@ def c_comment(text: str) -> str:
 
 def to_header(board: str, device: str, revision: str, pins: Sequence[ExportPin]) -> str:
     """The header of one revision: a few constants for each signal, and a table of all pins."""
-    prefix = f"{c_name(board)}_{c_name(device)}"
+    prefix = _prefix(board, device)
     names = c_names(item.signal for item in pins)
-    lines = [f"/* Pins of {c_comment(f'{board}.{device} at {revision}')}; written by revdiff, ISO C99. */"]
+    lines = [f"/* Pins of {c_comment(f'{board}.{device} at {revision}')}; written by revdiff, ISO C99 and C++11. */"]
     lines += [f"#ifndef {prefix}_PINS_H", f"#define {prefix}_PINS_H", "", *_STRUCT, ""]
     seen: set[str] = set()
     for item in pins:
@@ -116,7 +124,7 @@ def to_selecting_header(
                 f"them apart. Give [identity.{board}] another code in one of them."
             )
         by_id[identity] = revision
-    prefix = f"{c_name(board)}_{c_name(device)}"
+    prefix = _prefix(board, device)
     low = prefix.lower()
     signals: dict[str, str] = {}
     for _, _, pins in reversed(revisions):
@@ -125,7 +133,7 @@ def to_selecting_header(
     names = _enumerators(signals)
     titles = c_names(revision for revision, _, _ in revisions)
     told = ", ".join(revision for revision, _, _ in revisions)
-    lines = [f"/* Pins of {c_comment(f'{board}.{device} at {told}')}; written by revdiff, ISO C99. */"]
+    lines = [f"/* Pins of {c_comment(f'{board}.{device} at {told}')}; written by revdiff, ISO C99 and C++11. */"]
     lines += [f"#ifndef {prefix}_PINS_OF_REVISIONS_H", f"#define {prefix}_PINS_OF_REVISIONS_H", "", *_STRUCT, ""]
     for revision, identity, _ in revisions:
         lines.append(f"#define {prefix}_ID_{titles[fold(revision)]} {identity}")
@@ -137,8 +145,9 @@ def to_selecting_header(
         first: dict[str, ExportPin] = {}
         for item in pins:
             first.setdefault(renamed.get(fold(item.signal), fold(item.signal)), item)
-        lines += [f"    [{prefix}_SIG_{name}] = {_entry(first[key])}," for key, name in names.items() if key in first]
-        lines += [f"    [{prefix}_COUNT_OF_SIGNALS] = {{0, 0, 0, 0, -1, 0}}", "};", ""]
+        # In the order of the enumeration and without its names: C++ has no designators of array elements.
+        lines += [f"    {_entry(first[key]) if key in first else _NO_PIN}," for key in names]
+        lines += [f"    {_NO_PIN}", "};", ""]
     lines += [
         "/* The pin of a signal on the board with this ID; 0 for an unknown board, or where it has no such signal. */",
         f"static inline const struct board_pin *{low}_pin(long board_id, enum {low}_signal signal)",

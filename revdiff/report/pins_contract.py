@@ -9,6 +9,7 @@ import re
 from collections.abc import Iterable
 
 from revdiff.design import Need
+from revdiff.report.data import escaped
 from revdiff.report.pins_table import harmless
 from revdiff.rules.firmware_contracts import rows_of
 
@@ -39,4 +40,4 @@ def manifest_section(name: str, version: str, board: str, device: str, file: str
 
 def _text(text: str) -> str:
     """A TOML basic string: JSON's escapes are among those of TOML 1.0."""
-    return json.dumps(text).replace("\x7f", "\\u007f")
+    return escaped(json.dumps(text)).replace("\x7f", "\\u007f")

@@ -46,4 +46,4 @@ def dts_string(text: str) -> str:
         for byte in text.encode("utf-8", "replace")
         if byte
     )
-    return f'"{safe}"'
+    return '"' + safe.replace("##", "#\\043") + '"'

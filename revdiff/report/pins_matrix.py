@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import json
-import textwrap
 from collections.abc import Iterator
 from typing import Any
 
 from revdiff.release.markdown import escape, table
 from revdiff.release.pin_notice import worst_first
 from revdiff.release.visible import visible
+from revdiff.report.data import json_text
+from revdiff.report.page import wrapped
 from revdiff.report.pins import CAUTION
 from revdiff.rules.firmware_matrix import FirmwareCell, FirmwareGrid, FirmwareMatrix
 
@@ -29,7 +29,7 @@ def said(cell: FirmwareCell | None) -> str:
 
 def matrix_text(matrix: FirmwareMatrix, width: int = 100) -> str:
     """Plain text at a width; ends with a line end."""
-    lines = [visible(f"{matrix.title}: firmware on boards"), *textwrap.wrap(f"{_BOUND} {CAUTION}", max(width, 40))]
+    lines = [visible(f"{matrix.title}: firmware on boards"), *wrapped(f"{_BOUND} {CAUTION}", width, hang=0)]
     for grid in matrix.grids:
         lines += ["", visible(f"{grid.board}.{grid.device}")]
         for release in grid.releases:
@@ -37,7 +37,7 @@ def matrix_text(matrix: FirmwareMatrix, width: int = 100) -> str:
             for revision in grid.revisions:
                 cell = grid.cells.get((release, revision))
                 told = f"{revision}: {said(cell)}{_because(cell)}"
-                lines += textwrap.wrap(visible(told), max(width, 40), initial_indent="    ", subsequent_indent="      ")
+                lines += wrapped(told, width, 4)
     lines += [visible(f"Left out: {name}: {why}") for name, why in matrix.left_out]
     return "\n".join(lines) + "\n"
 
@@ -118,4 +118,4 @@ def matrix_json(matrix: FirmwareMatrix) -> str:
         ],
         "left_out": [{"revision": name, "why": why} for name, why in matrix.left_out],
     }
-    return json.dumps(document, ensure_ascii=False, indent=2) + "\n"
+    return json_text(document)

@@ -4,19 +4,21 @@ from __future__ import annotations
 
 import csv
 import io
-import json
 import re
 from dataclasses import asdict, dataclass, fields
 
 from revdiff.design import Board
 from revdiff.errors import UsageFault
 from revdiff.quantities.designator import natural_key
+from revdiff.release.visible import unheeded
+from revdiff.report.data import json_text
 from revdiff.rules.employments import is_used
 
-# Ports as makers write them, and the bank and line that each stands for. Common practice, no source.
-_LETTERED = re.compile(r"P([A-Z])[_.]?([0-9]{1,2})", re.IGNORECASE)
-_NUMBERED = re.compile(r"P?([0-9])[_.]([0-9]{1,2})", re.IGNORECASE)
-_FLAT = re.compile(r"(?:GPIO|IO|GP)_?([0-9]{1,2})", re.IGNORECASE)
+# Ports as makers write them, and the bank and line that each stands for. Common practice, no source. Without ASCII a
+# long s would match as a letter of its own.
+_LETTERED = re.compile(r"P([A-Z])[_.]?([0-9]{1,2})", re.IGNORECASE | re.ASCII)
+_NUMBERED = re.compile(r"P?([0-9])[_.]([0-9]{1,2})", re.IGNORECASE | re.ASCII)
+_FLAT = re.compile(r"(?:GPIO|IO|GP)_?([0-9]{1,2})", re.IGNORECASE | re.ASCII)
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +77,7 @@ def export_pins(board: Board, device: str) -> tuple[ExportPin, ...]:
 def to_json(board: str, device: str, revision: str, pins: tuple[ExportPin, ...]) -> str:
     """The pins as data."""
     document = {"board": board, "device": device, "revision": revision, "pins": [asdict(item) for item in pins]}
-    return json.dumps(document, ensure_ascii=False, indent=2) + "\n"
+    return json_text(document)
 
 
 def to_csv(pins: tuple[ExportPin, ...]) -> str:
@@ -89,11 +91,11 @@ def to_csv(pins: tuple[ExportPin, ...]) -> str:
 
 
 def harmless(text: str) -> str:
-    """A cell that a spreadsheet takes for text: a leading apostrophe where it would be worked out.
+    """A cell that a spreadsheet takes for text: a leading apostrophe where it would be worked out; no log command.
 
     Names of supplies such as ``+3V3`` stay: a sign before one word works nothing out.
     """
-    flat = " ".join(text.split())
+    flat = unheeded(" ".join(text.split()))
     if flat[:1] in ("=", "@") or (flat[:1] in ("+", "-") and not re.fullmatch(r"[+-][\w.]*", flat)):
         return f"'{flat}"
     return flat

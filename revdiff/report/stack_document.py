@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import json
 from typing import Any
 
+from revdiff.report.data import json_text
 from revdiff.report.document import SCHEMA_VERSION, finding_data
 from revdiff.rules.stack_judge import StackVerdict
 from revdiff.rules.stack_matrix import Matrix, Variant
@@ -67,4 +67,4 @@ def _variant(variant: Variant) -> dict[str, Any]:
 
 
 def _text(data: dict[str, Any]) -> str:
-    return json.dumps(data, ensure_ascii=False, indent=2) + "\n"
+    return json_text(data)

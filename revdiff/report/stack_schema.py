@@ -5,12 +5,13 @@ from __future__ import annotations
 import json
 from typing import Any
 
+from revdiff.report.data import json_text
 from revdiff.report.document import schema_text
 
 
 def stack_schema_text() -> str:
     """The JSON Schema (draft 2020-12) of both documents; findings are as in the document of a review."""
-    return json.dumps(_schema(), ensure_ascii=False, indent=2) + "\n"
+    return json_text(_schema())
 
 
 def _schema() -> dict[str, Any]:

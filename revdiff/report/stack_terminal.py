@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from revdiff.release.visible import visible
 from revdiff.report.markdown import SEVERITY_TITLES
+from revdiff.report.page import Page
 from revdiff.report.stack_text import SAFETY, STYLES, counted_findings
 from revdiff.rules.finding import SEVERITIES
 from revdiff.rules.stack_judge import StackVerdict
@@ -110,11 +111,6 @@ def _heading(console: Console, text: str) -> None:
 
 
 def _line(console: Console, text: str, style: str = "", indent: int = 0) -> None:
-    """Text that is taken literally, wrapped with its continuation lines indented by two more."""
-    from rich.text import Text
-
-    width = max(console.width - indent - 2, 20)
-    for number, line in enumerate(Text(visible(text), style=style).wrap(console, width)):
-        line.rstrip()
-        space = " " * (indent + (2 if number else 0))
-        console.print(Text(space).append_text(line), no_wrap=True, overflow="ignore", crop=False)
+    """Text that is taken literally."""
+    page = Page(console)
+    page.put(page.text(text, style), indent, hang=2)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
 import subprocess
 import sys
@@ -91,3 +92,59 @@ def test_a_contract_is_named_as_the_manifest_takes_it(run: Run, demo: Path, tmp_
     shutil.copytree(demo, design, symlinks=True, ignore=shutil.ignore_patterns(".git"))
     inside = run("contract", f"folder:{design}", "--board", "base", "-o", design / "base" / "new.csv")
     assert 'needs = "base/new.csv"' in inside.stdout.splitlines()
+
+
+@pytest.mark.parametrize(("options", "status"), [("", 0), ("--fail-on break", 1)])
+@pytest.mark.parametrize("form", ["terminal", "markdown", "json"])
+def test_a_pipe_that_is_closed_early_hides_no_status(demo: Path, options: str, status: int, form: str) -> None:
+    command = f"{sys.executable} -m revdiff compare rev-b rev-c --repo {demo} --format {form} {options}"
+    script = f"{command} | head -n 1 >/dev/null; echo ${{PIPESTATUS[0]}}"
+    done = subprocess.run(["bash", "-c", script], capture_output=True, text=True, check=False)
+    assert (done.stdout, done.stderr) == (f"{status}\n", "")
+
+
+@pytest.mark.parametrize(
+    "arguments", ["--help", "compare rev-b rev-c --repo {demo}", "schema", "notes rev-b rev-c --repo {demo}"]
+)
+def test_a_standard_output_that_is_closed_is_told_in_one_line(demo: Path, arguments: str) -> None:
+    command = f"{sys.executable} -m revdiff {arguments.format(demo=demo)} >&-"
+    done = subprocess.run(["bash", "-c", command], capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stderr) == (2, "revdiff: the output can't be written: Bad file descriptor\n")
+
+
+def test_closed_streams_do_not_matter_where_the_output_goes_to_a_file(demo: Path, tmp_path: Path) -> None:
+    target = tmp_path / "report.json"
+    command = f"{sys.executable} -m revdiff compare rev-b rev-c --repo {demo} --format json -o {target} >&- 2>&-"
+    assert subprocess.run(["bash", "-c", command], check=False).returncode == 0
+    assert json.loads(target.read_text())["schema_version"]
+
+
+BROKEN = """
+import sys
+from revdiff.cli import main
+def command(*_, **__):
+    raise {error}
+main.cli.get_command = lambda *_: main.click.Command("x", callback=command)
+sys.argv = ["revdiff", "x"]
+main.main()
+"""
+
+
+@pytest.mark.parametrize(
+    "error", ["ValueError('::error::a\\n##[b]')", "OSError(5, 'broken', 'file')", "RecursionError()"]
+)
+def test_an_internal_error_has_a_status_of_its_own_and_one_line(error: str) -> None:
+    code = BROKEN.format(error=error)
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stdout, done.stderr.count("\n")) == (4, "", 1)
+    assert done.stderr.startswith(f"revdiff: internal error, {error.partition('(')[0]} at revdiff/cli/main.py:")
+    assert "report it" in done.stderr
+    assert "##[" not in done.stderr
+
+
+def test_the_way_to_an_internal_error_is_shown_on_request() -> None:
+    code, environment = BROKEN.format(error="ValueError('a')"), {**os.environ, "REVDIFF_TRACEBACK": "1"}
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, env=environment)
+    assert done.returncode == 4
+    assert "Traceback" in done.stderr
+    assert "in _run" in done.stderr

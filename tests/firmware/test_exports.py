@@ -22,8 +22,9 @@ from tests.conftest import Run
 from tests.firmware.boards import MANIFEST, NEW, NEW_PINS, OLD, OLD_PINS, files, review
 from tests.support import load
 
-CC, DTC = shutil.which("cc"), shutil.which("dtc")
+CC, CXX, DTC = shutil.which("cc"), shutil.which("g++"), shutil.which("dtc")
 needs_cc = pytest.mark.skipif(CC is None, reason="no C compiler")
+needs_cxx = pytest.mark.skipif(CXX is None, reason="no C++ compiler")
 needs_dtc = pytest.mark.skipif(DTC is None, reason="no device-tree compiler")
 
 PINS = export_pins(load(OLD).boards["base"], "U1")
@@ -44,6 +45,7 @@ HOSTILE = (
     ExportPin("7SEG", "14", "PC1"),
     ExportPin("%s%n", "15", "PC2"),
     ExportPin("\x01\x7f", "16", "PC3"),
+    ExportPin("##[x]", "17", "PC4"),
 )
 
 
@@ -54,6 +56,17 @@ def compiled(tmp_path: Path, program: str) -> str:
     source.write_text(program, encoding="utf-8")
     flags = ["-std=c99", "-Wall", "-Wextra", "-Werror", "-pedantic"]
     done = subprocess.run([CC, *flags, "-o", binary, source], capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
+    return subprocess.run([binary], capture_output=True, text=True, check=True).stdout
+
+
+def compiled_as_cpp(tmp_path: Path, program: str) -> str:
+    """The output of the same program as C++11, compiled without a warning."""
+    assert CXX is not None
+    source, binary = tmp_path / "program.cpp", tmp_path / "program"
+    source.write_text(program, encoding="utf-8")
+    flags = ["-std=c++11", "-Wall", "-Wextra", "-Werror", "-pedantic"]
+    done = subprocess.run([CXX, *flags, "-o", binary, source], capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
     return subprocess.run([binary], capture_output=True, text=True, check=True).stdout
 
@@ -146,6 +159,40 @@ def test_the_header_of_two_revisions_chooses_by_the_board_id(
     assert rest.splitlines() == ["PA1 PA0 1", "nKEY nBUTTON"]
 
 
+@needs_cxx
+@pytest.mark.parametrize("pins", [PINS, HOSTILE], ids=["plain", "hostile"])
+def test_the_header_of_one_revision_compiles_as_cpp_too(tmp_path: Path, pins: tuple[ExportPin, ...]) -> None:
+    (tmp_path / "pins.h").write_text(pins_c.to_header("base", "U1", "v1", pins), encoding="utf-8")
+    body = f"for (int i = 0; i < {len(pins)}; i++) show(&base_u1_pins[i]); return 0;"
+    program = f'#include <cstdio>\n#include "pins.h"\nusing namespace std;\n{PRINT}int main() {{ {body} }}\n'
+    assert read_back(compiled_as_cpp(tmp_path, program)) == expected(pins)
+
+
+@needs_cxx
+def test_the_header_of_two_revisions_compiles_as_cpp_and_tells_the_same_pins(tmp_path: Path) -> None:
+    header = pins_c.to_selecting_header("base", "U1", [("v1", 1, HOSTILE), ("v2", 2, HOSTILE[3:9])], {})
+    (tmp_path / "pins.h").write_text(header, encoding="utf-8")
+    ask = "".join(
+        f"for (int s = 0; s < (int)BASE_U1_COUNT_OF_SIGNALS; s++) {{"
+        f"const struct board_pin *p = base_u1_pin({board_id}, (enum base_u1_signal)s); if (p) show(p); }}"
+        'puts("--");'
+        for board_id in (1, 2)
+    )
+    program = f'#include <cstdio>\n#include "pins.h"\nusing namespace std;\n{PRINT}int main() {{ {ask} return 0; }}\n'
+    old, new, _ = compiled_as_cpp(tmp_path, program).split("--\n")
+    assert sorted(read_back(old)) == sorted(expected(HOSTILE))
+    assert sorted(read_back(new)) == sorted(expected(HOSTILE[3:9]))
+
+
+@needs_cc
+def test_a_board_whose_name_starts_with_a_digit_compiles(tmp_path: Path) -> None:
+    (tmp_path / "one.h").write_text(pins_c.to_header("2ch", "U1", "v1", PINS), encoding="utf-8")
+    both = pins_c.to_selecting_header("2ch", "U1", [("v1", 1, PINS), ("v2", 2, PINS)], {})
+    (tmp_path / "two.h").write_text(both, encoding="utf-8")
+    program = '#include "one.h"\n#include "two.h"\nint main(void) { return board_2ch_u1_pins[0].signal == 0; }\n'
+    assert compiled(tmp_path, program) == ""
+
+
 @needs_cc
 def test_hostile_names_in_two_revisions_compile(tmp_path: Path) -> None:
     header = pins_c.to_selecting_header("base", "U1", [("a*/", 1, HOSTILE), ("a/*", 2, HOSTILE[:5])], {})
@@ -226,7 +273,7 @@ def test_ports_as_makers_write_them(port: str, line: tuple[str, int]) -> None:
     assert ExportPin("X", "1", port).line == line
 
 
-@pytest.mark.parametrize("port", ["VDD", "PA", "PA123", "", "A5"])
+@pytest.mark.parametrize("port", ["VDD", "PA", "PA123", "", "A5", "P\u017f5", "P\u212a5", "GPIO\u0665"])
 def test_other_names_tell_no_line(port: str) -> None:
     assert ExportPin("X", "1", port).line is None
 
