@@ -1,4 +1,7 @@
-"""Seeded designs of any size, as plain rows: what the growth benchmark compares. All data are invented."""
+"""Seeded designs of any size, as plain rows: what the benchmarks compare. All data are invented.
+
+The parts are those of the campaign's boards: few kinds, in rows of tens to hundreds.
+"""
 
 from __future__ import annotations
 
@@ -7,6 +10,8 @@ import io
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from random import Random
+
+from tests.campaign.boards import make_board
 
 PARTS_HEADER = (
     "Designator",
@@ -21,10 +26,6 @@ PARTS_HEADER = (
 )
 PINS_HEADER = ("Device", "Pin", "Port", "Signal", "Function", "Direction", "Pull", "Level")
 CONTACTS_HEADER = ("Connector", "Contact", "Signal", "Direction", "Level", "Current")
-_SHARES = (("R", 0.45), ("C", 0.35), ("D", 0.08), ("U", 0.05), ("Q", 0.05), ("L", 0.02))
-_FIGURES = ("1", "1.2", "1.5", "1.8", "2.2", "2.7", "3.3", "3.9", "4.7", "5.6", "6.8", "8.2")
-_UNITS = {"R": ("", "k", "M"), "C": ("p", "n", "u"), "L": ("n", "u")}
-
 Row = tuple[str, ...]
 
 
@@ -44,7 +45,7 @@ class Tables:
         )
         groups: dict[tuple[str, Row], list[str]] = {}
         for row in self.parts:
-            groups.setdefault((row[0].rstrip("0123456789"), row[1:]), []).append(row[0])
+            groups.setdefault((_letters(row[0]), row[1:]), []).append(row[0])
         parts = [(", ".join(refs), str(len(refs)), *data) for (_, data), refs in groups.items()]
         return {
             "revdiff.toml": manifest.encode(),
@@ -65,11 +66,18 @@ def _csv(header: Sequence[str], rows: Sequence[Row]) -> bytes:
 def make_tables(count: int, seed: int) -> Tables:
     """A revision with ``count`` parts, a tenth as many pins and a twentieth as many contacts."""
     rng = Random(f"{seed}/{count}")
+    (board,) = make_board(seed, count).boards.values()
     parts: list[Row] = []
-    for prefix, share in _SHARES:
-        wanted = max(2, round(count * share))
-        kinds = [_kind(prefix, rng, index) for index in range(max(2, round(wanted**0.7)))]
-        parts += [(f"{prefix}{number}", *rng.choice(kinds)) for number in range(1, wanted + 1)]
+    last: dict[str, int] = {}
+    for item in board.parts:
+        prefix = _letters(item["designator"])
+        last[prefix] = last.get(prefix, 0) + 1
+        known = Random(f"{seed}/{prefix}/{item['value']}/{item['package']}")
+        bought = known.choice(("Tessary", "Bowick", "Vessary")), f"{prefix}N-{known.randrange(10**6):06d}", "1 %"
+        cost = f"{known.randrange(1, 900) / 1000:g}"
+        fitted = "no" if item.get("fitted") else "yes"
+        data = (*bought, fitted, cost) if item["value"] else ("", "", "", fitted, "")
+        parts.append((f"{prefix}{last[prefix]}", item["value"], item["package"], *data))
     pins = tuple(
         (
             f"U{number // 64 + 1}",
@@ -88,21 +96,6 @@ def make_tables(count: int, seed: int) -> Tables:
         for number in range(count // 20)
     )
     return Tables(tuple(parts), pins, contacts)
-
-
-def _kind(prefix: str, rng: Random, index: int) -> Row:
-    value = f"{rng.choice(_FIGURES)}{rng.choice(_UNITS[prefix])}" if prefix in _UNITS else f"device {prefix}{index}"
-    package = rng.choice(("0402", "0603", "0805"))
-    number = f"{prefix}N-{index:04d}"
-    return (
-        value,
-        package,
-        rng.choice(("Tessary", "Bowick", "Vessary")),
-        number,
-        "1 %",
-        "yes",
-        f"{rng.randrange(1, 900) / 1000:g}",
-    )
 
 
 @dataclass(frozen=True)
@@ -130,12 +123,45 @@ def one_percent(tables: Tables, seed: int) -> tuple[Tables, tuple[Change, ...]]:
     return replace(tables, parts=tuple(parts)), tuple(changes)
 
 
+def two_blocks(tables: Tables, *, overlap: bool) -> Tables:
+    """The revision with two blocks of up to 200 parts renumbered, a run of R and one of C.
+
+    Onto free numbers; or, with ``overlap``, the last of R by a third of the block's length, onto numbers of its own,
+    and in C two neighbouring blocks that trade places.
+    """
+    found: dict[str, str] = {}
+    for prefix in ("R", "C"):
+        refs = sorted((row[0] for row in tables.parts if _letters(row[0]) == prefix), key=_number)
+        size = min(200, len(refs) // 4)
+        start = len(refs) // 3
+        block = refs[-size:] if overlap and prefix == "R" else refs[start : start + size]
+        numbers = [_number(ref) for ref in block]
+        if not overlap:
+            offset = _number(refs[-1]) // 100 * 100 + 100
+            numbers = [number + offset for number in numbers]
+        elif prefix == "R":
+            numbers = [number + size // 3 for number in numbers]
+        else:
+            cut = size // 3
+            numbers = [*numbers[-cut:], *numbers[:-cut]]
+        found.update({ref: f"{prefix}{number}" for ref, number in zip(block, numbers, strict=True)})
+    return replace(tables, parts=tuple((found.get(row[0], row[0]), *row[1:]) for row in tables.parts))
+
+
+def _letters(ref: str) -> str:
+    return ref.rstrip("0123456789")
+
+
+def _number(ref: str) -> int:
+    return int(ref[len(_letters(ref)) :])
+
+
 def annotated_anew(tables: Tables, seed: int) -> Tables:
     """The revision with every class of parts numbered in another order."""
     rng = Random(f"{seed}/annotated")
     numbers: dict[str, list[str]] = {}
     for row in tables.parts:
-        numbers.setdefault(row[0].rstrip("0123456789"), []).append(row[0])
+        numbers.setdefault(_letters(row[0]), []).append(row[0])
     for refs in numbers.values():
         rng.shuffle(refs)
-    return replace(tables, parts=tuple((numbers[row[0].rstrip("0123456789")].pop(), *row[1:]) for row in tables.parts))
+    return replace(tables, parts=tuple((numbers[_letters(row[0])].pop(), *row[1:]) for row in tables.parts))

@@ -201,7 +201,8 @@ def _deed(parts: Parts, event: Expected, said: frozenset[Fact]) -> Deed:
         other = frozenset(fact for one, two in event.pairs for fact in (("removed", one), ("added", two)))
         if other <= said:
             return Deed(event, other, len(other))
-    return Deed(event, facts, max(1, len({_row(parts, event, columns, *pair) for pair in event.pairs})))
+    rows = {_row(parts, event, columns, *pair) for pair in event.pairs}
+    return Deed(event, facts, event.entries * max(1, len(rows)))
 
 
 def _row(parts: Parts, event: Expected, columns: frozenset[str], one: str, two: str) -> object:
@@ -309,15 +310,20 @@ def _from_home(parts: Parts, line: Line, happened: frozenset[Fact]) -> int:
 
 
 def _no_evidence(parts: Parts, line: Line, deeds: list[Deed]) -> bool:
-    """A part told as moved that truly went, and another that came, with data that many parts have."""
+    """Parts told as moved on no evidence.
+
+    One that truly went, for another that came, with data that many parts have; or one that keeps its number and is
+    fitted now, or no longer: an option moved then, and no part did.
+    """
     gone = {fact[1] for deed in deeds for fact in deed.facts if fact[0] == "removed"}
     come = {fact[1] for deed in deeds for fact in deed.facts if fact[0] == "added"}
+    options = {fact[1] for deed in deeds for fact in deed.facts if fact[0] == "column" and fact[3] == "fitted"}
     for fact in line.facts:
-        if fact[0] == "moved" and fact[1] in gone and fact[2] in come:
+        if fact[0] == "moved" and (fact[1] in options or (fact[1] in gone and fact[2] in come)):
             kind = identity(parts.old[fact[1]])
             prefix = fact[1].rstrip("0123456789")
             alike = (ref for ref, item in parts.old.items() if identity(item) == kind)
-            if sum(ref.rstrip("0123456789") == prefix for ref in alike) >= COMMON:
+            if fact[1] in options or sum(ref.rstrip("0123456789") == prefix for ref in alike) >= COMMON:
                 return True
     return False
 

@@ -202,6 +202,7 @@ def by_place(trial: Trial) -> bool:
     rows.take_span(prefix, numbers[0], numbers[-1])
     order = list(numbers)
     rows.rng.shuffle(order)
+    rows.mark("shuffled", items)
     rows.renumber(items, order)
     return True
 

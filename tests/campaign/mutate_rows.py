@@ -13,7 +13,7 @@ _ANOTHER = ("part.value", "part.package", "part.substituted", "part.rating", "pa
 _BOOKS = ("lifecycle", "cost", "alternates", "Remark", "Stock code", "Shelf")
 
 
-def _some(rows: Rows, prefixes: tuple[str, ...] = (), column: str = "") -> list[Row] | None:
+def _some(rows: Rows, prefixes: tuple[str, ...] = (), column: str = "", *, much: bool = False) -> list[Row] | None:
     """One part, a few of its row or all of it, that nothing has changed yet; with something in ``column``."""
     if column and column not in rows.columns:
         return None
@@ -30,7 +30,7 @@ def _some(rows: Rows, prefixes: tuple[str, ...] = (), column: str = "") -> list[
     whole = [item for item in whole if data_of(item) == data]
     many = rows.rng.choice((1, 1, rows.rng.randrange(1, 6), len(whole)))
     some = whole if many >= len(whole) else rows.rng.sample(whole, many)
-    return some if rows.editable(some) else None
+    return some if rows.editable(some, much=much) else None
 
 
 def _tell(rows: Rows, items: list[Row], kind: str, cells: Row, also: tuple[str, ...] = ()) -> bool:
@@ -55,7 +55,7 @@ def _numbered(rows: Rows, items: list[Row], cells: Row) -> Row:
 def value(trial: Trial) -> bool:
     """Another value: of a kind that the board has already, or a new one."""
     rows = Rows(trial)
-    items = _some(rows, (*_PASSIVE, "FB", "Y", "F"))
+    items = _some(rows, (*_PASSIVE, "FB", "Y", "F"), much=True)
     if items is None:
         return False
     prefix, data = prefix_of(items[0]), data_of(items[0])
@@ -114,7 +114,7 @@ def substituted(trial: Trial) -> bool:
 def replaced(trial: Trial) -> bool:
     """Another part in the same place: value, package, maker and part number go together."""
     rows = Rows(trial)
-    items = _some(rows, ("R", "C"), "part_number")
+    items = _some(rows, ("R", "C"), "part_number", much=True)
     if items is None:
         return False
     data = stock.piece(prefix_of(items[0]), rows.rng)
@@ -129,7 +129,7 @@ def replaced(trial: Trial) -> bool:
 def substituted_and_added(trial: Trial) -> bool:
     """Some parts get another part number or value in place, and as many like the old ones come elsewhere."""
     rows = Rows(trial)
-    items = _some(rows, (*_PASSIVE, "D", "Q"))
+    items = _some(rows, (*_PASSIVE, "D", "Q"), much=True)
     if items is None or len(items) > 5 or len(rows.same(items[0])) < COMMON + len(items):
         return False
     prefix, data = prefix_of(items[0]), data_of(items[0])
@@ -180,22 +180,18 @@ def unfitted_without_data(trial: Trial) -> bool:
     """Parts are no longer fitted, and their data are dropped from the list."""
     rows = Rows(trial)
     items = _some(rows, ("R", "C"))
-    if items is None or len(items) > 5 or not items[0]["value"] or items[0].get("fitted"):
+    if items is None or len(items) > 5 or items[0].get("fitted") or not all(map(rows.quiet, items)):
         return False
     cells = {**dict.fromkeys(rows.columns, ""), "fitted": "no"}
-    gone = {name for name in rows.columns if items[0][name]}
+    names = {"fitted", *(name for name in rows.columns if items[0][name])}
     rows.mark("edited", items)
     rows.mark("alone", items)
     for item in items:
         item.update(cells)
     ends = [(item["uid"],) * 2 for item in items]
-    # As one entry, or as that it isn't fitted, what it was, and what was kept about it.
-    trial.tell("part.fitted", rows.board.name, "parts", ends, ["fitted"], also=_ANOTHER)
-    kinds = {"cost": "part.cost", "lifecycle": "part.lifecycle"}
-    for kind in ("part.value", "part.cost", "part.lifecycle"):
-        names = sorted(name for name in gone if kinds.get(name, "part.value") == kind)
-        if names:
-            trial.tell(kind, rows.board.name, "parts", ends, names, also=(*_ANOTHER, "part.fitted"))
+    # In one entry, or as that it isn't fitted, what it was, and what was kept about it.
+    also = (*_ANOTHER, "part.cost", "part.lifecycle")
+    trial.tell("part.fitted", rows.board.name, "parts", ends, sorted(names), also=also, entries=5)
     return True
 
 

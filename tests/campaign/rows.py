@@ -82,16 +82,24 @@ class Rows:
         """Untouched by anything that decides who it is."""
         return not any(self.has(what, item) for what in ("moved", "edited", "fitted", "fresh"))
 
-    def editable(self, items: list[Row]) -> bool:
-        """No more than a fifth of any block that moved changes on the way, and no part twice."""
+    def editable(self, items: list[Row], *, much: bool = False) -> bool:
+        """No more than a fifth of any block that moved changes on the way, and no part twice.
+
+        Of parts in another order, none changes so ``much`` that its place was all there was to know it by.
+        """
+        shuffled = any(self.has("shuffled", item) for item in items)
+        if much and shuffled:
+            return False
         if any(self.has(what, item) for item in items for what in ("edited", "fitted", "fresh", "alone")):
             return False
         uids = {item["uid"] for item in items}
         spoilt = {uid for what, uid in self._marks() if what in ("edited", "fitted")}
-        return all(5 * len(block & (uids | spoilt)) <= len(block) for block in self.trial.blocks if block & uids)
+        least = 20 if shuffled else 5
+        return all(least * len(block & (uids | spoilt)) <= len(block) for block in self.trial.blocks if block & uids)
 
     def movable(self, items: list[Row]) -> bool:
-        if any(self.has(what, item) for item in items for what in ("moved", "fresh")):
+        """None moved before or is told by its place alone, and no more than a tenth changed."""
+        if any(self.has(what, item) for item in items for what in ("moved", "fresh", "alone")):
             return False
         spoilt = sum(self.has("edited", item) or self.has("fitted", item) for item in items)
         return 10 * spoilt <= len(items)

@@ -163,7 +163,8 @@ def jobs(pairs: int, seed: int, size: int = 0) -> Iterator[Job]:
         elif sort in (1, 2):
             yield Job("single", key, size, names[(index // 5 * 2 + sort - 1) % len(names)])
         else:
-            yield Job("mixed", key, size, count=2 + index // 5 % 19)
+            # Twenty changes of a hundred parts leave nothing to know them by.
+            yield Job("mixed", key, size, count=2 + index // 5 % (min(19, 1 + size // 40) if size else 19))
 
 
 def large(seed: int) -> Iterator[Job]:

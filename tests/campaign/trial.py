@@ -18,6 +18,7 @@ class Event:
     ``table`` "" the names themselves. ``fields``: the columns it changes, for kinds that change columns.
     ``breaks``: a pairing with an unchanged board or firmware no longer works. ``also``: other kinds by which a person
     could tell it. ``or_else``: the part has so many like it that "removed, and one more added" is as good an account.
+    ``entries``: how many a person may need for each row of equal data.
     """
 
     kind: str
@@ -29,6 +30,7 @@ class Event:
     breaks: bool = False
     also: tuple[str, ...] = ()
     or_else: bool = False
+    entries: int = 1
 
 
 @dataclass(frozen=True)
@@ -43,6 +45,7 @@ class Expected:
     breaks: bool
     also: tuple[str, ...] = ()
     or_else: bool = False
+    entries: int = 1
 
     @property
     def fields_folded(self) -> frozenset[str]:
@@ -90,10 +93,12 @@ class Trial:
         *,
         also: tuple[str, ...] = (),
         or_else: bool = False,
+        entries: int = 1,
     ) -> None:
         """Adds an event to the truth."""
+        names = frozenset(fields)
         self.events.append(
-            Event(kind, board, table, tuple(ends), frozenset(fields), self.mutation, self.breaks, also, or_else)
+            Event(kind, board, table, tuple(ends), names, self.mutation, self.breaks, also, or_else, entries)
         )
 
     def truth(self) -> list[Expected]:
@@ -117,6 +122,7 @@ class Trial:
                     item.breaks,
                     item.also,
                     item.or_else,
+                    item.entries,
                 )
             )
         return found
