@@ -85,11 +85,12 @@ def command(
 
 def _design_folder(revision: str, repository: Path, design: str) -> Path:
     """Where the manifest lies: below the folder that was named, or below the top of the work tree."""
+    from revdiff.sources.place import top_of
+
     folder = Path(revision.removeprefix("folder:"))
     if revision.startswith("folder:"):
         return folder.resolve() / design
-    here = repository.resolve()
-    return next((place for place in (here, *here.parents) if (place / ".git").exists()), here) / design
+    return (top_of(repository) or repository.resolve()) / design
 
 
 def _within(folder: Path, file: Path) -> str:

@@ -14,8 +14,9 @@ from revdiff.errors import UsageFault
 Function = TypeVar("Function", bound=Callable[..., Any])
 
 REVISIONS_HELP = """
-OLD and NEW each name a git tag, branch or commit (also rev-a~1), worktree, index, or a folder.
-Where a name could be two of these, write tag:NAME, branch:NAME, commit:ID or folder:PATH.
+OLD and NEW each name a git tag, branch or commit (also rev-a~1), worktree, index, or a folder; a revision of a name
+comes before a folder or file of that name.
+Where a name could be two of these, write tag:NAME, branch:NAME, commit:ID, folder:PATH or file:PATH.
 """
 
 

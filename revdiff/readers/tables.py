@@ -101,6 +101,8 @@ class Tables:
         """A spec for each file: the connector or the device is named by the file, where the manifest doesn't."""
         try:
             paths = [path for path in self._revision.paths() if matches(path, spec.file)]
+            # What lies elsewhere is refused one by one when it is looked for; passed over, it would hide a table.
+            paths += [path for path in self._revision.elsewhere() if _may_hold(path, spec.file)]
         except DataFault as error:
             self.found.append(_located(error, spec.file))
             self.sound = False
@@ -119,6 +121,12 @@ class Tables:
                 yield replace(spec, file=path, device=spec.device or name)
             else:
                 yield replace(spec, file=path)
+
+
+def _may_hold(path: str, pattern: str) -> bool:
+    """Whether a link or submodule stands for a file that matches, or for a folder of such files."""
+    depth = path.count("/") + 1
+    return matches(path, "/".join(pattern.split("/")[:depth]))
 
 
 def matches(path: str, pattern: str) -> bool:

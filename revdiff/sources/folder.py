@@ -61,7 +61,13 @@ class FolderRevision:
         return tuple(sorted(printable(path) for path, status in self._listed() if stat.S_ISREG(status.st_mode)))
 
     def elsewhere(self) -> tuple[str, ...]:
-        return tuple(sorted(printable(path) for path, status in self._listed() if _leads_elsewhere(status)))
+        return tuple(
+            sorted(
+                printable(path)
+                for path, status in self._listed()
+                if _leads_elsewhere(status) or stat.S_ISDIR(status.st_mode)
+            )
+        )
 
     def digests(self) -> Mapping[str, str]:
         found: dict[str, str] = {}
@@ -71,15 +77,19 @@ class FolderRevision:
                 if stat.S_ISREG(status.st_mode):
                     with os.fdopen(os.open(place, _OPENING), "rb") as file:
                         found[printable(path)] = content.stream_id(file, status.st_size)
-                elif _leads_elsewhere(status):
-                    target = os.fsencode(place.readlink()) if not stat.S_ISDIR(status.st_mode) else b""
-                    found[printable(path)] = objects.digest(stat.S_IFLNK, content.blob_id(target))
+                elif stat.S_ISLNK(status.st_mode):
+                    found[printable(path)] = objects.digest(
+                        stat.S_IFLNK, content.blob_id(os.fsencode(place.readlink()))
+                    )
+                elif stat.S_ISDIR(status.st_mode):
+                    # Which commit of it is checked out isn't asked: it can't be told from what is committed.
+                    found[printable(path)] = objects.digest(objects.SUBMODULE, "")
             except OSError as error:
                 raise self._unreadable(path, error) from error
         return found
 
     def _listed(self) -> Iterator[tuple[str, os.stat_result]]:
-        """Give all that isn't an ordinary folder, links themselves rather than where they lead."""
+        """Give all that isn't an ordinary folder: links rather than where they lead, folders of other repositories."""
         folders = [""]
         met = 0
         while folders:
@@ -91,12 +101,18 @@ class FolderRevision:
                         content.check_count(met, self._where)
                         path = join(folder, _utf8(entry.name))
                         status = entry.stat(follow_symlinks=False)
-                        if not _is_folder(status):
+                        if not _is_folder(status) or self._is_repository(join(self._design, path), status):
                             yield path, status
                         elif not entry.name.startswith("."):
                             folders.append(path)
             except OSError as error:
                 raise self._unreadable(folder, error) from error
+
+    def _is_repository(self, full: str, status: os.stat_result) -> bool:
+        """Tell whether a folder of a work tree isn't in its repository; a folder of clones is just a folder."""
+        if self._identity.kind != "work tree" or not _is_folder(status):
+            return False
+        return os.path.lexists(self._place(full) / ".git")
 
     def _place(self, full: str) -> Path:
         return self._root / _native(full)
@@ -137,6 +153,11 @@ class FolderRevision:
                 raise self._unreadable(passed, error) from error
             if _leads_elsewhere(status):
                 raise DataFault(f"{shown(passed)} in {self._where} is a symbolic link; links aren't followed")
+            if self._is_repository(passed, status):
+                raise DataFault(
+                    f"{shown(passed)} in {self._where} is a submodule or a repository of its own; what it holds is no "
+                    "part of this one"
+                )
         return status
 
     def _unreadable(self, path: str, error: Exception) -> DataFault:
