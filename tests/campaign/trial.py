@@ -109,9 +109,11 @@ class Trial:
             pairs = item.ends
             if item.table:
                 pairs = tuple((before.get(one, ""), after.get(two, "")) for one, two in item.ends)
-            if item.kind.endswith(".renumbered"):
-                # What was removed afterwards, or came before, has no other number.
+            if item.kind.endswith(".renumbered") or (item.table == "parts" and item.fields):
+                # What was removed afterwards, or came before, has no other number and no other data.
                 pairs = tuple(pair for pair in pairs if all(pair))
+            if not pairs:
+                continue
             found.append(
                 Expected(
                     item.kind,
