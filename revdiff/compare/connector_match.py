@@ -19,6 +19,7 @@ _TELLING = 4  # weight of the properties that have to be known of both, to count
 _PROPERTIES = {"x": 2, "y": 2, "part_number": 2, "count": 1, "rotation": 1, "pitch": 1, "gender": 1, "role": 1}
 _SURE = 0.95  # share beyond which a connector is the other one renumbered, and no piece of anything
 _STRANGE = 0.25  # share of signals below which two connectors of one name are looked at again
+_CLOSER = 0.25  # how much more of the signals another connector must share to take the place of the one of that name
 _INSIDE = 0.8  # share of a connector's signals found in another of which it may be a part
 
 
@@ -54,10 +55,16 @@ def match_connectors(old: Board, new: Board, *, strict: bool) -> ConnectorMatche
     )
     apart = {*split, *(name for pieces in merged.values() for name in pieces)}
     taken = {*merged, *(name for pieces in split.values() for name in pieces)}
+    lost, newcomers = list(gone.values()), list(come.values())
     for name, item in old.connectors.items():
-        if name in new.connectors and _strangers(item, new.connectors[name]):
+        other = new.connectors.get(name)
+        if other is None or name in apart or name in taken:
+            continue
+        own = _share(item, other)
+        elsewhere = (*(_share(item, one) for one in newcomers), *(_share(one, other) for one in lost))
+        if _strangers(item, other) or any(share >= max(_ALIKE, own + _CLOSER) for share in elsewhere):
             gone[name] = item
-            come[name] = new.connectors[name]
+            come[name] = other
     left = sorted(name for name in gone if name not in apart)
     right = sorted(name for name in come if name not in taken)
     pairs = best_pairs(left, right, lambda one, two: round(1000 * _likeness(gone[one], come[two])))
@@ -66,7 +73,13 @@ def match_connectors(old: Board, new: Board, *, strict: bool) -> ConnectorMatche
 
 
 def _signals(connector: Connector) -> Counter[str]:
-    return Counter(item.signal.word for item in connector.contacts.values() if item.signal)
+    """What tells a connector: its signals. Every connector has grounds and open contacts, so they count nothing."""
+    return Counter(item.signal.word for item in connector.contacts.values() if item.signal and not item.is_ground)
+
+
+def _share(old: Connector, new: Connector) -> float:
+    before, after = _signals(old), _signals(new)
+    return (before & after).total() / (before | after).total() if before and after else 0.0
 
 
 def _strangers(old: Connector, new: Connector) -> bool:
@@ -81,7 +94,7 @@ def _likeness(old: Connector, new: Connector) -> float:
     Signals speak for three fifths, and what else is known of both, place above all, for the rest.
     """
     before, after = _signals(old), _signals(new)
-    share = (before & after).total() / (before | after).total() if before and after else 0.0
+    share = _share(old, new)
     known = [
         (getattr(old, name) == getattr(new, name), weight)
         for name, weight in _PROPERTIES.items()
@@ -102,7 +115,11 @@ def _why(old: Connector, new: Connector) -> Match:
     if not before:
         return Match("inferred", 0.6, "the same part number, size and place")
     shared, every = (before & after).total(), (before | after).total()
-    return Match("inferred", round(_likeness(old, new), 2), f"{shared} of {every} contacts carry the same signals")
+    return Match(
+        "inferred",
+        round(_likeness(old, new), 2),
+        f"{shared} of {every} contacts besides grounds carry the same signals",
+    )
 
 
 def _divided(

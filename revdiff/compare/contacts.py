@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 
 from revdiff.compare.change import Change, FieldChange, Match, Unclear
 from revdiff.compare.fields import changed_extra, changed_fields
@@ -13,6 +13,7 @@ from revdiff.compare.records import all_fields, merge_alike, place_changes, plac
 from revdiff.compare.signals import Renames
 from revdiff.design import Board, Contact
 from revdiff.design.model import readings_of
+from revdiff.quantities.designator import natural_key
 
 
 def contact_changes(
@@ -41,7 +42,7 @@ class _Contacts:
         self._unclear = unclear
         self._old: dict[str, Contact] = {}
         self._new: dict[str, Contact] = {}
-        self._patterns: list[tuple[str, str, tuple[Pair, ...]]] = []
+        self._patterns: dict[str, dict[str, tuple[Pair, ...]]] = {}  # pattern to what followed it, by connector
         before: dict[str, str] = {}
         after: dict[str, str] = {}
         matched: dict[str, str] = {}
@@ -71,7 +72,7 @@ class _Contacts:
             home.update({place(number): place(target) for number, target in links.home.items()})
             if links.pattern:
                 shaped = tuple((place(number), place(target)) for number, target in links.shaped)
-                self._patterns.append((other, links.pattern, shaped))
+                self._patterns.setdefault(links.pattern, {})[other] = shaped
         if not strict:
             matched.update(link_across(before, after, matched))
         self._moves = trace(before, after, Links(matched, home, shaped=()))
@@ -91,8 +92,8 @@ class _Contacts:
             yield self._swap(cycle)
         for number, target in moves.moved:
             yield self._move(number, target)
-        for pattern in self._patterns:
-            yield self._pattern(*pattern)
+        for pattern, shaped in self._patterns.items():
+            yield self._pattern(pattern, shaped)
         for number, target in moves.replaced:
             yield self._signal(number, target)
         for number in moves.lost:
@@ -116,16 +117,21 @@ class _Contacts:
         """What else happened to places that a signal left: they appear, disappear, or say something. Told once."""
         return tuple(item for place in places for item in self._rows.pop(place, ()))
 
-    def _pattern(self, connector: str, pattern: str, pairs: tuple[Pair, ...]) -> Change:
+    def _pattern(self, pattern: str, shaped: Mapping[str, tuple[Pair, ...]]) -> Change:
+        """A renumbering of the contacts of a connector, or of several that were numbered anew in the same way."""
+        names = sorted(shaped, key=natural_key)
+        pairs = [pair for name in names for pair in shaped[name]]
         first, second = self._old[pairs[0][0]], self._new[pairs[0][1]]
-        last, end = self._old[pairs[-1][0]], self._new[pairs[-1][1]]
+        before = {name: _span([self._old[one] for one, _ in shaped[name]]) for name in names}
+        after = {name: _span([self._new[two] for _, two in shaped[name]]) for name in names}
+        alike = len(set(before.values())) == len(set(after.values())) == 1
         return Change(
             kind="contact.moved",
             board=self._board,
-            subject=connector,
-            before=f"{first.number}–{last.number}",
-            after=f"{second.number}–{end.number}",
-            fields=self._listing([place for place in self._rows if place.startswith(f"{connector}.")]),
+            subject=", ".join(names),
+            before=before[names[0]] if alike else ", ".join(f"{name} {before[name]}" for name in names),
+            after=after[names[0]] if alike else ", ".join(f"{name} {after[name]}" for name in names),
+            fields=self._listing([place for place in self._rows if place.rpartition(".")[0] in shaped]),
             pairs=tuple((self._old[one].name, self._new[two].name) for one, two in pairs),
             pattern=pattern,
             origin_before=first.origin.of("contact"),
@@ -233,3 +239,7 @@ class _Contacts:
 def _details(contact: Contact) -> object:
     """All that a contact says besides its signal."""
     return [item.meaning for name, item in readings_of(contact).items() if name != "signal"], contact.extra
+
+
+def _span(contacts: Sequence[Contact]) -> str:
+    return f"{contacts[0].number}–{contacts[-1].number}"

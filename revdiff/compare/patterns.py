@@ -23,17 +23,19 @@ class Pattern(NamedTuple):
 def likely_patterns(old: Mapping[str, str], new: Mapping[str, str]) -> Iterator[Pattern]:
     """The renumberings that account for most of the signals that did not stay, the whole connector's first.
 
-    ``old`` and ``new``: contact number to folded signal name. Only contacts with plain numbers are looked at.
+    ``old`` and ``new``: contact number to folded signal name. Only contacts with plain numbers are renumbered; a pad
+    with a name (a shield, a mounting tab) stays what it is.
     """
-    restless = [number for number, signal in old.items() if signal and new.get(number) != signal]
-    if len(restless) < _LEAST or not all(number.isdecimal() for number in (*old, *new)):
+    before, after = ({name: signal for name, signal in side.items() if name.isdecimal()} for side in (old, new))
+    restless = [number for number, signal in before.items() if signal and after.get(number) != signal]
+    if len(restless) < _LEAST or not after:
         return
-    still_there = set(new.values())
-    needed = max(_LEAST, _SHARE * sum(1 for number in restless if old[number] in still_there))
-    for pattern in _candidates(sorted(old, key=int), old, new):
-        places = pattern.places
-        if sum(1 for number in restless if new.get(places.get(number, "")) == old[number]) >= needed:
-            yield pattern
+    named = {name: name for name in old if name not in before}
+    still_there = set(after.values())
+    needed = max(_LEAST, _SHARE * sum(1 for number in restless if before[number] in still_there))
+    for name, places in _candidates(sorted(before, key=int), before, after):
+        if sum(1 for number in restless if after.get(places.get(number, "")) == before[number]) >= needed:
+            yield Pattern(name, {**places, **named})
 
 
 def _candidates(numbers: Sequence[str], old: Mapping[str, str], new: Mapping[str, str]) -> Iterator[Pattern]:

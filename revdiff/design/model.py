@@ -19,6 +19,7 @@ from revdiff.design.sections import BoardSections, Sections
 Extra: TypeAlias = tuple[tuple[str, Reading], ...]
 
 FITTED = Reading("", True)
+_GROUNDS = frozenset({"gnd", "ground", "0v", "vss", "agnd", "dgnd"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -105,6 +106,11 @@ class Contact:
         """What a person would say: ``J3.7``."""
         return f"{self.connector}.{self.number}"
 
+    @property
+    def is_ground(self) -> bool:
+        """Whether it is a ground or return: by its direction or its name (common practice, no source)."""
+        return self.direction.word == "ground" or self.signal.word in _GROUNDS
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Connector:
@@ -129,9 +135,11 @@ class Connector:
 
     @property
     def size(self) -> int:
-        """Number of contacts: as stated, or as listed where nothing is stated."""
+        """Number of contacts: as stated, or as listed; pads with a name beside numbered contacts are none."""
         stated = self.count.quantity
-        return int(stated.magnitude) if stated is not None else len(self.contacts)
+        if stated is not None:
+            return int(stated.magnitude)
+        return sum(map(str.isdecimal, self.contacts)) or len(self.contacts)
 
 
 @dataclass(frozen=True, slots=True)

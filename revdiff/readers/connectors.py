@@ -11,6 +11,7 @@ from revdiff.quantities.text import clean
 from revdiff.readers import cells
 from revdiff.readers.faults import Faults
 from revdiff.readers.names import connector_named
+from revdiff.readers.pads import settle
 from revdiff.readers.rows import CellReader, RowReader
 from revdiff.readers.spec import TableSpec
 from revdiff.readers.table import Table
@@ -38,7 +39,7 @@ def read_contacts(table: Table, spec: TableSpec, faults: Faults) -> dict[str, li
     rows = RowReader(table, spec, _CONTACT_READERS, faults)
     keys = Keys(table, rows, faults, "connector", "contact", connector_named(spec.connector) if spec.connector else "")
     found: dict[str, list[Contact]] = {}
-    seen: dict[tuple[str, str], Contact] = {}
+    seen: dict[tuple[str, str], list[Contact]] = {}
     for line, row in table.rows:
         key = keys.of(line, row)
         if key is None:
@@ -50,11 +51,9 @@ def read_contacts(table: Table, spec: TableSpec, faults: Faults) -> dict[str, li
             origin=table.origin(line, "contact"),
             **rows.readings(line, row),
         )
-        if key in seen:
-            tell_twice(faults, contact.name, seen[key], contact)
-            continue
-        seen[key] = contact
-        found.setdefault(key[0], []).append(contact)
+        seen.setdefault(key, []).append(contact)
+    for (connector, _), listed in seen.items():
+        found.setdefault(connector, []).extend(settle(listed, faults) if len(listed) > 1 else listed)
     tell_nothing(faults, table, found, "contacts")
     return found
 

@@ -9,6 +9,7 @@ from revdiff.design import Need, Origin, Pin, Reading
 from revdiff.quantities.text import clean, fold
 from revdiff.readers import cells
 from revdiff.readers.faults import Faults, counted
+from revdiff.readers.pads import settle
 from revdiff.readers.rows import CellReader, RowReader
 from revdiff.readers.spec import TableSpec
 from revdiff.readers.table import Table
@@ -46,7 +47,7 @@ def read_pins(table: Table, spec: TableSpec, faults: Faults) -> dict[tuple[str, 
     rows = RowReader(table, spec, _PIN_READERS, faults)
     by = "pin" if "pin" in table.columns else "port"
     keys = Keys(table, rows, faults, "device", by, spec.device.strip().upper() or _DEVICE)
-    pins: dict[tuple[str, str], Pin] = {}
+    seen: dict[tuple[str, str], list[Pin]] = {}
     others: dict[tuple[str, str], list[Pin]] = {}
     for line, row in table.rows:
         key = keys.of(line, row)
@@ -54,12 +55,12 @@ def read_pins(table: Table, spec: TableSpec, faults: Faults) -> dict[tuple[str, 
             continue
         origin = table.origin(line, by)
         pin = Pin(device=key[0], number=key[1], extra=rows.extra(row), origin=origin, **rows.readings(line, row))
-        if key not in pins:
-            pins[key] = pin
-        elif table.names and pin.signal:
+        if key in seen and table.names and pin.signal:
             others.setdefault(key, []).append(pin)
         else:
-            tell_twice(faults, pin.name, pins[key], pin)
+            seen.setdefault(key, []).append(pin)
+    settled = [pin for rows in seen.values() for pin in (settle(rows, faults) if len(rows) > 1 else rows)]
+    pins = {(pin.device, pin.number): pin for pin in settled}
     for key, named in others.items():
         pins[key] = _with_names(pins[key], named)
     if others:

@@ -24,7 +24,7 @@ def is_supply(contact: Contact) -> bool:
 
 def is_ground(contact: Contact) -> bool:
     """Whether a contact is a ground or return."""
-    return contact.direction.word == "ground" or contact.signal.word in ("gnd", "ground", "0v", "vss", "agnd", "dgnd")
+    return contact.is_ground
 
 
 def class_of(contact: Contact) -> str:

@@ -40,6 +40,36 @@ CASES = [
         {"J7": "- B C A"},
         ["connector.renumbered J3 → J7", "contact.moved A"],
     ),
+    (
+        "the name used again on a connector with as many grounds",
+        {"J2": "A GND B GND C GND - -"},
+        {"J3": "A GND B GND C GND - -", "J2": "X GND Y GND Z GND - -"},
+        ["connector.added J2", "connector.renumbered J2 → J3"],
+    ),
+    (
+        "the name used again on a connector that shares some signals",
+        {"J2": "A B C D GND"},
+        {"J3": "A B C D GND", "J2": "A B X Y Z GND"},
+        ["connector.added J2", "connector.renumbered J2 → J3"],
+    ),
+    (
+        "a second one of the same kind takes no name away",
+        {"J2": "A B C GND"},
+        {"J2": "A B C GND", "J3": "A B C GND"},
+        ["connector.added J3"],
+    ),
+    (
+        "grounds and open pins alone make no two connectors one",
+        {"J2": "GND - GND A"},
+        {"J3": "GND - GND X"},
+        ["connector.added J3", "connector.removed J2"],
+    ),
+    (
+        "a contact that changed is no reason to look elsewhere",
+        {"J2": "A B C D GND"},
+        {"J2": "A B C X GND", "J3": "D K GND"},
+        ["connector.added J3", "contact.signal J2.4"],
+    ),
     ("another one", {"J3": "A B C"}, {"J7": "X Y Z"}, ["connector.added J7", "connector.removed J3"]),
     (
         "a second one with the same supply is no piece of the first",

@@ -6,7 +6,10 @@ from dataclasses import replace
 
 import pytest
 
+from revdiff.compare.comparison import compare_designs
+from tests.campaign.run import reproduces
 from tests.compare.boards import changes, design, told
+from tests.support import load
 
 PINS = [
     ("a move to an unused pin", "A B C -", "- B C A", ["pin.moved A"]),
@@ -95,6 +98,74 @@ def test_contacts(before: str, after: str, expected: list[str]) -> None:
     pins = " ".join(f"{item}:out" for item in "ABCDEFGHIKLM")
     old, new = (design(pins=pins, contacts={"J1": text}) for text in (before, after))
     assert sorted(told(old, new)) == sorted(expected)
+
+
+MOUNTED = "Connector;Contact;Signal\n"
+
+
+def _header(name: str, signals: str, *pads: str) -> str:
+    rows = [f"{name};{number};{signal.replace('-', '')}\n" for number, signal in enumerate(signals.split(), 1)]
+    return "".join([*rows, *(f"{name};{pad}\n" for pad in pads)])
+
+
+def _told_of(old: str, new: str) -> list[str]:
+    toml = '[design]\nname = "d"\n[boards.main]\npins = "p.csv"\ncontacts = "c.csv"\n'
+    pins = "Pin,Signal\n" + "".join(f"{number},{name}\n" for number, name in enumerate(TWELVE.split(), 1))
+    both = [load({"revdiff.toml": toml, "p.csv": pins, "c.csv": MOUNTED + rows}) for rows in (old, new)]
+    return told(*both)
+
+
+BACKWARDS = " ".join(reversed(TWELVE.split()))
+
+
+@pytest.mark.parametrize(
+    ("pads_before", "pads_after"),
+    [
+        (["MP;GND"], ["MP;GND"]),
+        (["MP1;GND", "MP2;GND"], ["MP1;GND", "MP2;GND"]),
+        (["SH;SHIELD", "SH;SHIELD"], ["SH;SHIELD", "SH;SHIELD"]),
+        (["MP;"], ["MP;"]),
+    ],
+    ids=["one", "two", "two of one number", "open"],
+)
+def test_a_mounting_pad_does_not_hide_that_a_connector_is_numbered_from_the_other_end(
+    pads_before: list[str], pads_after: list[str]
+) -> None:
+    found = _told_of(_header("J1", TWELVE, *pads_before), _header("J1", BACKWARDS, *pads_after))
+    assert found == ["contact.moved J1 (numbered from the other end)"]
+
+
+def test_a_mounting_pad_that_went_is_told_beside_the_pattern() -> None:
+    found = _told_of(_header("J1", TWELVE, "MP;GND"), _header("J1", BACKWARDS))
+    assert sorted(found) == ["contact.moved J1 (numbered from the other end)", "contact.removed J1.MP"]
+
+
+def test_the_same_pattern_on_several_connectors_is_one_entry() -> None:
+    six, turned = "A B C D E F", "F E D C B A"
+    other, other_turned = "G H I K L M", "M L K I H G"
+    old = design(pins=TWELVE, contacts={"J1": six, "J2": other, "J3": "A B C D"})
+    new = design(pins=TWELVE, contacts={"J1": turned, "J2": other_turned, "J3": "A B C D"})
+    (change,) = changes(old, new)
+    assert (change.kind, change.subject, change.before, change.after) == ("contact.moved", "J1, J2", "1–6", "6–1")
+    assert change.pattern == "numbered from the other end"
+    assert len(change.pairs) == 12
+    assert reproduces(compare_designs(old, new))
+
+
+def test_patterns_that_differ_are_told_apart() -> None:
+    old = design(pins=TWELVE, contacts={"J1": "A B C D E F", "J2": "G H I K L M"})
+    new = design(pins=TWELVE, contacts={"J1": "F E D C B A", "J2": "H G K I M L"})
+    assert told(old, new) == [
+        "contact.moved J1 (numbered from the other end)",
+        "contact.moved J2 (odd and even rows exchanged)",
+    ]
+
+
+def test_a_pattern_on_connectors_of_two_sizes_names_what_became_of_each() -> None:
+    old = design(pins=TWELVE, contacts={"J1": "A B C D E F G H", "J2": "I K L M"})
+    new = design(pins=TWELVE, contacts={"J1": "H G F E D C B A", "J2": "M L K I"})
+    (change,) = changes(old, new)
+    assert (change.subject, change.before, change.after) == ("J1, J2", "J1 1–8, J2 1–4", "J1 8–1, J2 4–1")
 
 
 def test_a_signal_that_goes_to_another_connector_is_one_move() -> None:

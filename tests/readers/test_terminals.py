@@ -289,3 +289,66 @@ def test_a_joint_that_names_what_is_not_there_is_a_fault(design: object, code: s
     except Exception as fault:
         diagnostics = fault.diagnostics  # type: ignore[attr-defined]
     assert [item.found for item in diagnostics if item.code == code] == [found]
+
+
+SHIELDED = "Connector,Pin,Net,Remark\nJ1,1,+5V,\nJ1,2,GND,\n"
+
+
+def _contacts(rows: str) -> tuple[dict[str, str], list[str]]:
+    design = load_table("contacts", SHIELDED + rows)
+    contacts = design.boards["base"].connectors["J1"].contacts
+    return {number: item.signal.raw for number, item in contacts.items()}, codes(design)
+
+
+def test_several_pads_of_one_number_are_one_contact_with_its_pads_counted() -> None:
+    design = load_table("contacts", SHIELDED + "J1,SH,SHIELD,left\nJ1,SH,SHIELD,right\nJ1,SH,SHIELD,\n")
+    contact = design.boards["base"].connectors["J1"].contacts["SH"]
+    assert (contact.signal.raw, contact.note.raw) == ("SHIELD", "left; right")
+    assert {name: item.raw for name, item in contact.extra} == {"Pads": "3"}
+    assert codes(design, "fault") == []
+
+
+def test_the_order_of_their_rows_does_not_matter() -> None:
+    rows = ["J1,SH,SHIELD,left\n", "J1,SH,SHIELD,right\n", "J1,SH,CHASSIS,tab\n"]
+    found = [load_table("contacts", SHIELDED + "".join(order)) for order in (rows, rows[::-1])]
+    one, two = (design.boards["base"].connectors["J1"].contacts for design in found)
+    assert {name: one[name] for name in sorted(one)} == {name: two[name] for name in sorted(two)}
+
+
+def test_pads_of_one_name_on_two_nets_are_two_contacts() -> None:
+    contacts, said = _contacts("J1,SH,GND,\nJ1,SH,CHASSIS,\n")
+    assert contacts == {"1": "+5V", "2": "GND", "SH": "CHASSIS", "SH (2)": "GND"}
+    assert said == ["pads-on-two-nets"]
+
+
+def test_a_plain_number_on_two_nets_is_a_fault() -> None:
+    contacts, said = _contacts("J1,2,+3V3,\n")
+    assert contacts == {"1": "+5V", "2": "GND"}
+    assert said == ["named-twice"]
+
+
+@pytest.mark.parametrize(
+    ("rows", "level"),
+    [("J1,3,VBUS,5 V\nJ1,3,VBUS,3.3 V\n", "named-twice"), ("J1,3,VBUS,5 V\nJ1,3,VBUS,5.0V\n", "repeated-row")],
+    ids=["another level", "the same"],
+)
+def test_pads_of_one_number_that_contradict_each_other_are_a_fault(rows: str, level: str) -> None:
+    design = load_table("contacts", "Connector,Pin,Net,Level\nJ1,1,GND,\n" + rows)
+    assert codes(design) == [level]
+
+
+def test_thermal_pads_of_a_chip_are_one_pin() -> None:
+    table = "Pin,Name,Net,Remark\n32,PA0,LED,\n33,EP,GND,centre\n33,EP,GND,corner\n33,EP,GND,corner\n"
+    design = load_table("pins", table)
+    pin = design.boards["base"].pins["U1", "33"]
+    assert (pin.signal.raw, pin.note.raw, {name: item.raw for name, item in pin.extra}) == (
+        "GND",
+        "centre; corner",
+        {"Pads": "3"},
+    )
+    assert codes(design, "fault") == []
+
+
+def test_pads_are_no_contacts_of_a_header() -> None:
+    connector = load_table("contacts", SHIELDED + "J1,MP,GND,\n").boards["base"].connectors["J1"]
+    assert connector.size == 2
