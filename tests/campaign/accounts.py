@@ -85,18 +85,15 @@ class Parts:
 
     def claims(self, facts: Iterable[Fact]) -> Counter[tuple[object, ...]]:
         """Every difference of data that the facts claim, with the data before and after and without any name."""
-        changed: dict[tuple[str, str], set[str]] = {}
         found: Counter[tuple[object, ...]] = Counter()
         for what, *rest in facts:
             if what == "column":
-                changed.setdefault((rest[0], rest[1]), set()).add(rest[2])
+                before, after = self.old.get(rest[0]), self.new.get(rest[1])
+                found["changed", rest[2], self._frozen(before), self._frozen(after)] += 1
             elif what == "removed":
                 found["removed", self._frozen(self.old.get(rest[0]))] += 1
             elif what == "added":
                 found["added", self._frozen(self.new.get(rest[0]))] += 1
-        for (one, two), names in changed.items():
-            before, after = self.old.get(one), self.new.get(two)
-            found["changed", frozenset(names), self._frozen(before), self._frozen(after)] += 1
         return found
 
     def _frozen(self, item: Row | None) -> object:

@@ -36,7 +36,7 @@ _COLUMNS = (
     ("voltage", 0.5),
     ("power", 0.3),
     ("dielectric", 0.4),
-    ("fitted", 0.7),
+    ("fitted", 1.0),
     ("alternates", 0.15),
     ("lifecycle", 0.5),
     ("cost", 0.6),
@@ -63,6 +63,7 @@ class _Maker:
         self.columns = [name for name, share in _COLUMNS if rng.random() < share]
         self._main_sizes = rng.sample(stock.SIZES, 2)
         self._numbering = rng.choice(("closed", "gaps", "sheets"))
+        self._options = rng.random() < 0.7
         self._layout = rng.choice((0.1, 0.3, 0.5))
 
     def design(self) -> Sheets:
@@ -159,7 +160,7 @@ class _Maker:
             return kind
         if rng.random() < 0.4:
             return {name: WITHOUT_DATA.get(name, "") for name in kind} | {"fitted": "no"}
-        return {**kind, "fitted": "no"} if "fitted" in kind else kind
+        return {**kind, "fitted": "no"} if self._options else kind
 
     # nets
 

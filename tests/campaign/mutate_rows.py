@@ -151,7 +151,7 @@ def substituted_and_added(trial: Trial) -> bool:
 def fitted(trial: Trial) -> bool:
     """Parts are no longer fitted, or fitted now."""
     rows = Rows(trial)
-    items = _some(rows, ("R", "C", "L", "FB", "D", "Q")) if "fitted" in rows.columns else None
+    items = _some(rows, ("R", "C", "L", "FB", "D", "Q"))
     if items is None:
         return False
     return _tell(rows, items, "part.fitted", {"fitted": "" if items[0]["fitted"] else "no"})
@@ -160,8 +160,6 @@ def fitted(trial: Trial) -> bool:
 def fitted_both_ways(trial: Trial) -> bool:
     """A part is no longer fitted and another one like it is fitted now: an option moved, no part did."""
     rows = Rows(trial)
-    if "fitted" not in rows.columns:
-        return False
     without = [item for item in rows.board.parts if item["fitted"] and item["value"] and rows.editable([item])]
     rows.rng.shuffle(without)
     for item in without[:30]:
