@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 from pathlib import Path
 
@@ -11,15 +11,26 @@ from revdiff.app.readings import ReadChange, read_change
 from revdiff.app.review import design_of
 from revdiff.app.shipped import Released, released, within
 from revdiff.compare.comparison import Comparison, compare_designs
-from revdiff.design import Design
+from revdiff.design import Design, Origin
 from revdiff.errors import UsageFault
 from revdiff.readers.loader import Loader
-from revdiff.release.check import Check, Held, ReadingKind, ToldChange, same_result, told_findings, with_waivers
+from revdiff.readers.spans import cell_spans
+from revdiff.release.check import (
+    Check,
+    Held,
+    ReadingKind,
+    ToldChange,
+    ToldFinding,
+    same_result,
+    told_findings,
+    with_waivers,
+)
 from revdiff.release.mentions import Messages
 from revdiff.release.review import Review
 from revdiff.rules.drift import Drift, drifts
 from revdiff.rules.finding import Finding, NotChecked
 from revdiff.rules.judge import judge
+from revdiff.rules.settings import SettingChange
 from revdiff.rules.waivers import waive
 from revdiff.sources import Submission, default_base, open_revision, open_submission
 
@@ -104,6 +115,8 @@ class _Checking:
             waivers=waived.uses,
             commits=request.messages,
             date="" if moment is None else moment.date().isoformat(),
+            folder=self._design,
+            spans=cell_spans(request.change, _places(read.settings, told, brought)),
         )
 
     def _tip(self, base: Design) -> Design:
@@ -189,3 +202,19 @@ def _contradictions(base: Design, change: Design) -> tuple[tuple[Drift, ...], tu
     before, after = ({item.id: item for item in drifts(design)} for design in (base, change))
     brought = tuple(item for key, item in after.items() if key not in before or before[key].message != item.message)
     return brought, tuple(item for key, item in before.items() if key not in after)
+
+
+def _places(
+    settings: Iterable[SettingChange], findings: Iterable[ToldFinding], brought: Iterable[Drift]
+) -> Iterator[Origin]:
+    """The places in the change that are told."""
+    for item in settings:
+        if item.origin_after is not None:
+            yield item.origin_after
+    for told in findings:
+        if told.finding.origin_after is not None:
+            yield told.finding.origin_after
+    for drift in brought:
+        yield drift.here
+        if drift.there is not None:
+            yield drift.there

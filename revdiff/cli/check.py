@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
-from revdiff.cli.options import today_option
+from revdiff.cli.options import today_option, write_text
 from revdiff.cli.stacking import print_or_write
+
+if TYPE_CHECKING:
+    from revdiff.release.check import Check
 
 _HELP = """Check a change before it is merged: everything that it brings, breaks first.
 
@@ -36,6 +40,20 @@ changes of this clone are meant for, else the newest release tag before the chan
 @today_option
 @click.option("--allow-faults", is_flag=True, help="End with status 0 although the data has faults (they are told).")
 @click.option("-o", "--output", type=click.Path(path_type=Path), help="Write to this file instead of the terminal.")
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["terminal", "markdown", "sarif", "junit", "json"]),
+    default="terminal",
+    help="The form of the report; markdown fits into a review comment.",
+)
+@click.option(
+    "--limit",
+    type=click.IntRange(1_000),
+    default=60_000,
+    show_default=True,
+    help="With markdown: the most bytes. The loudest comes first, and what is left out is counted.",
+)
 @click.option("--width", type=click.IntRange(40, 400), help="Width of the terminal report (default: the terminal's).")
 def command(
     base: str,
@@ -46,15 +64,39 @@ def command(
     today: datetime | None,
     allow_faults: bool,
     output: Path | None,
+    form: str,
+    limit: int,
     width: int | None,
 ) -> int:
     from revdiff.app import check_change
-    from revdiff.report.check_terminal import print_check
 
     check = check_change(
         base, change, repository=repository, design=design, today=today.date() if today is not None else None
     )
-    print_or_write(lambda console: print_check(check, console), output, width)
+    if form == "terminal":
+        from revdiff.report.check_terminal import print_check
+
+        print_or_write(lambda console: print_check(check, console), output, width)
+    else:
+        write_text(_text(check, form, fail_on, limit), output)
     if check.faulty and not allow_faults:
         return 3
     return 1 if check.fails(fail_on) else 0
+
+
+def _text(check: Check, form: str, fail_on: str, limit: int) -> str:
+    if form == "markdown":
+        from revdiff.report.check_markdown import check_markdown
+
+        return check_markdown(check, limit)
+    if form == "sarif":
+        from revdiff.report.check_sarif import check_sarif
+
+        return check_sarif(check)
+    if form == "junit":
+        from revdiff.report.check_junit import check_junit
+
+        return check_junit(check, fail_on)
+    from revdiff.report.check_document import check_json
+
+    return check_json(check)

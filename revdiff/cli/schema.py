@@ -5,17 +5,15 @@ from __future__ import annotations
 import click
 
 from revdiff.cli.options import write_text
+from revdiff.errors import UsageFault
 
 
-@click.command("schema", help="Print the JSON Schema of the JSON output.")
-@click.option("--stacks", is_flag=True, help="Of what stack and matrix print, instead of compare.")
-def command(stacks: bool) -> int:
-    if stacks:
-        from revdiff.report.stack_schema import stack_schema_text
+@click.command("schema", help="Print the JSON Schema of what COMMAND prints as JSON (default: compare).")
+@click.argument("command_name", metavar="[COMMAND]", default="compare")
+def command(command_name: str) -> int:
+    from revdiff.report.schemas import COMMANDS, schema_text
 
-        write_text(stack_schema_text(), None)
-        return 0
-    from revdiff.report.document import schema_text
-
-    write_text(schema_text(), None)
+    if command_name not in COMMANDS:
+        raise UsageFault(f"{command_name!r} prints no JSON. These commands do: {', '.join(COMMANDS)}.")
+    write_text(schema_text(command_name), None)
     return 0

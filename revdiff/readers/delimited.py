@@ -28,7 +28,7 @@ def delimited_grid(text: str, file: str, how: str, delimiter: str, faults: Fault
         # The line is emptied, not removed, so that the lines below keep their numbers.
         delimiter, text = delimiter or text[4], text[5:]
     if not delimiter:
-        delimiter = _best_delimiter(text)
+        delimiter = best_delimiter(text)
     return Grid(file, _split(text, delimiter, file, faults), f"{how}, delimiter {delimiter!r}")
 
 
@@ -102,7 +102,7 @@ def _check_lengths(rows: list[tuple[int, list[str]]], file: str) -> None:
                 )
 
 
-def _best_delimiter(text: str) -> str:
+def best_delimiter(text: str) -> str:
     """The delimiter under which most rows have the same, larger number of cells.
 
     Only the first lines are tried. A table of one column fits none; the comma is then as good as any.

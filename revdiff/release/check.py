@@ -6,7 +6,7 @@ Everything that an output of ``revdiff check`` tells is in ``Check``, typed and 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Final, Literal
 
 from revdiff.compare.change import Change
@@ -76,7 +76,8 @@ class Check:
     started from; ``tip`` the state of the base that its waivers and its policy are taken from, which is ``base`` where
     nothing was added to it since. ``chosen`` says how the base was found. ``settings`` come first in every output, then
     ``findings``, the loudest first, those waived or standing after the others. ``brought`` and ``cured`` are
-    contradictions between documents.
+    contradictions between documents. ``folder`` is that of the design in the repository; ``spans`` says where a cell of
+    the change stands in its line: (file, line, position in the row) -> (first character, the one after the last).
     """
 
     base: Identity
@@ -96,6 +97,8 @@ class Check:
     waivers: tuple[WaiverUse, ...]
     commits: tuple[Message, ...]
     date: str = ""
+    folder: str = ""
+    spans: Mapping[tuple[str, int, int], tuple[int, int]] = field(default_factory=dict)
 
     @property
     def title(self) -> str:

@@ -2,42 +2,41 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from revdiff.compare.kinds import GROUPS, KINDS
-from revdiff.release.check import READINGS, Check, ToldChange, ToldFinding
+from revdiff.release.check import Check, ToldChange, ToldFinding
 from revdiff.release.notes import CAUTIONS, GROUP_TITLES
 from revdiff.release.verdicts import counted
+from revdiff.report.check_text import group_of, held_against, of_severity, seen, setting_line, states, summary
 from revdiff.report.drift import drift_line
 from revdiff.report.markdown import SEVERITY_TITLES
 from revdiff.report.page import Page, change_line
 from revdiff.rules.finding import SEVERITIES
 from revdiff.rules.settings import SettingChange
 from revdiff.rules.waivers import waiver_lines
-from revdiff.sources import Identity
 
 if TYPE_CHECKING:
     from rich.console import Console
 
 _STYLES = {"break": "bold red", "caution": "yellow", "info": "cyan"}
-_FEW = 4  # revisions that are named one by one
 
 
 def print_check(check: Check, console: Console) -> None:
     """Prints the whole result."""
     page = Page(console)
     page.line(f"{check.title}: check of {check.change.name}", "bold")
-    for name, identity in _states(check):
+    for name, identity in states(check):
         parts = [f"{name:<7}", identity.kind, identity.name, identity.commit[:12], identity.date]
         page.line("  " + "  ".join(part for part in parts if part), "dim")
     page.put(page.text(f"Base: {check.chosen}"), 2, hang=2)
-    page.put(page.text(_held(check)), 2, hang=2)
+    page.put(page.text(held_against(check)), 2, hang=2)
     page.line("")
     page.put(page.text(summary(check), "bold"), 0, hang=2)
     _settings(page, check.settings)
     for severity in SEVERITIES:
-        _findings(page, SEVERITY_TITLES[severity], _STYLES[severity], _of(check.brings, severity))
+        _findings(page, SEVERITY_TITLES[severity], _STYLES[severity], of_severity(check.brings, severity))
     _findings(page, "Waived", "", [item for item in check.findings if item.finding.waiver and not item.standing])
     page.listed("Contradictions between documents that the change brings", map(drift_line, check.brought))
     page.listed("Contradictions that it cures", map(drift_line, check.cured))
@@ -57,35 +56,6 @@ def print_check(check: Check, console: Console) -> None:
             page.put(page.text(text, "dim"), 0)
 
 
-def summary(check: Check) -> str:
-    """How many of what, on one line."""
-    counts = [counted(len(_of(check.brings, severity)), severity) for severity in ("break", "caution")]
-    waived = sum(1 for item in check.findings if item.finding.waiver and not item.standing)
-    parts = [
-        *counts,
-        f"{waived} waived" if waived else "",
-        counted(len(check.settings), "change") + " of what is read or judges" if check.settings else "",
-        counted(len(check.brought), "new contradiction") + " between documents",
-        counted(len(check.changes), "change"),
-        f"{len(check.unmentioned)} not mentioned" if check.unmentioned else "",
-    ]
-    return "; ".join(part for part in parts if part) + "."
-
-
-def _states(check: Check) -> Iterator[tuple[str, Identity]]:
-    yield "from", check.base
-    yield "to", check.change
-    if check.tip.commit != check.base.commit:
-        yield "base", check.tip
-
-
-def _held(check: Check) -> str:
-    if not check.held:
-        return "Held against the base alone: no released revision is marked as shipped."
-    tags = [name for item in check.held for name in (item.identity.name, *item.also)]
-    return f"Held against the base and {counted(len(tags), 'revision')} marked as shipped: {', '.join(tags)}."
-
-
 def _settings(page: Page, settings: Iterable[SettingChange]) -> None:
     """Grouped by what they are, the loudest first."""
     found = sorted(settings, key=lambda item: SEVERITIES.index(item.severity))
@@ -97,14 +67,7 @@ def _settings(page: Page, settings: Iterable[SettingChange]) -> None:
         if item.code != code:
             code = item.code
             page.put(page.text(f"{item.severity}: {item.meaning} [{code}]", _STYLES[item.severity]), 2, hang=2)
-        arrow = f"{item.before or '–'} → {item.after or '–'}" if item.before else item.after
-        place = item.origin_after or item.origin_before
-        text = f"{item.subject}: {arrow}" if arrow else item.subject
-        page.put(page.text(f"{text} ({place})" if place is not None else text), 4, hang=2)
-
-
-def _of(findings: Iterable[ToldFinding], severity: str) -> list[ToldFinding]:
-    return [item for item in findings if item.finding.severity == severity]
+        page.put(page.text(setting_line(item)), 4, hang=2)
 
 
 def _findings(page: Page, title: str, style: str, findings: list[ToldFinding]) -> None:
@@ -114,7 +77,7 @@ def _findings(page: Page, title: str, style: str, findings: list[ToldFinding]) -
     page.heading(f"{title} ({len(findings)})", style or "bold")
     groups: dict[str, list[ToldFinding]] = {}
     for item in findings:
-        groups.setdefault(_group(item), []).append(item)
+        groups.setdefault(group_of(item), []).append(item)
     for group, items in groups.items():
         page.put(page.text(group, "bold"), 2, hang=2)
         for item in items:
@@ -123,15 +86,6 @@ def _findings(page: Page, title: str, style: str, findings: list[ToldFinding]) -
             text.append_text(page.text(f"{finding.subject}: {finding.told} "))
             text.append_text(page.text(f"({finding.arithmetic}; limit: {finding.limit}) [{finding.rule}]", "dim"))
             page.put(text, 4, hang=2)
-
-
-def _group(item: ToldFinding) -> str:
-    names = ", ".join(item.against[:_FEW])
-    rest = len(item.against) - _FEW
-    against = f"{names} and {rest} more" if rest > 0 else names
-    crossing = f": {item.finding.crossing}" if item.finding.crossing else ""
-    seen = f"; seen only in {READINGS[item.readings[0]]}" if item.hidden else ""
-    return f"{item.finding.roles}{crossing} (against {against}{seen})"
 
 
 def _changes(page: Page, title: str, changes: list[ToldChange]) -> None:
@@ -147,11 +101,7 @@ def _changes(page: Page, title: str, changes: list[ToldChange]) -> None:
         if change.kind != kind:
             kind = change.kind
             page.put(page.text(KINDS[kind][1], "dim"), 4)
-        page.put(page.text(change_line(change) + _seen(item)), 6, hang=2)
-
-
-def _seen(item: ToldChange) -> str:
-    return "" if "own" in item.readings else f" (seen only in {READINGS[item.readings[0]]})"
+        page.put(page.text(change_line(change) + seen(item)), 6, hang=2)
 
 
 def _unmentioned(page: Page, check: Check) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from importlib.resources import files
 from typing import Any
 
 from revdiff.compare.change import Change
@@ -22,18 +21,13 @@ def to_json(review: Review) -> str:
     return json_text(document(review))
 
 
-def schema_text() -> str:
-    """The JSON Schema (draft 2020-12) of the document."""
-    return files("revdiff.report").joinpath("schema.json").read_text(encoding="utf-8")
-
-
 def document(review: Review) -> dict[str, Any]:
     """The document as plain data."""
     return {
         "schema_version": SCHEMA_VERSION,
         "old": _revision(review.old, review.comparison.old),
         "new": _revision(review.new, review.comparison.new),
-        "changes": [_change(item) for item in review.changes],
+        "changes": [change_data(item) for item in review.changes],
         "findings": [finding_data(item) for item in review.findings],
         "not_checked": [{"what": item.what, "why": item.why, "needs": item.needs} for item in review.not_checked],
         "diagnostics": [diagnostic_data(item) for item in review.diagnostics],
@@ -55,7 +49,8 @@ def _revision(identity: Identity, design: Design) -> dict[str, Any]:
     }
 
 
-def _change(change: Change) -> dict[str, Any]:
+def change_data(change: Change) -> dict[str, Any]:
+    """One change as plain data."""
     match = change.match
     return {
         "id": change.id,
@@ -71,8 +66,8 @@ def _change(change: Change) -> dict[str, Any]:
             for item in change.fields
         ],
         "pairs": [list(pair) for pair in change.pairs],
-        "origin_before": _origin(change.origin_before),
-        "origin_after": _origin(change.origin_after),
+        "origin_before": place_data(change.origin_before),
+        "origin_after": place_data(change.origin_after),
         "match": None
         if match is None
         else {"level": match.level, "confidence": match.confidence, "evidence": match.evidence},
@@ -97,8 +92,8 @@ def finding_data(item: Finding) -> dict[str, Any]:
         "source": item.source,
         "remedy": item.remedy,
         "changes": list(item.changes),
-        "origin_before": _origin(item.origin_before),
-        "origin_after": _origin(item.origin_after),
+        "origin_before": place_data(item.origin_before),
+        "origin_after": place_data(item.origin_after),
     }
 
 
@@ -109,12 +104,13 @@ def diagnostic_data(item: Diagnostic) -> dict[str, Any]:
         "severity": item.severity,
         "revision": item.revision,
         "message": item.message,
-        "origin": _origin(item.origin),
+        "origin": place_data(item.origin),
         "found": item.found,
         "expected": item.expected,
         "remedy": item.remedy,
     }
 
 
-def _origin(origin: Origin | None) -> dict[str, Any] | None:
+def place_data(origin: Origin | None) -> dict[str, Any] | None:
+    """A place as plain data."""
     return None if origin is None else {"file": origin.file, "line": origin.line, "column": origin.column}

@@ -6,7 +6,7 @@ from revdiff.release.review import Look
 from revdiff.release.verdicts import counted
 from revdiff.release.visible import visible
 from revdiff.report.data import json_text
-from revdiff.report.document import diagnostic_data
+from revdiff.report.document import SCHEMA_VERSION, diagnostic_data
 from revdiff.rules.drift import Drift
 
 
@@ -31,24 +31,27 @@ def drift_text(look: Look) -> str:
 def drift_json(look: Look) -> str:
     """The same as data: ``contradictions`` and ``diagnostics``."""
     data = {
+        "schema_version": SCHEMA_VERSION,
         "revision": look.identity.name,
         "commit": look.identity.commit,
-        "contradictions": [
-            {
-                "id": item.id,
-                "code": item.code,
-                "board": item.board,
-                "subject": item.subject,
-                "message": item.message,
-                "here": str(item.here),
-                "there": "" if item.there is None else str(item.there),
-            }
-            for item in look.drifts
-        ],
+        "contradictions": [drift_data(item) for item in look.drifts],
         "not_compared": list(look.missing),
         "diagnostics": [diagnostic_data(item) for item in look.design.diagnostics],
     }
     return json_text(data)
+
+
+def drift_data(item: Drift) -> dict[str, str]:
+    """One contradiction as plain data."""
+    return {
+        "id": item.id,
+        "code": item.code,
+        "board": item.board,
+        "subject": item.subject,
+        "message": item.message,
+        "here": str(item.here),
+        "there": "" if item.there is None else str(item.there),
+    }
 
 
 def _page(lines: list[str]) -> str:

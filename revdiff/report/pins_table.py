@@ -76,7 +76,13 @@ def export_pins(board: Board, device: str) -> tuple[ExportPin, ...]:
 
 def to_json(board: str, device: str, revision: str, pins: tuple[ExportPin, ...]) -> str:
     """The pins as data."""
-    document = {"board": board, "device": device, "revision": revision, "pins": [asdict(item) for item in pins]}
+    document = {
+        "schema_version": "1.0",
+        "board": board,
+        "device": device,
+        "revision": revision,
+        "pins": [asdict(item) for item in pins],
+    }
     return json_text(document)
 
 

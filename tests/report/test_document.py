@@ -11,7 +11,8 @@ import pytest
 from revdiff.app import review_revisions
 from revdiff.compare.kinds import KINDS
 from revdiff.release.review import Review
-from revdiff.report.document import SCHEMA_VERSION, document, schema_text, to_json
+from revdiff.report.document import SCHEMA_VERSION, document, to_json
+from revdiff.report.schemas import schema_text
 
 PAIRS = [("rev-a", "rev-b"), ("rev-b", "rev-c"), ("rev-c", "rev-d"), ("rev-a", "rev-d")]
 
@@ -24,7 +25,7 @@ def review(request: pytest.FixtureRequest, demo: Path) -> Review:
 
 def test_the_document_fits_its_schema(review: Review) -> None:
     """JSON Schema draft 2020-12, judged by an independent validator."""
-    validator = jsonschema_rs.validator_for(json.loads(schema_text()))
+    validator = jsonschema_rs.validator_for(json.loads(schema_text("compare")))
     errors = [f"{error.instance_path}: {error.message}" for error in validator.iter_errors(json.loads(to_json(review)))]
     assert errors == []
 
@@ -33,16 +34,16 @@ def test_the_document_fits_its_schema(review: Review) -> None:
 def test_the_schema_misses_what_is_left_out(review: Review, lost: str) -> None:
     data = document(review)
     del data[lost]
-    assert not jsonschema_rs.validator_for(json.loads(schema_text())).is_valid(data)
+    assert not jsonschema_rs.validator_for(json.loads(schema_text("compare"))).is_valid(data)
 
 
 def test_the_schema_refuses_unknown_fields(review: Review) -> None:
     data = document(review) | {"score": 1}
-    assert not jsonschema_rs.validator_for(json.loads(schema_text())).is_valid(data)
+    assert not jsonschema_rs.validator_for(json.loads(schema_text("compare"))).is_valid(data)
 
 
 def test_the_version_is_the_schemas(review: Review) -> None:
-    assert json.loads(schema_text())["properties"]["schema_version"]["const"] == SCHEMA_VERSION
+    assert json.loads(schema_text("compare"))["properties"]["schema_version"]["const"] == SCHEMA_VERSION
     assert document(review)["schema_version"] == SCHEMA_VERSION
 
 
