@@ -77,9 +77,9 @@ FAMILIES = MappingProxyType(
         (
             _family("TTL", "5 0.8 2.0 0.4 2.4", "standard 74xx TTL data sheets"),
             _family("LS", "5 0.8 2.0 0.5 2.7", "SN74LS00 data sheet SDLS025B"),
-            _family("HC", "4.5 0.3 0.7 0.33 3.84", "74HC data sheets, 4 mA", ratio="inputs"),
+            _family("HC", "4.5 0.3 0.7 0.33 0", "74HC data sheets, 4 mA", ratio="inputs", voh_drop="0.66"),
             _family("HCT", "4.5 0.8 2.0 0.33 3.84", "74HCT data sheets, 4 mA"),
-            _family("CMOS", "5 0.3 0.7 0.1 4.4", "5 V CMOS data sheets", ratio="inputs"),
+            _family("CMOS", "5 0.3 0.7 0.1 0", "5 V CMOS data sheets", ratio="inputs", voh_drop="0.6"),
             _family("LVTTL", "3.3 0.8 2.0 0.4 2.4", "JESD8C.01, LVTTL"),
             _family("LVCMOS", "3.3 0.8 2.0 0.2 0", "JESD8C.01, LVCMOS", voh_drop="0.2"),
             _family("JESD8-5", "2.5 0.7 1.7 0.4 2.0", "JESD8-5A.01, 1 mA"),

@@ -1,0 +1,227 @@
+"""What is together on the bench: boards at revisions, by place, and the firmware release on each controller."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+
+from revdiff.design import Board, Connector, Contact, Contract, Design, Pin
+from revdiff.design.sections import Policy
+from revdiff.quantities.designator import natural_key
+from revdiff.quantities.text import fold
+from revdiff.rules.finding import Party, Role
+from revdiff.rules.meetings import Meeting
+from revdiff.rules.meetings import Side as MeetingSide
+from revdiff.rules.stack_joints import Layer, OpenJoint, joints_between
+from revdiff.rules.stack_names import belonging
+from revdiff.rules.stack_placement import Placement, place, turned
+
+Names = Mapping[str, str]
+Belonging = frozenset[tuple[tuple[str, str], tuple[str, str]]]
+
+
+@dataclass(frozen=True, slots=True)
+class Member:
+    """One board at one revision. ``place`` tells equal boards of one stack apart; else it is the board's name.
+
+    ``before``: folded signal names of this revision to those in the arrangement that worked, where they differ.
+    """
+
+    design: Design
+    board: Board
+    revision: str
+    role: Role = ""
+    place: str = ""
+    before: Names = field(default_factory=dict)
+
+    @property
+    def name(self) -> str:
+        """The board's name, with its place where that is another."""
+        return self.place or self.board.name
+
+    @property
+    def party(self) -> Party:
+        """As findings name it."""
+        return Party(self.name, self.role, f"{self.name}@{self.revision}")
+
+    def was(self, word: str) -> str:
+        """The name that a signal had in the arrangement that worked."""
+        return self.before.get(word, word)
+
+
+@dataclass(frozen=True, slots=True)
+class Program:
+    """A firmware release on a controller of a member.
+
+    ``names``: folded names of the contract to those of the board. ``stands_in``: no contract lists its needs; the pin
+    map of the revision it ships with does.
+    """
+
+    contract: Contract
+    member: str
+    device: str
+    role: Role = ""
+    names: Names = field(default_factory=dict)
+    stands_in: bool = False
+
+    @property
+    def party(self) -> Party:
+        """As findings name it."""
+        return Party(self.contract.title, self.role, self.contract.title, firmware=True)
+
+
+@dataclass(frozen=True, slots=True)
+class Mating:
+    """Two connectors that mate. ``agreed``: both revisions say alike, or the drawings show, how the contacts meet."""
+
+    a: Member
+    b: Member
+    one: Connector
+    two: Connector
+    meeting: Meeting
+    agreed: bool
+
+    @property
+    def name(self) -> str:
+        """``base.J1–valves.J1``."""
+        return f"{self.a.name}.{self.one.name}–{self.b.name}.{self.two.name}"
+
+    def contacts(self) -> Iterator[tuple[Contact | None, Contact | None]]:
+        """The contacts that meet; None where one side has no contact there."""
+        return self.meeting.contacts()
+
+
+@dataclass(frozen=True)
+class Arrangement:
+    """``taught``: ends that belong together though their names differ, in the names of this arrangement.
+
+    ``based``: the pairs of ends are those of an arrangement that worked: what did not meet there is strange here.
+    ``trusted``: the design that limits and allowances come from; else each member's own, the strictest of all.
+    """
+
+    members: tuple[Member, ...]
+    programs: tuple[Program, ...] = ()
+    taught: Belonging = frozenset()
+    based: bool = False
+    trusted: Design | None = None
+
+    @staticmethod
+    def of(members: Iterable[Member], programs: Iterable[Program] = (), **more: object) -> Arrangement:
+        """In one order, whatever the order of naming."""
+        listed = sorted(members, key=lambda item: natural_key(item.name))
+        if len({item.name for item in listed}) < len(listed):
+            counts: dict[str, int] = {}
+            for index, item in enumerate(listed):
+                counts[item.name] = counts.get(item.name, 0) + 1
+                if counts[item.name] > 1:
+                    listed[index] = replace(item, place=f"{item.name} ({counts[item.name]})")
+        running = sorted(programs, key=lambda item: natural_key(item.contract.title))
+        return Arrangement(tuple(listed), tuple(running), **more)  # type: ignore[arg-type]
+
+    @property
+    def title(self) -> str:
+        """``base@rev-c + valves@rev-b``."""
+        return " + ".join(item.party.label for item in self.members)
+
+    @cached_property
+    def policy(self) -> Policy:
+        """The limits, from the trusted design; without one, the strictest of all members."""
+        if self.trusted is not None:
+            return self.trusted.sections.policy
+        stated = [item.design.sections.policy for item in self.members]
+        return Policy(
+            placement_tolerance=min(item.placement_tolerance for item in stated),
+            height_tolerance=min(item.height_tolerance for item in stated),
+            contact_derating=max(item.contact_derating for item in stated),
+            noise_margin=max(item.noise_margin for item in stated),
+            allow=frozenset.intersection(*(item.allow for item in stated)),
+        )
+
+    @cached_property
+    def _joints(self) -> tuple[tuple[tuple[Mating, ...], tuple[OpenJoint, ...]], ...]:
+        count = len(self.members)
+        pairs = ((self.members[i], self.members[j]) for i in range(count) for j in range(i + 1, count))
+        return tuple(self._between(a, b) for a, b in pairs)
+
+    @property
+    def matings(self) -> tuple[Mating, ...]:
+        """Every two connectors that mate."""
+        return tuple(item for found, _ in self._joints for item in found)
+
+    @property
+    def open_joints(self) -> tuple[OpenJoint, ...]:
+        """The joints that only one side has."""
+        return tuple(item for _, found in self._joints for item in found)
+
+    def _between(self, a: Member, b: Member) -> tuple[tuple[Mating, ...], tuple[OpenJoint, ...]]:
+        layers = _layer(a), _layer(b)
+        joints, unmet = joints_between(*layers)
+        again = {
+            (item.connector_b, item.connector_a): item.contacts for item in joints_between(layers[1], layers[0])[0]
+        }
+        ends = [
+            (a.board.connectors[item.connector_a], b.board.connectors[item.connector_b], item)
+            for item in joints
+            if item.connector_a in a.board.connectors and item.connector_b in b.board.connectors
+        ]
+        lie = place([(one, two) for one, two, _ in ends])
+        found = []
+        for one, two, joint in ends:
+            sides = MeetingSide(a.board, one, "", False), MeetingSide(b.board, two, "", False)
+            meeting = Meeting(joint, *sides, frozenset(), False, _half_turn(one, two, lie), True)
+            back = again.get((one.name, two.name), joint.contacts)
+            turned_back = tuple((y, x) for x, y in back) if isinstance(back, tuple) else back
+            by_table = dict(meeting.pairs)
+            other = replace(meeting, joint=replace(joint, contacts=turned_back))
+            found.append(Mating(a, b, one, two, meeting, dict(other.pairs) == by_table))
+        return tuple(found), unmet
+
+    @cached_property
+    def connected(self) -> bool:
+        """Whether joints hold all boards together."""
+        reached = {self.members[0].name} if self.members else set()
+        for _ in self.members:
+            for item in self.matings:
+                if {item.a.name, item.b.name} & reached:
+                    reached |= {item.a.name, item.b.name}
+        return len(reached) == len(self.members)
+
+    @cached_property
+    def _known(self) -> dict[tuple[str, str], frozenset[tuple[str, str]]]:
+        return {}
+
+    def known(self, a: Member, b: Member) -> frozenset[tuple[str, str]]:
+        """(signal of a, signal of b) that belong together whatever their names."""
+        key = (a.name, b.name)
+        if key not in self._known:
+            names = (a.board.name, b.board.name)
+            self._known[key] = (
+                belonging(a.design, b.design, *names, self.taught)
+                if not self.based
+                else frozenset((x[1], y[1]) for x, y in self.taught if (x[0], y[0]) == names)
+            )
+        return self._known[key]
+
+    def needs(self, member: Member, pin: Pin) -> Iterator[tuple[Program, str]]:
+        """The programs that use a pin by its number or port, and the key of the need."""
+        for program in self.programs:
+            if program.member == member.name and program.device == pin.device:
+                for key, need in program.contract.needs.items():
+                    stated = fold(need.pin.raw)
+                    at = {fold(pin.number), pin.port.word, fold(pin.name)} - {""}
+                    if stated in at if stated else program.names.get(key, key) == pin.signal.word:
+                        yield program, key
+
+
+def _layer(item: Member) -> Layer:
+    return Layer(item.design, item.board, item.name, False)
+
+
+def _half_turn(one: Connector, two: Connector, lie: Placement | None) -> bool:
+    return turned(one, two, lie) or False
+
+
+def member(design: Design, board: str, revision: str, place: str = "") -> Member:
+    """A board of a design as a member of an arrangement."""
+    return Member(design, design.boards[board], revision, place=place)

@@ -1,0 +1,208 @@
+"""Two revisions: the arrangement that worked, every crossing of old and new, and what is new in each."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from revdiff.compare.change import Change
+from revdiff.compare.comparison import Comparison
+from revdiff.compare.devices import renamed
+from revdiff.design import Contract, Design
+from revdiff.judge.arrangement import Arrangement, Belonging, Member, Program
+from revdiff.judge.causes import Cause, causes_of, touching
+from revdiff.judge.digest import digest
+from revdiff.judge.engine import Answer, Judged, Verdict, answer, judge, margins_of
+from revdiff.judge.nodes import Nodes
+from revdiff.rules.employments import needs_of_pins
+from revdiff.rules.finding import Finding, NotChecked, Role
+
+
+@dataclass(frozen=True)
+class ChangeVerdict:
+    """What a change brings: the verdict of each crossing, all of it together, and the causes it is told under."""
+
+    comparison: Comparison
+    crossings: tuple[Verdict, ...]
+
+    @cached_property
+    def judged(self) -> tuple[Judged, ...]:
+        """Of all crossings, each thing once: the first crossing that shows it."""
+        found: dict[object, Judged] = {}
+        for crossing in self.crossings:
+            for item in crossing.judged:
+                found.setdefault((item.rule.name, item.item.key, item.parties), item)
+        return tuple(found.values())
+
+    @cached_property
+    def findings(self) -> tuple[Finding, ...]:
+        """What is new or worse."""
+        fresh = [item for item in self.judged if item.state in ("new", "worse")]
+        return tuple(item.finding(touching(self.comparison.changes, item)) for item in fresh)
+
+    @cached_property
+    def causes(self) -> tuple[Cause, ...]:
+        """The changes that belong together, each with the findings that follow from it."""
+        return causes_of(self.comparison, self.findings)
+
+    @property
+    def not_checked(self) -> tuple[NotChecked, ...]:
+        """The checks that could not be made, each once."""
+        return tuple(dict.fromkeys(item for crossing in self.crossings for item in crossing.not_checked))
+
+    @property
+    def answer(self) -> Answer:
+        """The worst of all crossings; a change that no arrangement sees breaks none."""
+        if not self.crossings:
+            return "fits"
+        dangers = {item.danger for item in self.judged if item.state in ("new", "worse")}
+        essential = any(item.answer == "cannot tell" for item in self.crossings)
+        return answer(dangers, sum(item.made for item in self.crossings), essential=essential)
+
+
+def judge_change(comparison: Comparison, old_name: str, new_name: str) -> ChangeVerdict:
+    """Judges every crossing that two revisions make possible, against the arrangement of the old ones."""
+    return ChangeVerdict(comparison, tuple(_Crossings(comparison, old_name, new_name).verdicts()))
+
+
+class _Crossings:
+    def __init__(self, comparison: Comparison, old_name: str, new_name: str) -> None:
+        self.comparison = comparison
+        self.designs: Mapping[Role, Design] = {"old": comparison.old, "new": comparison.new}
+        self.labels: Mapping[Role, str] = {"old": old_name, "new": new_name, "": f"{old_name}/{new_name}"}
+
+    def verdicts(self) -> Iterator[Verdict]:
+        """One for each crossing in which something is new."""
+        old, new = self.comparison.old, self.comparison.new
+        for boards in groups(old, new):
+            there = [name for name in boards if name in old.boards]
+            changed = [name for name in boards if name not in there or digest(old, name) != digest(new, name)]
+            worked = self._arrangement(there, dict.fromkeys(there, "old"), "old", frozenset())
+            taught = self._taught(worked)
+            margins = margins_of(worked)
+            for roles, running in self._choices(boards, changed):
+                yield judge(self._arrangement(list(roles), roles, running, taught), margins)
+
+    def _choices(self, boards: list[str], changed: list[str]) -> Iterator[tuple[dict[str, Role], Role]]:
+        """Which revision each board is of, and all firmware (empty: each board has its own).
+
+        All new; each changed board new among old ones, and old among new ones; then the two crossings of firmware.
+        """
+        stay: dict[str, Role] = {name: "" for name in boards if name not in changed}
+        here: dict[str, Role] = {name: "new" for name in changed if name in self.comparison.new.boards}
+        before: dict[str, Role] = {name: "old" for name in changed if name in self.comparison.old.boards}
+        found: list[tuple[dict[str, Role], Role]] = []
+        if here:
+            found.append(({**stay, **here}, ""))
+        for name in here:
+            if len(boards) > 1 and name in before:
+                found.append(({**stay, **before, name: "new"}, ""))
+                found.append(({**stay, **here, name: "old"}, ""))
+        if here or self._contracts_differ(boards):
+            found.append(({**stay, **here}, "old"))
+            found.append(({**stay, **before}, "new"))
+        seen: list[tuple[dict[str, Role], Role]] = []
+        for choice in found:
+            if choice[0] and (choice[1] or "new" in choice[0].values()) and choice not in seen:
+                seen.append(choice)
+                yield choice
+
+    def _contracts_differ(self, boards: list[str]) -> bool:
+        one, two = ([item for item in d.contracts.values() if item.board in boards] for d in self.designs.values())
+        return one != two
+
+    def _arrangement(
+        self, boards: list[str], roles: Mapping[str, Role], running: Role, taught: Belonging
+    ) -> Arrangement:
+        members = [self._member(name, roles[name]) for name in boards]
+        programs = [item for member in members for item in self._programs(member, running or member.role or "new")]
+        return Arrangement.of(members, programs, taught=taught, based=bool(taught), trusted=self.comparison.old)
+
+    def _member(self, name: str, role: Role) -> Member:
+        design = self.designs[role or "new"]
+        back = (
+            {} if role == "old" else {new: old for old, new in self.comparison.renames.by_board.get(name, {}).items()}
+        )
+        return Member(design, design.boards[name], self.labels[role], role, before=back)
+
+    def _programs(self, member: Member, running: Role) -> Iterator[Program]:
+        """The releases of the ``running`` revision on a member of any."""
+        design = self.designs[running]
+        here: Role = member.role or "new"
+        name = member.board.name
+        names: dict[str, str] = dict(self.comparison.renames.by_board.get(name, {}))
+        devices: Mapping[str, str] = self.comparison.devices.get(name, {})
+        if running == "new" and here == "old":
+            names = {new: old for old, new in names.items()}
+            devices = {new: old for old, new in devices.items()}
+        elif running == here:
+            names, devices = {}, {}
+        for contract, stands_in in self._contracts(design, name, self.labels[running]):
+            role: Role = running if self._differs(contract) else ""
+            yield Program(contract, member.name, renamed(devices, contract.device), role, names, stands_in)
+
+    def _differs(self, contract: Contract) -> bool:
+        return self.comparison.old.contracts.get(contract.key) != self.comparison.new.contracts.get(contract.key)
+
+    def _contracts(self, design: Design, board: str, label: str) -> Iterator[tuple[Contract, bool]]:
+        """Its contracts; what one doesn't state, or all its needs, from the pin map that it ships with."""
+        if board not in design.boards:
+            return
+        listed = [item for item in design.contracts.values() if item.board == board]
+        for contract in listed:
+            pins = needs_of_pins(design.boards[board], contract.device)
+            if not contract.needs:
+                yield replace(contract, needs=pins), True
+                continue
+            needs = {
+                key: replace(
+                    need,
+                    direction=need.direction or pins[key].direction,
+                    active=need.active or pins[key].active,
+                    pin=need.pin or pins[key].pin,
+                )
+                if key in pins
+                else need
+                for key, need in contract.needs.items()
+            }
+            yield replace(contract, needs=needs), False
+        under = {item.device for item in listed}
+        for device in dict.fromkeys(pin.device for pin in design.boards[board].pins.values()):
+            needs = needs_of_pins(design.boards[board], device)
+            if device not in under and needs:
+                title = f"firmware for {board}.{device}@{label}"
+                origin = next(iter(needs.values())).origin
+                key = f"{board}.{device}"
+                found = Contract(
+                    key=key, name=title, version="", board=board, device=device, needs=needs, origin=origin
+                )
+                yield found, True
+
+    def _taught(self, worked: Arrangement) -> Belonging:
+        """The ends that met where things worked, in the names of old and of new boards."""
+        found = set()
+        of = self.comparison.renames.of
+        for meet in Nodes(worked).meets:
+            a, b = meet.mating.a.board.name, meet.mating.b.board.name
+            one, two = meet.a.signal.word, meet.b.signal.word
+            for x in {one, of(a, one)}:
+                for y in {two, of(b, two)}:
+                    found.add(((a, x), (b, y)))
+        return frozenset(found)
+
+
+def groups(old: Design, new: Design) -> list[list[str]]:
+    """The boards that joints of either revision hold together."""
+    found: dict[str, set[str]] = {name: {name} for name in (*old.boards, *new.boards)}
+    for joint in (*old.joints, *new.joints):
+        one, two = found.get(joint.board_a), found.get(joint.board_b)
+        if one is not None and two is not None and one is not two:
+            one |= two
+            found.update(dict.fromkeys(two, one))
+    return [sorted(group) for group in {id(item): item for item in found.values()}.values()]
+
+
+def touched_by(change: Change, board: str) -> bool:
+    """Whether a change is of a board."""
+    return board in change.board.split(", ")

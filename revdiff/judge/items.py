@@ -1,0 +1,147 @@
+"""What rules can look at: contacts that meet, nodes, two sides of one, a source and who gets it, needs of firmware."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+from itertools import permutations
+
+from revdiff.judge.facts import Facts, SideFacts
+from revdiff.judge.rule import Item
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """A voltage that one side puts on a node, and a side that it reaches."""
+
+    source: SideFacts
+    volts: Decimal
+    how: str
+    taker: SideFacts
+
+
+def _side_key(side: SideFacts) -> tuple[object, ...]:
+    return side.side.key
+
+
+def _of_sides(what: object, subject: str, *sides: SideFacts) -> Item:
+    return Item(
+        subject,
+        tuple(sorted(map(_side_key, sides))),
+        tuple(side.member for side in sides),
+        tuple((side.member, record) for side in sides for record in side.records),
+        what,
+    )
+
+
+def meets(facts: Facts) -> Iterator[Item]:
+    """Two contacts that meet, with their node."""
+    for meet in facts.meets:
+        a, b = meet.mating.a, meet.mating.b
+        node = facts.by_word[a.name, meet.a.signal.word]
+        yield Item(
+            f"{a.name}.{meet.a.name}–{b.name}.{meet.b.name}",
+            ((a.name, a.was(meet.a.signal.word)), (b.name, b.was(meet.b.signal.word))),
+            (a, b),
+            ((a, meet.a), (b, meet.b)),
+            (meet, node),
+        )
+
+
+def alone(facts: Facts) -> Iterator[Item]:
+    """A contact of a joint with a signal that meets an unused contact, or none."""
+    for mating in facts.matings:
+        for a, b in mating.contacts():
+            for here, there, member, mate in ((a, b, mating.a, mating.b), (b, a, mating.b, mating.a)):
+                if here is not None and here.signal and not (there is not None and there.signal):
+                    yield Item(
+                        f"{member.name}.{here.name}",
+                        (member.name, member.was(here.signal.word), mate.name),
+                        (member, mate),
+                        ((member, here), *(((mate, there),) if there is not None else ())),
+                        (mating, member, mate, here),
+                    )
+
+
+def mated(facts: Facts) -> Iterator[Item]:
+    """Two connectors that mate."""
+    for mating in facts.matings:
+        ends = ((mating.a, mating.one), (mating.b, mating.two))
+        yield Item(mating.name, (mating.name,), (mating.a, mating.b), ends, mating)
+
+
+def nodes(facts: Facts) -> Iterator[Item]:
+    """The nodes that carry a signal and whose ends belong together."""
+    for node in facts.nodes:
+        if node.judged:
+            yield _of_sides(node, node.subject, *node.sides)
+
+
+def pairs(facts: Facts) -> Iterator[Item]:
+    """Two sides of a node that carries a signal, belonging together or not."""
+    for node in facts.nodes:
+        if node.cls == "signal":
+            for one, two in node.pairs:
+                yield _of_sides((node, one, two), f"{one.name}–{two.name}", one, two)
+
+
+def directed(facts: Facts) -> Iterator[Item]:
+    """From a side that drives to one that reads."""
+    for node in facts.nodes:
+        if node.judged and not node.analog:
+            for one, two in permutations(node.sides, 2):
+                if one.drive.value in ("push-pull", "releasing") and two.reads and two.drive.value != "push-pull":
+                    yield _of_sides((one, two), f"{one.name}–{two.name}", one, two)
+
+
+def reaches(facts: Facts) -> Iterator[Item]:
+    """A voltage, and an input that gets it."""
+    for node in facts.nodes:
+        if node.judged:
+            for source, volts, how in node.sources:
+                for taker in node.sides:
+                    if taker.takes and (taker is not source or how != "drives"):
+                        yield _of_sides(
+                            Reach(source, volts, how, taker),
+                            f"{source.name}–{taker.name}",
+                            *dict.fromkeys((source, taker)),
+                        )
+
+
+def uses(facts: Facts) -> Iterator[Item]:
+    """A need of a firmware release, with the node of the pin that it was built for."""
+    for use in facts.uses:
+        need = use.program.contract.needs[use.key]
+        pins = {pin.name: pin for pin in (*use.carrying, use.built_for) if pin is not None}
+        node = facts.by_word.get((use.member.name, use.built_for.signal.word)) if use.built_for is not None else None
+        yield Item(
+            f"{use.member.name}.{use.program.device}: {need.signal.raw}",
+            (use.member.name, use.program.contract.key, use.key),
+            (use.member,),
+            tuple((use.member, pin) for pin in pins.values()),
+            (use, node),
+            (use.program,),
+            ((use.member.board.name, need.signal.raw),),
+        )
+
+
+def held(facts: Facts) -> Iterator[Item]:
+    """A load on a controller of which a release is given, and the need that drives it, if any."""
+    for program in facts.arrangement.programs:
+        for node in facts.nodes:
+            if node.load is None or node.cls != "signal":
+                continue
+            for side in node.sides:
+                if side.member.name != program.member:
+                    continue
+                if any(
+                    pin.device == program.device and pin.direction.word in ("out", "open drain", "bidirectional")
+                    for pin in side.side.pins
+                ):
+                    drives = any(
+                        running is program and need.direction.word in ("out", "bidirectional", "open drain")
+                        for running, need, _ in side.side.uses
+                    )
+                    item = _of_sides((node, drives, program), node.subject, *node.sides)
+                    yield Item(item.subject, item.key, item.members, item.records, item.what, (program,))

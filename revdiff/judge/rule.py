@@ -1,0 +1,85 @@
+"""A rule is a small declaration: what it looks at, one predicate to a margin, how its danger follows, its texts."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Any, Literal, TypeAlias
+
+from revdiff.design import Connector, Contact, Need, Origin, Pin
+from revdiff.judge.arrangement import Member, Program
+from revdiff.judge.fact import Ask
+from revdiff.judge.facts import Facts
+from revdiff.rules.finding import Audience, Step
+
+Danger: TypeAlias = Literal["hazard", "break", "caution", "info"]
+Record: TypeAlias = Contact | Pin | Connector | Need
+PRACTICE = "common practice, no source"
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """What a rule is asked about. ``key`` is the same in every arrangement; ``what``: whatever the rule looks at.
+
+    ``records``: (member, record) for the places in the files and the changes behind a finding.
+    """
+
+    subject: str
+    key: tuple[object, ...]
+    members: tuple[Member, ...]
+    records: tuple[tuple[Member, Record], ...]
+    what: Any
+    programs: tuple[Program, ...] = ()
+    touched: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Margin:
+    """How far a predicate holds; below 0 it doesn't. ``arithmetic`` shows formula, numbers and result.
+
+    ``limit``: what it is held against. ``message``: what that means here, for people.
+    """
+
+    value: Decimal
+    message: str
+    arithmetic: str
+    limit: str = ""
+    danger: Danger | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rule:
+    """A rule under its stable name. ``margin`` gives None where the rule doesn't apply; a fact that it asks for and
+    isn't known becomes "not checked" by itself. ``danger``: where the margin doesn't say it.
+
+    ``why``, ``how`` and ``remedy`` are for a practitioner; ``witness`` is one concrete thing that goes wrong.
+    """
+
+    name: str
+    title: str
+    audience: Audience
+    step: Step
+    over: Callable[[Facts], Iterable[Item]]
+    margin: Callable[[Ask, Item], Margin | None]
+    danger: Danger
+    why: str
+    how: str
+    remedy: str
+    witness: str
+    source: str = PRACTICE
+    needs: tuple[str, ...] = field(default=())
+
+    def what(self, item: Item) -> str:
+        """A check of this rule, for people."""
+        return f"{self.title.lower()}: {item.subject}"
+
+
+def holds(wanted: bool, message: str, arithmetic: str, limit: str = "", danger: Danger | None = None) -> Margin:
+    """The margin of a yes or no: 1 or −1."""
+    return Margin(Decimal(1 if wanted else -1), message, arithmetic, limit, danger)
+
+
+def origin_of(record: Record) -> Origin:
+    """Where a record stands."""
+    return record.origin

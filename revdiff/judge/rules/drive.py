@@ -1,0 +1,112 @@
+"""Drive: at most one output on a signal, at least one, and something that lifts an open drain."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from revdiff.electrical.currents import contention, series_minimum
+from revdiff.judge.fact import Ask, unknown
+from revdiff.judge.facts import NodeFacts, SideFacts, show
+from revdiff.judge.items import nodes, pairs
+from revdiff.judge.rule import Danger, Item, Margin, Rule, holds
+
+
+def _two(ask: Ask, item: Item) -> Margin | None:
+    node: NodeFacts
+    one: SideFacts
+    two: SideFacts
+    node, one, two = item.what
+    if ask(one.drive) != "push-pull" or ask(two.drive) != "push-pull" or _taking_turns(node):
+        return holds(True, "", "")
+    high = max(one.level.value or Decimal(0), two.level.value or Decimal(0))
+    series = one.series + two.series
+    current = contention(high, series) if high else None
+    limit = min(ask(one.pin_limit), ask(two.pin_limit))
+    danger: Danger = "caution" if current is not None and current <= limit else "hazard"
+    told = show(current, "A") if current is not None else "nothing limits it"
+    end = "the level is undefined" if danger == "caution" else "both may be damaged"
+    message = f"{one.signal} of {one.member.name} and {two.signal} of {two.member.name} both drive: {end}"
+    figures = f"I = V / R = {show(high, 'V')} / {show(series, 'Ω')}: {told}"
+    needs = f"; within the limit from {show(series_minimum(high, limit), 'Ω')}" if high else ""
+    return holds(False, message, figures + needs, f"{show(limit, 'A')} for a pin", danger)
+
+
+def _taking_turns(node: NodeFacts) -> bool:
+    """The answer line of a bus with selects: whoever isn't selected lets go."""
+    return any("miso" in word or "sdo" in word for side in node.sides for word in side.side.words)
+
+
+def _none(ask: Ask, item: Item) -> Margin | None:
+    node: NodeFacts = item.what
+    if len(node.sides) < 2 or node.analog:
+        return None
+    drives = [ask(side.drive) for side in node.sides]
+    listening = [side for side in node.sides if side.reads and side.directions == {"in"}]
+    if len(listening) < len(node.sides):
+        return holds(True, "", "")
+    names = " and on ".join(side.member.name for side in listening)
+    held = bool(node.pulls) or any(item != "none" for item in drives)
+    message = f"{node.name} is an input on {names}, and nothing drives it"
+    return holds(held, message, f"{len(listening)} inputs, 0 outputs", "at least 1 output")
+
+
+def _drain(ask: Ask, item: Item) -> Margin | None:
+    node: NodeFacts = item.what
+    drives = [side.drive.value for side in node.sides]
+    if "open drain" not in drives or "push-pull" in drives or "releasing" in drives or len(node.sides) < 2:
+        return None
+    ups = [pull for pull in node.pulls if pull.way == "up"]
+    if not ups and node.silent:
+        ask(unknown("the column Pull, or boards.NAME.pulls", essential=True))
+    message = f"{node.name} is open drain, and no board pulls it up: it never becomes high"
+    return holds(bool(ups), message, f"{len(ups)} pull-ups in the stack", "at least 1 pull-up")
+
+
+RULES = (
+    Rule(
+        name="stack-no-driver",
+        title="A signal is an input on every board",
+        audience="stacking",
+        step="major",
+        over=nodes,
+        margin=_none,
+        danger="caution",
+        needs=("Direction",),
+        why="An input that nothing drives floats: it reads noise, and may draw current.",
+        how="The directions of all contacts and pins on the net over the whole stack.",
+        remedy="Correct the directions, or add the driver or a pull.",
+        witness="Both boards wait for the other's ready line; receive meets receive.",
+    ),
+    Rule(
+        name="stack-open-drain-pull",
+        title="An open-drain line has no pull-up in the stack",
+        audience="stacking",
+        step="major",
+        over=nodes,
+        margin=_drain,
+        danger="break",
+        needs=("Direction", "Pull"),
+        why="Open-drain outputs only pull low. Without a resistor the line never becomes high.",
+        how="The fitted pulls of all boards on the net: boards.NAME.pulls, the column Pull of contacts and pins.",
+        remedy="Fit a pull-up on one board, and say which.",
+        witness="The pull-ups went to the valve board; base and radio without it have no bus.",
+        source="NXP UM10204, section 3.1.1",
+    ),
+    Rule(
+        name="stack-two-drivers",
+        title="Two outputs drive one signal",
+        audience="stacking",
+        step="major",
+        over=pairs,
+        margin=_two,
+        danger="hazard",
+        needs=("Direction", "Level", "Series resistance"),
+        why="When one is high and the other low, the current between them is limited by little; beyond the limit both "
+        "may be damaged, within it the level is valid for neither.",
+        how="Outputs that never let go, over the whole stack, firmware included. The current is the level over the "
+        "series resistors of both, the outputs' own resistance left out, against the smaller limit of the two pins.",
+        remedy="Don't stack these, or fit a series resistor on one side.",
+        witness="Two transmitters on one UART line: 3.3 V / 100 Ω = 33 mA, over 25 mA.",
+        source="the controller's stated limit, else 25 mA: STM32F405/407 data sheet DocID022152, table 12",
+    ),
+)

@@ -1,0 +1,258 @@
+"""Firmware on a board: each need against the pin that the release was built for, and the one that has the signal."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from decimal import Decimal
+from functools import partial
+
+from revdiff.design import Need, Pin, Reading
+from revdiff.design.reading import compare_readings
+from revdiff.electrical.currents import contention
+from revdiff.judge.fact import Ask
+from revdiff.judge.facts import NodeFacts, Use, at_pin, show
+from revdiff.judge.items import uses
+from revdiff.judge.rule import Danger, Item, Margin, Rule, holds
+from revdiff.judge.rules.power_on import danger_of, told
+from revdiff.rules.finding import Step
+
+_OUTPUTS = frozenset({"out", "bidirectional", "open drain", "analog out"})
+_DRIVEN = frozenset({"in", "bidirectional", "open drain", "analog in", "supply", "supply in", "supply out", "ground"})
+_BUILT = "what the firmware was built for"
+
+
+def _of(item: Item) -> tuple[Use, Need, NodeFacts | None]:
+    use, node = item.what
+    return use, use.program.contract.needs[use.key], node
+
+
+def _own(use: Use, pin: Pin) -> bool:
+    return pin.signal.word == use.program.names.get(use.key, use.key)
+
+
+def _lost(_ask: Ask, item: Item) -> Margin | None:
+    use, need, _ = _of(item)
+    message = f"{use.program.contract.title} needs {need.signal.raw}; no pin of {use.program.device} carries it"
+    return holds(bool(use.carrying), message, f"{need.signal.raw} {need.pin.raw} → no pin", "every need on one pin")
+
+
+def _moved(_ask: Ask, item: Item) -> Margin | None:
+    use, need, _ = _of(item)
+    if not use.carrying or not need.pin:
+        return None
+    pin = use.carrying[0]
+    there = use.built_for
+    now = (
+        f"pin {need.pin.raw} is gone"
+        if there is None
+        else f"pin {need.pin.raw} carries {there.signal.raw or 'nothing'}"
+    )
+    message = (
+        f"{use.program.contract.title} has {need.signal.raw} on pin {need.pin.raw}; "
+        f"the board has it on {pin.number}, and {now}"
+    )
+    return holds(any(at_pin(need.pin, one) for one in use.carrying), message, f"{need.pin.raw} → {pin.number}", _BUILT)
+
+
+def _differs(field: str, _ask: Ask, item: Item) -> Margin | None:
+    use, need, node = _of(item)
+    wanted: Reading = getattr(need, field)
+    given = [getattr(pin, field) for pin in use.carrying]
+    if not wanted or not any(given):
+        return None
+    same = any(_serves(wanted, one) for one in given)
+    name = {"active": "active level", "analog": "analog channel"}.get(field, field)
+    load = node.load[1] if node is not None and node.load is not None and field == "active" else None
+    message = (
+        f"{use.program.contract.title} takes the {name} of {need.signal.raw} to be {wanted.raw}; it is {given[0].raw}"
+    )
+    runs = f": {load.what} is on while the firmware means off" if load is not None and load.stated else told(load)
+    danger: Danger | None = danger_of(load) if field == "active" else None
+    return holds(same, message + runs, f"{wanted.raw} → {given[0].raw}", _BUILT, danger)
+
+
+def _serves(wanted: Reading, given: Reading) -> bool:
+    """Whether what is given is what is wanted, or may be. A pull wanted without a strength may have any."""
+    if isinstance(wanted.meaning, tuple) and isinstance(given.meaning, tuple) and len(wanted.meaning) == 1:
+        return wanted.meaning[0] == given.meaning[0]
+    return compare_readings(wanted, given) != "different"
+
+
+def _other_load(_ask: Ask, item: Item) -> Margin | None:
+    use, need, node = _of(item)
+    pin = use.built_for
+    if need.direction.word not in _OUTPUTS or pin is None or not pin.signal or pin.direction.word in _DRIVEN:
+        return None
+    load = node.load[1] if node is not None and node.load is not None else None
+    what = f" ({load.what})" if load is not None else ""
+    message = (
+        f"when {use.program.contract.title} switches {need.signal.raw} on pin {pin.number}, "
+        f"{pin.signal.raw}{what} switches{_meanwhile(need, pin)}{told(load)}"
+    )
+    return holds(
+        _own(use, pin), message, f"pin {pin.number}: {need.signal.raw} → {pin.signal.raw}", _BUILT, danger_of(load)
+    )
+
+
+def _meanwhile(need: Need, pin: Pin) -> str:
+    """What the occupant does while the firmware thinks that its own signal is off."""
+    rest = {"high": "low", "low": "high"}.get(need.active.word, "")
+    if not rest or pin.active.word not in ("high", "low"):
+        return ""
+    return f"; it is {'on' if pin.active.word == rest else 'off'} while {need.signal.raw} is off"
+
+
+def _opposed(_ask: Ask, item: Item) -> Margin | None:
+    use, need, _ = _of(item)
+    pin = use.built_for
+    if need.direction.word not in _OUTPUTS or pin is None or not pin.signal:
+        return None
+    wanted, given = need.direction.word, pin.direction.word
+    fights = given in _DRIVEN and given != wanted and not (_own(use, pin) and given not in ("in", "analog in"))
+    fights = fights and {given, wanted} - {"open drain", "bidirectional"} != set()
+    controller = use.member.design.sections.controller(use.member.board.name, pin.device)
+    limit = controller.output_current or Decimal("0.025")
+    levels = [one.quantity.magnitude for one in (need.level, pin.level) if one.quantity is not None]
+    series = pin.resistance.quantity.magnitude if pin.resistance.quantity is not None else Decimal(0)
+    current = contention(max(levels), series) if levels else None
+    over = given != "analog in" and (current is None or current > limit)
+    amps = show(current, "A") if current is not None else "nothing limits the current"
+    message = (
+        f"{use.program.contract.title} drives {need.signal.raw} through pin {pin.number}, where {pin.signal.raw} is "
+        f"{given} on this board: {amps}"
+    )
+    across = show(max(levels), "V") if levels else "a level that is not stated"
+    figures = f"I = V / R = {across} / {show(series, 'Ω')}: {amps}"
+    return holds(not fights, message, figures, f"{show(limit, 'A')} for a pin", "hazard" if over else "caution")
+
+
+def _field(field: str) -> Callable[[Ask, Item], Margin | None]:
+    return partial(_differs, field)
+
+
+def _rule(name: str, title: str, margin: Callable[[Ask, Item], Margin | None], danger: Danger, **texts: str) -> Rule:
+    step: Step = "minor" if danger == "caution" else "major"
+    texts.setdefault("source", "the firmware contract of the design")
+    return Rule(
+        name=name,
+        title=title,
+        audience="firmware",
+        step=step,
+        over=uses,
+        margin=margin,
+        danger=danger,
+        why=texts["why"],
+        how=texts["how"],
+        remedy=texts["remedy"],
+        witness=texts["witness"],
+        source=texts["source"],
+    )
+
+
+RULES = (
+    _rule(
+        "firmware-active-level",
+        "A signal that firmware needs is active at the other level",
+        _field("active"),
+        "break",
+        why="The pin and the name stay, so nothing warns: what was off is on, and what was on is off.",
+        how="The active level in the contract against the pin map. It can hurt where the signal switches a load.",
+        remedy="Invert the signal in a firmware release for this board, and let the firmware tell the boards apart.",
+        witness="A pump driver that was enabled by a high level runs from power-on until firmware stops it.",
+    ),
+    _rule(
+        "firmware-analog-channel",
+        "A signal that firmware measures is on another analog channel",
+        _field("analog"),
+        "break",
+        why="The firmware measures another signal and takes it for this one, without an error.",
+        how="The analog channel in the contract is compared with the one in the pin map.",
+        remedy="Change the channel in a firmware release for this board.",
+        witness="The battery reads what the current sensor says; the low-battery cut-off never comes.",
+    ),
+    _rule(
+        "firmware-direction",
+        "A signal that firmware needs has another direction",
+        _field("direction"),
+        "break",
+        why="A pin that the firmware drives may now be driven by the board, or nobody drives it.",
+        how="The direction in the contract is compared with the one in the pin map.",
+        remedy="Change the direction in a firmware release for this board; until then don't run the old release on it.",
+        witness="Firmware drives a reset line high that is now open drain and held low by a supervisor.",
+    ),
+    _rule(
+        "firmware-drives-other-load",
+        "Firmware drives another load than it was built for",
+        _other_load,
+        "break",
+        why="The pin number is a constant in the firmware. Whatever carries that pin now is switched in the place of "
+        "what the firmware means: a heater for a lamp, a pump for a valve.",
+        how="For every output of the contract, the signal that this board has on that pin; each pin on its own, also "
+        "where signals trade places. It can hurt where that signal switches a load.",
+        remedy="Don't run this firmware on this board. Build a release for it that checks which board it runs on.",
+        witness="The blinking status lamp of the old release switches the heater on and off.",
+    ),
+    _rule(
+        "firmware-function",
+        "A signal that firmware needs has another peripheral function",
+        _field("function"),
+        "break",
+        why="The peripheral that the firmware sets up is not connected to this signal any more.",
+        how="The function in the contract is compared with the one in the pin map.",
+        remedy="Change the peripheral or its instance in a firmware release for this board.",
+        witness="Firmware opens the second serial port; the receiver hangs on the third.",
+    ),
+    _rule(
+        "firmware-level",
+        "A signal that firmware needs has another logic level",
+        _field("level"),
+        "caution",
+        why="Thresholds, pulls and tolerances that the firmware sets may not fit any more.",
+        how="The level in the contract is compared with the one in the pin map.",
+        remedy="Check the pin's limits and the settings of the firmware.",
+        witness="A 5 V flow meter on a 3.3 V input that is not tolerant.",
+    ),
+    _rule(
+        "firmware-output-contention",
+        "Firmware drives a pin against another driver",
+        _opposed,
+        "hazard",
+        why="Two outputs at opposite levels are a short circuit: only series resistance limits the current. Beyond the "
+        "pin's limit the weaker stage is destroyed, sometimes slowly; within it the level is valid for neither.",
+        how="Where the firmware has an output and the board an input, a bus or a supply: the highest stated level over "
+        "the series resistance, the outputs' own left out, against the current that a pin may carry.",
+        remedy="Don't run this firmware on this board. A series resistor of level / limit makes the pin survive it.",
+        witness="At 3.3 V and 100 Ω two outputs drive 33 mA through each other; the pin is made for 25 mA.",
+        source="the controller's stated limit, else 25 mA: STM32F405/407 data sheet DocID022152, table 12",
+    ),
+    _rule(
+        "firmware-pin-moved",
+        "A signal that firmware needs is on another pin",
+        _moved,
+        "break",
+        why="Released firmware has the pin as a constant: it now drives or reads whatever took that place.",
+        how="The pin in the contract is looked up in the pin map, by number or by port name.",
+        remedy="Build a firmware release for this board; until then don't run the old release on it.",
+        witness="The heater output of the old release switches the valve that took its pin.",
+    ),
+    _rule(
+        "firmware-pull",
+        "A signal that firmware needs has another pull",
+        _field("pull"),
+        "caution",
+        why="The idle level is another one, or two pulls work against each other.",
+        how="The pull in the contract is compared with the one in the pin map.",
+        remedy="Check the idle level, and the pull that the firmware switches on.",
+        witness="A button that the firmware expects pulled up is pulled down by the board: it reads as pressed.",
+    ),
+    _rule(
+        "firmware-signal-lost",
+        "A signal that firmware needs is gone",
+        _lost,
+        "break",
+        why="The firmware drives or reads a pin that isn't connected to what it means.",
+        how="Every need of the contract is looked up in the pin map, renames allowed for.",
+        remedy="Build a firmware release for this board that does without the signal.",
+        witness="The fan that the firmware starts above 50 °C isn't connected any more.",
+    ),
+)

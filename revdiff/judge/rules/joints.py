@@ -1,0 +1,197 @@
+"""Joints: whether what meets belongs together."""
+
+from __future__ import annotations
+
+from revdiff.judge.belonging import isolated
+from revdiff.judge.fact import Ask, unknown
+from revdiff.judge.facts import NodeFacts
+from revdiff.judge.items import alone, mated, meets
+from revdiff.judge.nodes import Meet
+from revdiff.judge.rule import Danger, Item, Margin, Rule, holds
+from revdiff.quantities.text import squeeze
+from revdiff.rules.contacts import class_of
+
+_ITSELF = "each signal meets itself"
+# What a board gives, or has besides, may meet nothing: a partner need not use it.
+_GIVEN = frozenset({"out", "analog out", "supply out", "supply", "ground", "passive", ""})
+
+
+def _classes(meet: Meet) -> set[str]:
+    return {class_of(meet.a), class_of(meet.b)}
+
+
+def _said(meet: Meet) -> str:
+    a, b = meet.mating.a, meet.mating.b
+    return f"{meet.a.signal.raw} of {a.name} meets {meet.b.signal.raw} of {b.name}"
+
+
+def _signals(_ask: Ask, item: Item) -> Margin | None:
+    meet, node = item.what
+    if _classes(meet) != {"signal"}:
+        return None
+    place = f"{meet.a.name}: {meet.a.signal.raw} – {meet.b.name}: {meet.b.signal.raw}"
+    return holds(meet.kin != "no" or _elsewhere(meet), _said(meet), place, _ITSELF, _harm(node))
+
+
+def _moved(_ask: Ask, item: Item) -> Margin | None:
+    meet, node = item.what
+    if _classes(meet) != {"signal"}:
+        return None
+    there = _place_of(meet)
+    message = f"{_said(meet)}; {meet.mating.b.name} carries {meet.a.signal.raw} on {there}"
+    place = f"{meet.a.name} meets {meet.b.name}, needed {there}"
+    return holds(not (meet.kin == "no" and _elsewhere(meet)), message, place, _ITSELF, _harm(node))
+
+
+def _differ(_ask: Ask, item: Item) -> Margin | None:
+    meet, _ = item.what
+    if _classes(meet) != {"signal"}:
+        return None
+    message = f"{_said(meet)}, and nothing says that they are one signal"
+    return holds(meet.kin != "unknown", message, f"{meet.a.signal.raw} ≠ {meet.b.signal.raw}", _ITSELF)
+
+
+def _supplies(_ask: Ask, item: Item) -> Margin | None:
+    meet, _ = item.what
+    classes = _classes(meet)
+    if classes == {"signal"}:
+        return None
+    if classes == {"ground"}:
+        danger: Danger = "break"  # what an isolation keeps apart is for the standard that asks for it
+    else:
+        drives = any(item.direction.word in ("out", "bidirectional", "analog out", "") for item in (meet.a, meet.b))
+        danger = "hazard" if "supply" in classes or drives else "break"
+    what = " is connected to ".join(
+        f"the {class_of(contact)} {contact.signal.raw} of {member.name}"
+        for contact, member in ((meet.a, meet.mating.a), (meet.b, meet.mating.b))
+    )
+    kept = isolated(meet.a) != isolated(meet.b)
+    message = f"{what}: the isolation between them is gone" if classes == {"ground"} and kept else what
+    figures = f"{meet.a.signal.raw} on {meet.b.signal.raw}"
+    return holds(meet.kin != "no", message, figures, "a supply or ground meets only itself", danger)
+
+
+def _lost(_ask: Ask, item: Item) -> Margin | None:
+    mating, member, mate, here = item.what
+    connector = mating.two if member is mating.a else mating.one
+    if any(
+        squeeze(other.signal.word) == squeeze(here.signal.word) for other in connector.contacts.values() if other.signal
+    ):
+        return None
+    needed = here.direction.word not in _GIVEN
+    message = f"{here.signal.raw} of {member.name} meets nothing: {mate.name} carries it nowhere on {connector.name}"
+    return holds(not needed, message, f"{here.name}: {here.signal.raw} – unused", _ITSELF)
+
+
+def _disagree(ask: Ask, item: Item) -> Margin | None:
+    mating = item.what
+    if mating.agreed:
+        return None
+    needs = "the columns Numbering and View of both connectors, or one [[joints]] table for both"
+    ask(unknown(needs, essential=True))
+    return None
+
+
+def _harm(node: NodeFacts) -> Danger:
+    """A load that is switched by what isn't meant for it."""
+    return "hazard" if node.load is not None and node.load[1].stated else "break"
+
+
+def _elsewhere(meet: Meet) -> bool:
+    return bool(_place_of(meet))
+
+
+def _place_of(meet: Meet) -> str:
+    wanted = squeeze(meet.a.signal.word)
+    return next(
+        (
+            item.name
+            for item in meet.mating.two.contacts.values()
+            if item.signal and squeeze(item.signal.word) == wanted
+        ),
+        "",
+    )
+
+
+RULES = (
+    Rule(
+        name="joint-pairing-unclear",
+        title="How the contacts of two connectors meet",
+        audience="stacking",
+        step="major",
+        over=mated,
+        margin=_disagree,
+        danger="break",
+        why="The two revisions say differently which contacts meet; only one can be right.",
+        how="The drawings of both connectors (numbering, view, place); without them the joints of both revisions.",
+        remedy="State numbering and view of both connectors.",
+        witness="One revision says mirrored, the other by number.",
+    ),
+    Rule(
+        name="joint-names-differ",
+        title="Two names meet that nothing says are one signal",
+        audience="stacking",
+        step="minor",
+        over=meets,
+        margin=_differ,
+        danger="caution",
+        why="Perhaps they are one signal under two names, perhaps not: only a person knows.",
+        how="Names, directions, voltages and pairings declared good say what belongs together.",
+        remedy="Say with [[known_good]] that the two belong together, or give them one name.",
+        witness="CTRL of the base meets DRIVE of the valve board.",
+    ),
+    Rule(
+        name="joint-signal-clash",
+        title="Two different signals meet on a contact",
+        audience="stacking",
+        step="major",
+        over=meets,
+        margin=_signals,
+        danger="break",
+        why="Each board takes the other's signal for its own; two outputs may drive one another.",
+        how="On each contact the signals of both sides are compared; renames, stated pairs and what met in the "
+        "arrangement that worked are allowed for. It can hurt where one of them switches a load.",
+        remedy="Give the contact its old signal back, or release both boards as a matched set and say so on both.",
+        witness="The partner's reset input now listens to a clock.",
+    ),
+    Rule(
+        name="joint-signal-moved",
+        title="A signal of a joint is on another contact",
+        audience="stacking",
+        step="major",
+        over=meets,
+        margin=_moved,
+        danger="break",
+        why="Boards mate by place: a signal that moved meets whatever the partner has there.",
+        how="A signal that doesn't meet itself is looked for on the mate's other contacts.",
+        remedy="Move the signal back, or release both boards as a matched set and say so on both.",
+        witness="Two pump drives trade places: the wrong pump runs.",
+    ),
+    Rule(
+        name="joint-signal-lost",
+        title="A signal that a board needs meets nothing",
+        audience="stacking",
+        step="major",
+        over=alone,
+        margin=_lost,
+        danger="break",
+        why="The board relies on a signal that its partner doesn't bring.",
+        how="Each contact that takes something has to meet it, there or elsewhere on the connector.",
+        remedy="Bring the signal back on its contact, or name the partner revisions that do without it.",
+        witness="A power-good input stays low for ever, and the partner board never starts.",
+    ),
+    Rule(
+        name="joint-supply-clash",
+        title="A supply or ground meets something else",
+        audience="stacking",
+        step="major",
+        over=meets,
+        margin=_supplies,
+        danger="hazard",
+        why="Connecting a supply to anything else can destroy both boards the moment they are powered; an isolated "
+        "ground on another one ends the isolation.",
+        how="For each contact the class of both sides (supply, ground, signal), their names and voltages.",
+        remedy="Don't stack these revisions. Move the supply back, or key the connector.",
+        witness="5 V arrives on an input that stands 3.6 V.",
+    ),
+)

@@ -1,0 +1,166 @@
+"""Before any firmware runs, and where two boards take on for off: loads that are on by themselves."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from revdiff.electrical.logic import family_at
+from revdiff.judge.fact import Ask
+from revdiff.judge.facts import Load, NodeFacts, Rest, SideFacts, show
+from revdiff.judge.items import held, nodes, pairs
+from revdiff.judge.rule import Danger, Item, Margin, Rule, holds
+
+# Thresholds of an input of which only the level is known, in parts of it: of 74HC data sheets.
+_LOW, _HIGH = Decimal("0.3"), Decimal("0.7")
+_PROPOSED = "; by its name it may switch a load: state it in the column Switches"
+
+
+def danger_of(load: Load | None) -> Danger:
+    """A stated load that is switched, or left on, by what isn't meant for it hurts; a name only proposes one."""
+    return "hazard" if load is not None and load.stated else "break"
+
+
+def told(load: Load | None) -> str:
+    """What a message adds where a load is only proposed."""
+    return _PROPOSED if load is not None and not load.stated else ""
+
+
+def at_rest(ask: Ask, node: NodeFacts, side: SideFacts) -> tuple[Decimal, Rest, str]:
+    """(V by which the load is surely off, what is at rest, the level that is on)."""
+    active = _active(ask, node, side)
+    rest = ask(node.rest)
+    if rest.volts is None:
+        return Decimal(-1), rest, active
+    own = ask(side.own_level)
+    family = side.family.value or family_at(own)
+    levels = side.thresholds.value
+    low, high = (levels.vil, levels.vih) if levels is not None and family is not None else (own * _LOW, own * _HIGH)
+    return (low - rest.volts if active == "high" else rest.volts - high), rest, active
+
+
+def _active(ask: Ask, node: NodeFacts, side: SideFacts) -> str:
+    stated = side.active.value or next((item.active.value for item in node.sides if item.active.value), None)
+    return stated if stated is not None else ask(side.active)
+
+
+def _load_on(ask: Ask, item: Item) -> Margin | None:
+    node: NodeFacts = item.what
+    if node.load is None or node.analog:
+        return None
+    side, load = node.load
+    left, rest, active = at_rest(ask, node, side)
+    how = "floats: nothing pulls it" if rest.volts is None else f"is at {show(rest.volts, 'V')}"
+    message = f"{node.name} switches {load.what} and {how} while no firmware runs; {active} is on{told(load)}"
+    figures = rest.how if rest.volts is None else f"{rest.how}; margin {show(left, 'V')}"
+    return Margin(left, message, figures, f"held {'low' if active == 'high' else 'high'}", danger_of(load))
+
+
+def _polarity(_ask: Ask, item: Item) -> Margin | None:
+    node: NodeFacts
+    one: SideFacts
+    two: SideFacts
+    node, one, two = item.what
+    if node.node.kin != "yes" or one.active.value is None or two.active.value is None:
+        return None
+    load = node.load[1] if node.load is not None else None
+    runs = f": {load.what} is on while it is meant to be off" if load is not None and load.stated else told(load)
+    message = (
+        f"{node.name} is active {one.active.value} on {one.member.name} "
+        f"and active {two.active.value} on {two.member.name}{runs}"
+    )
+    same = one.active.value == two.active.value
+    figures = f"{one.name} {one.active.value} ≠ {two.name} {two.active.value}"
+    return holds(same, message, figures, "one active level", danger_of(load))
+
+
+def _left_on(ask: Ask, item: Item) -> Margin | None:
+    node, drives, program = item.what
+    side, load = node.load
+    if drives:
+        return holds(True, "", "")
+    left, rest, active = at_rest(ask, node, side)
+    how = "floats" if rest.volts is None else f"rests at {show(rest.volts, 'V')}"
+    message = (
+        f"{program.contract.title} leaves {node.name} alone; it switches {load.what} and {how}; "
+        f"{active} is on{told(load)}"
+    )
+    return Margin(left, message, rest.how, "driven, or held off by a resistor", danger_of(load))
+
+
+def _early(ask: Ask, item: Item) -> Margin | None:
+    node: NodeFacts = item.what
+    rest = node.rest.value
+    if rest is None or rest.volts is None or "drives" not in rest.how:
+        return None
+    ask(node.rest)
+    high = rest.volts > 0
+    against = [
+        pull for pull in node.pulls if pull.way == ("down" if high else "up") and pull.side.member.name not in rest.how
+    ]
+    who = ", ".join(pull.side.member.name for pull in against)
+    message = f"{rest.how} at power-on, and {who} pulls {node.name} {'down' if high else 'up'}"
+    return holds(not against, message, rest.how, "high impedance at power-on, or the way that the others pull")
+
+
+RULES = (
+    Rule(
+        name="firmware-load-left-on",
+        title="Firmware leaves a load alone that nothing holds off",
+        audience="firmware",
+        step="major",
+        over=held,
+        margin=_left_on,
+        danger="hazard",
+        needs=("Switches", "Active", "Pull"),
+        why="A release that doesn't know of a load makes its pin an input: resistors decide for as long as it runs.",
+        how="Every load on a controller that the release doesn't drive: its level at rest, worked out from all fitted "
+        "resistors, against the level that is on.",
+        remedy="Don't run this release on this board, or fit a resistor that holds the load off.",
+        witness="New firmware on the old board: its heater pin became an input, and a resistor pulls the heater on.",
+    ),
+    Rule(
+        name="stack-active-level",
+        title="A signal is active at the other level on another board",
+        audience="stacking",
+        step="major",
+        over=pairs,
+        margin=_polarity,
+        danger="break",
+        needs=("Active", "Switches"),
+        why="Nothing warns: what one board holds off, the other has on.",
+        how="The active level that each side states, in its contacts or pins. It can hurt where a load hangs on it.",
+        remedy="Don't stack these. Turn the signal on one board, and let the boards be told apart.",
+        witness="A gate driver that is on at a high level behind an enable that is off at a high level: the pump runs "
+        "from power-on.",
+    ),
+    Rule(
+        name="stack-power-on-drive",
+        title="A board drives a shared contact at power-on against another board's pull",
+        audience="stacking",
+        step="minor",
+        over=nodes,
+        margin=_early,
+        danger="caution",
+        needs=("Power-on", "Pull"),
+        why="Other boards rely on their pull to stay off until firmware runs.",
+        how="The column Power-on of the contacts against the pulls of the other boards.",
+        remedy="Keep the output at high impedance until firmware enables it, or drive it the way that the others pull.",
+        witness="An add-on drives its ready line high from power-on; the host uses it as an enable with pull-down.",
+    ),
+    Rule(
+        name="stack-power-on-load",
+        title="A load isn't held off while no firmware runs",
+        audience="stacking",
+        step="major",
+        over=nodes,
+        margin=_load_on,
+        danger="hazard",
+        needs=("Switches", "Active", "Pull", "Power-on"),
+        why="Until firmware runs, and whenever it is erased or stuck, only resistors decide: the heater "
+        "or the pump is on by itself.",
+        how="The level at rest from all fitted resistors, V = Σ(V/R) / Σ(1/R), without a controller's own, against the "
+        "threshold of what it switches. A load is stated by the column Switches or boards.NAME.switches.",
+        remedy="Fit a pull that holds it off, on the board that has the load.",
+        witness="100k down and 4k7 up on a heater enable: 3.15 V, on.",
+    ),
+)

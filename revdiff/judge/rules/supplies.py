@@ -1,0 +1,173 @@
+"""Supplies: what is given lies within what is taken; one source, and enough of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal
+
+from revdiff.design import Contact
+from revdiff.judge.fact import Ask, Fact, unknown
+from revdiff.judge.facts import Facts, NodeFacts, SideFacts, show
+from revdiff.judge.items import meets
+from revdiff.judge.rule import Danger, Item, Margin, Rule, holds
+from revdiff.quantities.span import Span, read_span
+from revdiff.rules.contacts import is_supply
+
+_USUAL = Decimal("0.05")  # what a stated nominal voltage may be off; common practice, no source
+_CERTAIN = Decimal("0.10")  # beyond this nobody would call it that voltage
+
+
+def _span(contact: Contact) -> Fact[Span]:
+    found = read_span(contact.level.raw, "V")
+    return Fact(found, contact.origin.of("level")) if found else unknown("the column Level", essential=True)
+
+
+def _taken(span: Span, share: Decimal) -> Span:
+    """What is accepted: the stated range; of a nominal value a usual tolerance."""
+    if not span.exact or span.nominal is None:
+        return span
+    return Span(span.low * (1 - share), span.high * (1 + share), span.nominal)
+
+
+def _voltage(ask: Ask, item: Item) -> Margin | None:
+    meet, _ = item.what
+    if not (is_supply(meet.a) and is_supply(meet.b)) or meet.kin == "no":
+        return None
+    sides = [(meet.a, meet.mating.a), (meet.b, meet.mating.b)]
+    if meet.a.direction.word == "supply in" or meet.b.direction.word == "supply out":
+        sides.reverse()
+    (giver, at), (taker, where) = sides
+    given, stated = ask(_span(giver)), ask(_span(taker))
+    directed = "supply in" in (giver.direction.word, taker.direction.word)
+    taken = _taken(stated, _USUAL)
+    above, below = taken.high - given.high, given.low - taken.low
+    edge = _taken(stated, _CERTAIN)
+    too_much = given.high > edge.high or (not directed and given.low < edge.low)
+    danger: Danger = "hazard" if too_much else "break" if given.low < edge.low else "caution"
+    if above <= below:
+        figures = f"{show(taken.high, 'V')} − {show(given.high, 'V')}; margin {show(above, 'V')}"
+        over = given.high - (stated.high if stated.exact else taken.high)
+        told = f"{show(max(over, Decimal(0)), 'V')} too much"
+    else:
+        figures = f"{show(given.low, 'V')} − {show(taken.low, 'V')}; margin {show(below, 'V')}"
+        under = (stated.low if stated.exact else taken.low) - given.low
+        told = f"{show(max(under, Decimal(0)), 'V')} too little"
+    message = f"{giver.signal.raw} of {at.name} is {giver.level.raw}; {where.name} takes {taker.level.raw}: {told}"
+    limit = f"{show(taken.low, 'V')} to {show(taken.high, 'V')}"
+    return Margin(min(above, below), message, f"{figures} ({told})", limit, danger)
+
+
+def _rails(facts: Facts) -> Iterator[Item]:
+    for node in facts.nodes:
+        if node.cls == "supply" and node.node.kin == "yes" and len(node.sides) > 1:
+            key = tuple(sorted(side.side.key for side in node.sides))
+            records = tuple((side.member, record) for side in node.sides for record in side.records)
+            yield Item(node.subject, key, node.members, records, node)
+
+
+def _stated(side: SideFacts, which: str) -> Decimal | None:
+    amps = getattr(side.member.board.sections, which)
+    return next((amps[word] for word in sorted(side.side.words) if word in amps), None)
+
+
+def _feeds(side: SideFacts) -> bool:
+    return _stated(side, "feeds") is not None or {item.direction.word for item in side.side.contacts} == {"supply out"}
+
+
+def _back_feed(ask: Ask, item: Item) -> Margin | None:
+    node: NodeFacts = item.what
+    vague = [side.name for side in node.sides if "supply" in side.directions and _stated(side, "feeds") is None]
+    sources = [side for side in node.sides if _feeds(side)]
+    if len(sources) < 2 and vague:
+        ask(unknown("the column Direction: supply in or supply out"))
+    blocking = [side for side in sources if any(side.member.board.sections.blocking.get(w) for w in side.side.words)]
+    bare = len(sources) - len(blocking)
+    names = " and ".join(side.member.name for side in sources)
+    message = f"{names} all feed {node.name}, and nothing keeps current from flowing back"
+    arithmetic = f"{len(sources)} sources − {len(blocking)} blocked = {bare}; margin {1 - bare}"
+    return Margin(Decimal(1 - bare), message, arithmetic, "1 source without a blocking part")
+
+
+def _budget(ask: Ask, item: Item) -> Margin | None:
+    node: NodeFacts = item.what
+    feeds = [amps for side in node.sides if (amps := _stated(side, "feeds")) is not None]
+    loads = [_stated(side, "loads") for side in node.sides if not _feeds(side) or _stated(side, "loads") is not None]
+    if not feeds:
+        return None
+    known = [amps for amps in loads if amps is not None]
+    if len(known) < len(loads):
+        ask(unknown("boards.NAME.loads"))
+    left = sum(feeds, Decimal(0)) - sum(known, Decimal(0))
+    figures = " − ".join(show(amps, "A") for amps in (sum(feeds, Decimal(0)), *known))
+    message = f"{node.name} gives {show(sum(feeds, Decimal(0)), 'A')}; {show(sum(known, Decimal(0)), 'A')} are taken"
+    return Margin(left, message, f"feed − Σ loads = {figures} = {show(left, 'A')}", "0 A left")
+
+
+def _unfed(_ask: Ask, item: Item) -> Margin | None:
+    node: NodeFacts = item.what
+    all_in = all(side.directions == {"supply in"} for side in node.sides)
+    message = f"{node.name} is taken by {' and '.join(item.name for item in node.members)}, and nobody feeds it"
+    return holds(not all_in, message, f"0 sources of {len(node.sides)} boards", "at least 1 source")
+
+
+RULES = (
+    Rule(
+        name="joint-supply-voltage",
+        title="A supply has another voltage than its partner takes",
+        audience="stacking",
+        step="major",
+        over=meets,
+        margin=_voltage,
+        danger="hazard",
+        needs=("Level", "Direction"),
+        why="The partner board was built for what it was told; more can destroy it, less may not start it.",
+        how="What the giving side states against the range that the taking side states (9-36 V, 5 V ±5 %); of a "
+        "nominal value 5 % either way. More than a tenth over it can destroy; less only doesn't work.",
+        remedy="Don't stack these before the partner's limits are checked. Keep the voltage, or use another contact.",
+        witness="A 12.6 V battery contact rises to 14.4 V; capacitors rated 16 V lose their margin.",
+    ),
+    Rule(
+        name="stack-back-feed",
+        title="Two boards feed one rail, and nothing blocks current back",
+        audience="stacking",
+        step="major",
+        over=_rails,
+        margin=_back_feed,
+        danger="hazard",
+        needs=("Direction", "boards.NAME.feeds", "boards.NAME.blocking"),
+        why="The stronger source feeds the other one backwards: regulators break, batteries charge uncontrolled.",
+        how="Boards whose contacts say supply out, or that state boards.NAME.feeds, less those with a fitted part in "
+        "boards.NAME.blocking, over the whole stack.",
+        remedy="Fit a blocking part (a diode, a switch) and name it in boards.NAME.blocking, or remove one feed.",
+        witness="An add-on feeds +5V while the host's regulator does: 2 sources, none blocked.",
+    ),
+    Rule(
+        name="stack-rail-budget",
+        title="A rail has to give more than it can",
+        audience="stacking",
+        step="major",
+        over=_rails,
+        margin=_budget,
+        danger="break",
+        needs=("boards.NAME.feeds", "boards.NAME.loads"),
+        why="The supply drops, boards reset one another, or the regulator overheats.",
+        how="boards.NAME.feeds less boards.NAME.loads of every board on the rail.",
+        remedy="Reduce the loads, raise the supply, or say which boards must not be stacked together.",
+        witness="1.5 A − 0.9 A − 0.7 A = −0.1 A.",
+        source="the currents that the design states",
+    ),
+    Rule(
+        name="stack-rail-unfed",
+        title="A rail that all boards take and none feeds",
+        audience="stacking",
+        step="major",
+        over=_rails,
+        margin=_unfed,
+        danger="caution",
+        needs=("Direction",),
+        why="Without a source nothing starts; perhaps a cable outside the stack feeds it.",
+        how="The directions of all contacts on the rail over the whole stack.",
+        remedy="Correct the directions, or say which board feeds it.",
+        witness="Both boards wait for 3.3 V from the other.",
+    ),
+)
