@@ -99,7 +99,7 @@ class _Crossings:
             if len(boards) > 1 and name in before:
                 found.append(({**stay, **before, name: "new"}, ""))
                 found.append(({**stay, **here, name: "old"}, ""))
-        if here or self._contracts_differ(boards):
+        if self._firmware_differs(boards):
             found.append(({**stay, **here}, "old"))
             found.append(({**stay, **before}, "new"))
         seen: list[tuple[dict[str, Role], Role]] = []
@@ -108,8 +108,15 @@ class _Crossings:
                 seen.append(choice)
                 yield choice
 
-    def _contracts_differ(self, boards: list[str]) -> bool:
-        one, two = ([item for item in d.contracts.values() if item.board in boards] for d in self.designs.values())
+    def _firmware_differs(self, boards: list[str]) -> bool:
+        """Whether any release, or the pin map that a release is built for, is another one."""
+        one, two = (
+            (
+                [item for item in d.contracts.values() if item.board in boards],
+                [d.boards[b].pins for b in boards if b in d.boards],
+            )
+            for d in self.designs.values()
+        )
         return one != two
 
     def _arrangement(
@@ -137,7 +144,10 @@ class _Crossings:
             names = {new: old for old, new in names.items()}
             devices = {new: old for old, new in devices.items()}
         elif running == here:
-            names, devices = {}, {}
+            # A contract may go on naming an old signal though the board's was renamed.
+            used = {pin.signal.word for pin in member.board.pins.values()}
+            names = {old: new for old, new in names.items() if old not in used} if here == "new" else {}
+            devices = {}
         for contract, stands_in in self._contracts(design, name, self.labels[running]):
             role: Role = running if self._differs(contract) else ""
             yield Program(contract, member.name, renamed(devices, contract.device), role, names, stands_in)

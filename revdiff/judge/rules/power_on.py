@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 
 from revdiff.electrical.logic import family_at
@@ -12,6 +13,7 @@ from revdiff.judge.rule import Danger, Item, Margin, Rule, holds
 
 # Thresholds of an input of which only the level is known, in parts of it: of 74HC data sheets.
 _LOW, _HIGH = Decimal("0.3"), Decimal("0.7")
+_WAY = {"high": "up", "low": "down"}
 _PROPOSED = "; by its name it may switch a load: state it in the column Switches"
 
 
@@ -28,7 +30,12 @@ def told(load: Load | None) -> str:
 def at_rest(ask: Ask, node: NodeFacts, side: SideFacts) -> tuple[Decimal, Rest, str]:
     """(V by which the load is surely off, what is at rest, the level that is on)."""
     active = _active(ask, node, side)
-    rest = ask(node.rest)
+    if node.rest.value is None and node.pulls and {pull.way for pull in node.pulls} == {_WAY[active]}:
+        # A resistor or a controller's own pull: it is on, or it floats; in neither case is it held off.
+        return Decimal(-1), Rest(None, f"pulled {_WAY[active]} at most, {active} is on"), active
+    known = node.rest
+    stated = node.load is not None and node.load[1].stated
+    rest = ask(replace(known, essential=stated) if known.value is None else known)
     if rest.volts is None:
         return Decimal(-1), rest, active
     own = ask(side.own_level)
@@ -49,7 +56,7 @@ def _load_on(ask: Ask, item: Item) -> Margin | None:
         return None
     side, load = node.load
     left, rest, active = at_rest(ask, node, side)
-    how = "floats: nothing pulls it" if rest.volts is None else f"is at {show(rest.volts, 'V')}"
+    how = "isn't held off" if rest.volts is None else f"is at {show(rest.volts, 'V')}"
     message = f"{node.name} switches {load.what} and {how} while no firmware runs; {active} is on{told(load)}"
     figures = rest.how if rest.volts is None else f"{rest.how}; margin {show(left, 'V')}"
     return Margin(left, message, figures, f"held {'low' if active == 'high' else 'high'}", danger_of(load))
