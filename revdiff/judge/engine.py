@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cached_property
 from typing import Literal
@@ -133,55 +133,82 @@ def answer(dangers: Iterable[Danger], made: int, *, essential: bool) -> Answer:
     return "fits with care" if "caution" in found else "fits"
 
 
-def judge(arrangement: Arrangement, worked: Mapping[Key, Decimal] | None = None) -> Verdict:
+def judge(arrangement: Arrangement, worked: Mapping[Key, Margin] | None = None) -> Verdict:
     """Every rule over every item. ``worked``: the margins of the arrangement that worked, from ``margins_of``."""
-    facts = Facts(arrangement)
-    judged: dict[Key, Judged] = {}
-    unmade: dict[tuple[str, str], Unmade] = {}
-    made = 0
-    if len(arrangement.members) > 1 and not arrangement.connected:
-        told = NotChecked("how the boards are stacked", "no joint connects all of them", "[[joints]] in revdiff.toml")
-        unmade["", ""] = Unmade(told, True)
-    for rule in ALL:
-        if rule.name in arrangement.policy.allow:
-            continue
-        for item in rule.over(facts):
-            ask = Ask()
-            try:
-                margin = rule.margin(ask, item)
-            except Unknown as missing:
-                told = NotChecked(rule.what(item), "a fact isn't known", missing.fact.needs)
-                unmade.setdefault((rule.name, item.subject), Unmade(told, missing.fact.essential))
-                continue
-            if margin is None:
-                continue
-            made += 1
-            if margin.value >= 0:
-                continue
-            key = (rule.name, item.key)
-            state = _state(margin.value, None if worked is None else worked.get(key, Decimal(1)))
-            before = judged.get(key)
-            if before is not None and before.margin.value <= margin.value:
-                judged[key] = _counted(before, before.more + 1)
-                continue
-            danger = _danger(rule, margin, ask)
-            found = Judged(rule, item, margin, danger, state, tuple(ask.assumed), tuple(dict.fromkeys(ask.sources)))
-            judged[key] = _counted(found, before.more + 1 if before is not None else 0)
-    return Verdict(
-        arrangement.title,
-        tuple(sorted(judged.values(), key=_loudness)),
-        made,
-        tuple(sorted(unmade.values(), key=lambda item: (not item.essential, natural_key(item.told.what)))),
-    )
+    return _Run(arrangement, worked).verdict()
 
 
-def margins_of(arrangement: Arrangement) -> dict[Key, Decimal]:
-    """The margin of each predicate that doesn't hold in an arrangement; what isn't there holds."""
-    return {(item.rule.name, item.item.key): item.margin.value for item in judge(arrangement).judged}
+def margins_of(arrangement: Arrangement) -> Mapping[Key, Margin]:
+    """The worst margin of each predicate of an arrangement, for what is new to be told from what was there."""
+    run = _Run(arrangement, None)
+    run.verdict()
+    return run.margins
 
 
-def _counted(item: Judged, more: int) -> Judged:
-    return Judged(item.rule, item.item, item.margin, item.danger, item.state, item.assumed, item.sources, more)
+class _Run:
+    """One pass of all rules over one arrangement."""
+
+    def __init__(self, arrangement: Arrangement, worked: Mapping[Key, Margin] | None) -> None:
+        self.arrangement = arrangement
+        self.worked = worked
+        self.margins: dict[Key, Margin] = {}
+        self._judged: dict[Key, Judged] = {}
+        self._unmade: dict[tuple[str, str], Unmade] = {}
+        self._made = 0
+
+    def verdict(self) -> Verdict:
+        facts = Facts(self.arrangement)
+        if len(self.arrangement.members) > 1 and not self.arrangement.connected:
+            why = "no joint connects all of them"
+            told = NotChecked("how the boards are stacked", why, "[[joints]] in revdiff.toml")
+            self._unmade["", ""] = Unmade(told, essential=True)
+        for rule in ALL:
+            if rule.name not in self.arrangement.policy.allow:
+                for item in rule.over(facts):
+                    self._check(rule, item)
+        return Verdict(
+            self.arrangement.title,
+            tuple(sorted(self._judged.values(), key=_loudness)),
+            self._made,
+            tuple(sorted(self._unmade.values(), key=lambda item: (not item.essential, natural_key(item.told.what)))),
+        )
+
+    def _check(self, rule: Rule, item: Item) -> None:
+        ask = Ask()
+        try:
+            margin = rule.margin(ask, item)
+        except Unknown as missing:
+            told = NotChecked(rule.what(item), "a fact isn't known", missing.fact.needs)
+            self._unmade.setdefault((rule.name, item.subject), Unmade(told, missing.fact.essential))
+            return
+        if margin is None:
+            return
+        key = (rule.name, item.key)
+        known = self.margins.get(key)
+        if known is None or margin.value < known.value:
+            self.margins[key] = margin
+        before = None if self.worked is None else self.worked.get(key)
+        if rule.against_worked and before is None:
+            return
+        self._made += 1
+        if rule.against_worked and before is not None:
+            worse = margin.value < before.value if rule.against_worked == "worse" else margin.value != before.value
+            if worse:
+                told_both = replace(margin, arithmetic=f"{before.arithmetic} → {margin.arithmetic}")
+                self._put(key, Judged(rule, item, told_both, margin.danger or rule.danger, "new", (), ()))
+        elif margin.value < 0:
+            state = "" if self.worked is None else _state(margin.value, before.value if before is not None else None)
+            sources = tuple(dict.fromkeys(ask.sources))
+            self._put(key, Judged(rule, item, margin, _danger(rule, margin, ask), state, tuple(ask.assumed), sources))
+
+    def _put(self, key: Key, found: Judged) -> None:
+        """Of several places with one key the worst is told, with how many there are."""
+        known = self._judged.get(key)
+        if known is None:
+            self._judged[key] = found
+        else:
+            worst = found if found.margin.value < known.margin.value else known
+            self._judged[key] = replace(worst, more=known.more + 1)
 
 
 def _danger(rule: Rule, margin: Margin, ask: Ask) -> Danger:
@@ -191,9 +218,7 @@ def _danger(rule: Rule, margin: Margin, ask: Ask) -> Danger:
 
 
 def _state(now: Decimal, before: Decimal | None) -> State:
-    if before is None:
-        return ""
-    if before >= 0:
+    if before is None or before >= 0:
         return "new"
     return "worse" if now < before else "still so" if now == before else "better, still over"
 

@@ -3,11 +3,22 @@
 from __future__ import annotations
 
 from revdiff.judge.rule import Rule
-from revdiff.judge.rules import drive, firmware, joints, levels, power_on, supplies
+from revdiff.judge.rules import buses, currents, drive, firmware, joints, levels, mechanics, power_on, straps, supplies
 
 ALL: tuple[Rule, ...] = tuple(
     sorted(
-        (*drive.RULES, *firmware.RULES, *joints.RULES, *levels.RULES, *power_on.RULES, *supplies.RULES),
+        (
+            *buses.RULES,
+            *currents.RULES,
+            *drive.RULES,
+            *firmware.RULES,
+            *joints.RULES,
+            *levels.RULES,
+            *mechanics.RULES,
+            *power_on.RULES,
+            *straps.RULES,
+            *supplies.RULES,
+        ),
         key=lambda rule: rule.name,
     )
 )

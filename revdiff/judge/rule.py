@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, Literal, TypeAlias
 
-from revdiff.design import Connector, Contact, Need, Origin, Pin
+from revdiff.design import Connector, Contact, Need, Pin
 from revdiff.judge.arrangement import Member, Program
 from revdiff.judge.fact import Ask
 from revdiff.judge.facts import Facts
@@ -51,7 +51,9 @@ class Margin:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rule:
     """A rule under its stable name. ``margin`` gives None where the rule doesn't apply; a fact that it asks for and
-    isn't known becomes "not checked" by itself. ``danger``: where the margin doesn't say it.
+    isn't known becomes "not checked" by itself. ``danger``: where the margin doesn't say it. ``needs``: the columns and
+    keys that let it be made. ``against_worked``: there is no limit but the margin of the arrangement that worked; what
+    is worse, or only another, is found.
 
     ``why``, ``how`` and ``remedy`` are for a practitioner; ``witness`` is one concrete thing that goes wrong.
     """
@@ -68,7 +70,8 @@ class Rule:
     remedy: str
     witness: str
     source: str = PRACTICE
-    needs: tuple[str, ...] = field(default=())
+    needs: tuple[str, ...] = ()
+    against_worked: Literal["", "worse", "other"] = ""
 
     def what(self, item: Item) -> str:
         """A check of this rule, for people."""
@@ -78,8 +81,3 @@ class Rule:
 def holds(wanted: bool, message: str, arithmetic: str, limit: str = "", danger: Danger | None = None) -> Margin:
     """The margin of a yes or no: 1 or −1."""
     return Margin(Decimal(1 if wanted else -1), message, arithmetic, limit, danger)
-
-
-def origin_of(record: Record) -> Origin:
-    """Where a record stands."""
-    return record.origin

@@ -85,6 +85,9 @@ def _lost(_ask: Ask, item: Item) -> Margin | None:
 
 def _disagree(ask: Ask, item: Item) -> Margin | None:
     mating = item.what
+    for member, connector in ((mating.a, mating.one), (mating.b, mating.two)):
+        if not any(contact.signal for contact in connector.contacts.values()):
+            ask(unknown(f"boards.{member.board.name}.contacts with the signals of {connector.name}", essential=True))
     if mating.agreed:
         return None
     needs = "the columns Numbering and View of both connectors, or one [[joints]] table for both"

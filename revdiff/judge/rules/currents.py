@@ -1,0 +1,174 @@
+"""Currents through contacts, there and back: what all ways in parallel carry against what each is rated for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+
+from revdiff.design import Contact
+from revdiff.electrical.currents import derated, per_contact
+from revdiff.judge.arrangement import Arrangement, Member
+from revdiff.judge.fact import Ask, Fact, unknown
+from revdiff.judge.facts import Facts, show
+from revdiff.judge.nodes import Meet
+from revdiff.judge.rule import Item, Margin, Rule
+from revdiff.rules.contacts import is_ground, is_supply
+
+_SHEETS = "the column Rating of the design, from the connector's data sheet"
+
+
+@dataclass(frozen=True, slots=True)
+class Flow:
+    """One rail, or ground, from board to board, over all connectors between them."""
+
+    name: str
+    meets: tuple[Meet, ...]
+    amps: Fact[Decimal]
+    each: Fact[Decimal]
+
+
+def _between(facts: Facts) -> Iterator[tuple[Member, Member, list[Meet]]]:
+    """Every two boards that mate, and what meets between them."""
+    pairs: dict[tuple[str, str], tuple[Member, Member, list[Meet]]] = {}
+    for meet in facts.meets:
+        a, b = meet.mating.a, meet.mating.b
+        pairs.setdefault((a.name, b.name), (a, b, []))[2].append(meet)
+    yield from pairs.values()
+
+
+def _rails(meets: Iterable[Meet]) -> dict[str, list[Meet]]:
+    found: dict[str, list[Meet]] = {}
+    for meet in meets:
+        if is_supply(meet.a) and is_supply(meet.b) and meet.kin == "yes":
+            found.setdefault(meet.mating.a.was(meet.a.signal.word), []).append(meet)
+    return found
+
+
+def _rating(arrangement: Arrangement, meets: Iterable[Meet]) -> Fact[Decimal]:
+    stated = [item.rating.quantity for meet in meets for item in (meet.mating.one, meet.mating.two)]
+    known = [item.magnitude for item in stated if item is not None and item.unit == "A"]
+    if not known:
+        return unknown("the column Rating")
+    return Fact(derated(min(known), arrangement.policy.contact_derating), source=_SHEETS)
+
+
+def _amps(facts: Facts, a: Member, b: Member, meets: list[Meet]) -> Fact[Decimal]:
+    """What flows over a rail: the loads of everything behind the taking side, else what its contacts state."""
+    takes_b = any(item.a.direction.word == "supply out" or item.b.direction.word == "supply in" for item in meets)
+    takes_a = any(item.b.direction.word == "supply out" or item.a.direction.word == "supply in" for item in meets)
+    options = []
+    for taker, near, contacts, wanted in (
+        (b, a, [item.b for item in meets], takes_b or not takes_a),
+        (a, b, [item.a for item in meets], takes_a or not takes_b),
+    ):
+        if wanted:
+            loads = _loads(facts.arrangement, taker, near, contacts[0].signal.word)
+            stated = loads if loads is not None else _sum(contacts)
+            if stated is not None:
+                options.append(stated)
+    return Fact(max(options)) if options else unknown("the column Current, or boards.NAME.loads")
+
+
+def _loads(arrangement: Arrangement, taker: Member, near: Member, word: str) -> Decimal | None:
+    """The loads of all boards behind the taking side, where each states one."""
+    behind = {taker.name}
+    for _ in arrangement.members:
+        for item in arrangement.matings:
+            names = {item.a.name, item.b.name}
+            if names & behind and near.name not in names:
+                behind |= names
+    loads = [item.board.sections.loads.get(word) for item in arrangement.members if item.name in behind]
+    known = [item for item in loads if item is not None]
+    return sum(known, Decimal(0)) if known and len(known) == len(loads) else None
+
+
+def _sum(contacts: Iterable[Contact]) -> Decimal | None:
+    total = Decimal(0)
+    for contact in contacts:
+        stated = contact.current.quantity
+        if stated is None or stated.unit != "A":
+            return None
+        total += stated.magnitude
+    return total
+
+
+def _item(a: Member, b: Member, name: str, meets: list[Meet], flow: Flow) -> Item:
+    first = meets[0]
+    subject = f"{a.name}.{first.a.name}–{b.name}.{first.b.name}"
+    records = tuple((member, record) for meet in meets for member, record in ((a, meet.a), (b, meet.b)))
+    return Item(subject, (a.name, b.name, name), (a, b), records, flow)
+
+
+def _there(facts: Facts) -> Iterator[Item]:
+    for a, b, meets in _between(facts):
+        for word, found in _rails(meets).items():
+            each = _rating(facts.arrangement, found)
+            flow = Flow(found[0].a.signal.raw, tuple(found), _amps(facts, a, b, found), each)
+            yield _item(a, b, word, found, flow)
+
+
+def _back(facts: Facts) -> Iterator[Item]:
+    for a, b, meets in _between(facts):
+        rails = [_amps(facts, a, b, found) for found in _rails(meets).values()]
+        grounds = [meet for meet in meets if is_ground(meet.a) and is_ground(meet.b) and meet.kin == "yes"]
+        if not rails or not meets:
+            continue
+        known = [item.value for item in rails if item.value is not None]
+        total: Fact[Decimal] = (
+            Fact(sum(known, Decimal(0)))
+            if len(known) == len(rails)
+            else unknown("the column Current, or boards.NAME.loads")
+        )
+        flow = Flow("ground", tuple(grounds), total, _rating(facts.arrangement, grounds or meets))
+        yield _item(a, b, "ground", grounds or meets, flow)
+
+
+def _carried(ask: Ask, item: Item) -> Margin | None:
+    flow: Flow = item.what
+    limit, total = ask(flow.each), ask(flow.amps)
+    ways = len(flow.meets)
+    if not ways:
+        message = f"{show(total, 'A')} have no way back: no ground contacts meet"
+        return Margin(-total, message, f"I / n = {show(total, 'A')} / 0", f"{show(limit, 'A')} per contact")
+    each = per_contact(total, ways)
+    message = (
+        f"{flow.name} carries {show(total, 'A')} over {ways} contact{'s' if ways > 1 else ''}: {show(each, 'A')} each"
+    )
+    figures = f"I / n = {show(total, 'A')} / {ways} = {show(each, 'A')}; margin {show(limit - each, 'A')}"
+    return Margin(limit - each, message, figures, f"{show(limit, 'A')} per contact")
+
+
+RULES = (
+    Rule(
+        name="stack-contact-current",
+        title="More current per contact than it is rated for",
+        audience="stacking",
+        step="major",
+        over=_there,
+        margin=_carried,
+        danger="hazard",
+        needs=("Current", "Rating", "boards.NAME.loads"),
+        why="An overloaded contact heats up, its resistance grows, and it ends as a fire risk.",
+        how="The loads of all boards behind (or what the taking side states), equally shared by all contacts where the "
+        "supply meets itself, over all connectors between two boards, against the smallest rating, derated by policy.",
+        remedy="Use more contacts or a connector of a higher rating; derate where all contacts are loaded.",
+        witness="3.5 A over three contacts of 1 A: 1.17 A each.",
+        source=_SHEETS,
+    ),
+    Rule(
+        name="stack-return-current",
+        title="More return current per ground contact than it is rated for",
+        audience="stacking",
+        step="major",
+        over=_back,
+        margin=_carried,
+        danger="hazard",
+        needs=("Current", "Rating", "boards.NAME.loads"),
+        why="What goes up comes back: the ground contacts carry the sum of all supplies.",
+        how="The sum of the currents of all supplies between two boards over the ground contacts that meet.",
+        remedy="Use more ground contacts.",
+        witness="3 A back over two contacts of 1 A: 1.5 A each.",
+        source=_SHEETS,
+    ),
+)

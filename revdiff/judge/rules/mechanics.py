@@ -1,0 +1,159 @@
+"""Connectors: whether they go into each other, and whether what is reserved stays open."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal
+
+from revdiff.design import Connector
+from revdiff.judge.fact import Ask, Fact, unknown
+from revdiff.judge.facts import Facts, show
+from revdiff.judge.items import mated
+from revdiff.judge.rule import Item, Margin, Rule, holds
+from revdiff.rules.stack_columns import state_of
+
+
+def _both(ask: Ask, item: Item, field: str) -> tuple[str, str]:
+    def text(connector: Connector) -> str:
+        reading = getattr(connector, field)
+        found: Fact[str] = Fact(reading.raw) if reading else unknown(f"the column {field.title()}")
+        return ask(found)
+
+    return text(item.what.one), text(item.what.two)
+
+
+def _pitch(ask: Ask, item: Item) -> Margin | None:
+    a, b = _both(ask, item, "pitch")
+    one, two = item.what.one.pitch.quantity, item.what.two.pitch.quantity
+    if one is None or two is None:
+        return None
+    off = abs(one.magnitude - two.magnitude)
+    message = f"the pitch is {a} on {item.what.a.name} and {b} on {item.what.b.name}"
+    return Margin(-off, message, f"{a} − {b}: {show(off, 'm')}", "0 mm")
+
+
+def _gender(ask: Ask, item: Item) -> Margin | None:
+    a, _ = _both(ask, item, "gender")
+    one, two = item.what.one.gender.word, item.what.two.gender.word
+    if not {one, two} <= {"male", "female"}:
+        return None
+    return holds(one != two, f"both connectors of {item.what.name} are {a}", f"{one} on {two}", "one male, one female")
+
+
+def _count(_ask: Ask, item: Item) -> Margin | None:
+    a, b = item.what.one, item.what.two
+    if not a.size or not b.size or isinstance(item.what.meeting.joint.contacts, tuple):
+        return None  # a short plug whose pairs are stated is meant to be short
+    off = abs(a.size - b.size)
+    rows = a.rows.quantity, b.rows.quantity
+    off += int(rows[0] is not None and rows[1] is not None and rows[0] != rows[1])
+    message = f"{a.name} of {item.what.a.name} has {a.size} contacts, {b.name} of {item.what.b.name} has {b.size}"
+    return Margin(Decimal(-off), message, f"{a.size} − {b.size}", "equal numbers of contacts and rows")
+
+
+def _places(facts: Facts) -> Iterator[Item]:
+    for mating in facts.matings:
+        for a, b in mating.contacts():
+            if a is not None and b is not None and "reserved" in (state_of(a), state_of(b)):
+                subject = f"{mating.a.name}.{a.name}–{mating.b.name}.{b.name}"
+                records = ((mating.a, a), (mating.b, b))
+                yield Item(subject, (mating.name, a.number, b.number), (mating.a, mating.b), records, (mating, a, b))
+
+
+def _reserved(_ask: Ask, item: Item) -> Margin | None:
+    mating, a, b = item.what
+    used, using, keeping = (a, mating.a, mating.b) if state_of(b) == "reserved" else (b, mating.b, mating.a)
+    message = f"{using.name} uses {used.name} for {used.signal.raw}; {keeping.name} has it reserved, to be left open"
+    return holds(state_of(used) != "used", message, f"{used.name}: {used.signal.raw or 'open'}", "open")
+
+
+def _open(facts: Facts) -> Iterator[Item]:
+    members = {item.board.name: item for item in facts.arrangement.members}
+    for found in facts.arrangement.open_joints:
+        having, lacking = members[found.having.board.name], members[found.lacking.board.name]
+        joint = found.joint
+        end = joint.connector_a if joint.board_a == having.board.name else joint.connector_b
+        there = having.board.connectors.get(end)
+        records = ((having, there),) if there is not None else ()
+        subject = f"{having.name}.{end}–{lacking.name}.{found.connector}"
+        yield Item(subject, (having.name, end, lacking.name), (having, lacking), records, found)
+
+
+def _missing(_ask: Ask, item: Item) -> Margin | None:
+    having = item.members[0].name
+    message = f"{item.subject.partition('–')[0]} of {having} has no mate: {item.what.why}"
+    return holds(False, message, "1 connector, 0 mates", "a mate for each connector of a joint")
+
+
+RULES = (
+    Rule(
+        name="stack-joint-missing",
+        title="A connector of a joint has no mate",
+        audience="stacking",
+        step="major",
+        over=_open,
+        margin=_missing,
+        danger="break",
+        needs=("[[joints]]",),
+        why="What runs over the joint in one revision has nowhere to go in the other.",
+        how="The joints that either revision declares, and the connectors that are there.",
+        remedy="Don't stack these revisions, or say that the joint may stay open.",
+        witness="The new base has a second connector to the radio board; the released radio board has none.",
+    ),
+    Rule(
+        name="joint-connector-gender",
+        title="Two connectors of one gender are to mate",
+        audience="stacking",
+        step="major",
+        over=mated,
+        margin=_gender,
+        danger="break",
+        needs=("Gender",),
+        why="They don't go into each other.",
+        how="The column Gender of both sides.",
+        remedy="Change one of them.",
+        witness="Two pin headers face each other.",
+    ),
+    Rule(
+        name="joint-contact-count",
+        title="Two connectors that mate have different numbers of contacts or rows",
+        audience="stacking",
+        step="major",
+        over=mated,
+        margin=_count,
+        danger="break",
+        needs=("Contacts", "Rows"),
+        why="A contact without a mate carries nothing, and the plug can go in at more than one place.",
+        how="Stated or listed contacts and rows of both sides; a joint that states its pairs is left alone.",
+        remedy="Use connectors of one size, or state with contacts = { ... } which contacts pair.",
+        witness="A plug of 20 on a header of 24 fits in five places.",
+    ),
+    Rule(
+        name="joint-pitch",
+        title="Two connectors that mate have different pitches",
+        audience="stacking",
+        step="major",
+        over=mated,
+        margin=_pitch,
+        danger="break",
+        needs=("Pitch",),
+        why="They don't go into each other, or bend.",
+        how="The column Pitch of both sides.",
+        remedy="Use one pitch.",
+        witness="2.00 mm on 2.54 mm.",
+    ),
+    Rule(
+        name="stack-reserved-used",
+        title="A board uses a contact that its partner has reserved",
+        audience="stacking",
+        step="major",
+        over=_places,
+        margin=_reserved,
+        danger="break",
+        needs=("State",),
+        why="Reserved means that the partner may do with it what it likes, in this revision or the next.",
+        how="The column State, or the remarks, of both contacts.",
+        remedy="Leave it open, or agree with the partner on its use.",
+        witness="A contact reserved for the boot strap carries a clock.",
+    ),
+)
