@@ -24,7 +24,10 @@ Key = tuple[object, ...]
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """A predicate that doesn't hold. ``state``: against the arrangement that worked; empty where there is none."""
+    """A predicate that doesn't hold. ``state``: against the arrangement that worked; empty where there is none.
+
+    ``setting``: which boards of the whole arrangement are new; ``more``: how many other places are alike.
+    """
 
     rule: Rule
     item: Item
@@ -33,6 +36,7 @@ class Judged:
     state: State
     assumed: tuple[str, ...]
     sources: tuple[str, ...]
+    setting: str = ""
     more: int = 0
 
     @property
@@ -43,7 +47,8 @@ class Judged:
 
     def finding(self, changes: tuple[str, ...] = ()) -> Finding:
         """For people."""
-        crossing = " with ".join(map(str, self.parties)) if any(item.role for item in self.parties) else ""
+        own = " with ".join(map(str, self.parties))
+        crossing = own if any(item.role == "new" for item in self.parties) else self.setting
         places: dict[str, object] = {}
         for member, record in self.item.records:
             places.setdefault("origin_before" if member.role == "old" else "origin_after", record.origin)
@@ -155,6 +160,8 @@ class _Run:
         self._judged: dict[Key, Judged] = {}
         self._unmade: dict[tuple[str, str], Unmade] = {}
         self._made = 0
+        roles = [str(item.party) for item in arrangement.members if item.role]
+        self._setting = " with ".join(roles)
 
     def verdict(self) -> Verdict:
         facts = Facts(self.arrangement)
@@ -195,11 +202,14 @@ class _Run:
             worse = margin.value < before.value if rule.against_worked == "worse" else margin.value != before.value
             if worse:
                 told_both = replace(margin, arithmetic=f"{before.arithmetic} → {margin.arithmetic}")
-                self._put(key, Judged(rule, item, told_both, margin.danger or rule.danger, "new", (), ()))
+                self._put(
+                    key, Judged(rule, item, told_both, margin.danger or rule.danger, "new", (), (), self._setting)
+                )
         elif margin.value < 0:
             state = "" if self.worked is None else _state(margin.value, before.value if before is not None else None)
             sources = tuple(dict.fromkeys(ask.sources))
-            self._put(key, Judged(rule, item, margin, _danger(rule, margin, ask), state, tuple(ask.assumed), sources))
+            danger, assumed = _danger(rule, margin, ask), tuple(ask.assumed)
+            self._put(key, Judged(rule, item, margin, danger, state, assumed, sources, self._setting))
 
     def _put(self, key: Key, found: Judged) -> None:
         """Of several places with one key the worst is told, with how many there are."""

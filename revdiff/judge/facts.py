@@ -36,6 +36,7 @@ _RELEASED = frozenset({"tristate", "highimpedance", "highz", "hiz"})
 _DRAIN = frozenset({"opendrain", "opencollector", "od", "oc"})
 # Words that propose a load; a column Switches states one. Common practice, no source.
 _LOADS = re.compile(r"heat|pump|motor|valve|relay|solenoid|igni|gate|\bdrive\b|\bload\b|heiz|pumpe|ventil|laser|fan\b")
+_REPORTS = re.compile(r"fault|sense|status|tach|pulse|flow|feedback|alarm|diag|meas|monitor|enc\b|closed|isense|temp")
 _LEVEL = "the column Level"
 
 
@@ -223,7 +224,7 @@ class SideFacts:
 
     @cached_property
     def load(self) -> Load | None:
-        """What it switches here: stated by a column or the manifest, else proposed by its names."""
+        """What it switches here: stated by a column (Switches, Purpose) or the manifest, else proposed by its names."""
         for item in self.records:
             if text := column(item, "switches", "load"):
                 return Load(text, True)
@@ -231,9 +232,16 @@ class SideFacts:
         stated = next((sections.switches[word] for word in sorted(self.side.words) if word in sections.switches), "")
         if stated:
             return Load(stated, True)
-        words = " ".join((*self.side.words, *(item.purpose.word for item in self.side.pins)))
-        found = _LOADS.search(words.replace("_", " "))
-        return Load(found[0], False) if found else None
+        for pin in self.side.pins:
+            if (
+                pin.direction.word == "out"
+                and _LOADS.search(pin.purpose.word)
+                and not _REPORTS.search(pin.purpose.word)
+            ):
+                return Load(pin.purpose.raw, True)
+        words = " ".join(self.side.words).replace("_", " ")
+        found = _LOADS.search(words)
+        return Load(found[0], False) if found and not _REPORTS.search(words) else None
 
     @cached_property
     def pulls(self) -> tuple[PullFact, ...] | None:
@@ -314,13 +322,28 @@ class NodeFacts:
 
     @cached_property
     def pulls(self) -> tuple[PullFact, ...]:
-        """All resistors on it."""
-        return tuple(pull for side in self.sides for pull in side.pulls or ())
+        """All resistors on it, those too that a remark on one board says are on another (of the same revision)."""
+        return tuple(pull for side in self.sides for pull in (self._lent(side) if side.pulls is None else side.pulls))
+
+    def _lent(self, side: SideFacts) -> tuple[PullFact, ...]:
+        for other in self.sides:
+            if other is side or other.member.design is not side.member.design:
+                continue
+            for item in other.records:
+                given = _stated_pull(item)
+                if given is not None and pull_elsewhere(item) == fold(side.member.board.name):
+                    way: Literal["up", "down"] = "up" if given[0] == "up" else "down"
+                    return (
+                        PullFact(
+                            side.side, way, given[1], side.level.value if way == "up" else Decimal(0), item.name, True
+                        ),
+                    )
+        return ()
 
     @cached_property
     def silent(self) -> tuple[SideFacts, ...]:
         """The sides that say nothing of resistors."""
-        return tuple(side for side in self.sides if side.pulls is None)
+        return tuple(side for side in self.sides if side.pulls is None and not self._lent(side))
 
     @cached_property
     def rest(self) -> Fact[Rest]:

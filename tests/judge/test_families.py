@@ -8,6 +8,7 @@ import pytest
 
 from revdiff.design import Design
 from tests.judge.support import Row, c, changed, design, hazards, p, rules, stacked
+from tests.support import load
 
 GND = c("GND", "ground")
 SCL, SDA = c("SCL", "open drain", "3.3 V"), c("SDA", "open drain", "3.3 V")
@@ -125,7 +126,7 @@ def test_reserved_addresses() -> None:
     assert "stack-bus-reserved-address" not in rules(stacked(bus("up 4k7", pins=device("0x77"))))
 
 
-@pytest.mark.parametrize(("up", "fires"), [("up 100k", False), ("up 10k", True), ("up 1k", False)])
+@pytest.mark.parametrize(("up", "fires"), [("up 100k", False), ("up 22k", True), ("up 10k", True), ("up 1k", True)])
 def test_a_strap_between_two_pulls(up: str, fires: bool) -> None:
     found = design(
         {
@@ -167,3 +168,80 @@ def test_reserved_contacts_stay_open() -> None:
 
     assert "stack-reserved-used" in rules(stacked(boards(c("X", "out", "3.3 V"))))
     assert "stack-reserved-used" not in rules(stacked(boards(c("", state="reserved"))))
+
+
+def test_a_strap_keeps_the_level_that_its_own_board_asks_for() -> None:
+    """4k7 up against the strap's own 10k down: 2.24 V, surely high by JESD8C (2.0 V), and not what the board wants."""
+    found = design(
+        {
+            "base": (GND, c("BOOT", "in", "3.3 V", pull="down 10k")),
+            "top": (GND, c("BOOT", "in", "3.3 V", pull="up 4k7")),
+        },
+        {"base": (p("BOOT", "in", "3.3 V", purpose="boot strap"),)},
+    )
+    assert "stack-boot-strap" in rules(stacked(found))
+
+
+def test_a_resistor_that_a_remark_says_is_on_another_board() -> None:
+    found = design(
+        {"base": (GND, c("HEAT_EN", "out", "3.3 V")), "top": (GND, c("HEAT_EN", "in", "3.3 V", switches="heater"))},
+        {"base": (p("HEAT_EN", "out", "3.3 V", active="high", pull="down 10k", note="pull-down on top"),)},
+    )
+    assert stacked(found).answer == "fits"
+
+
+def test_what_contacts_give_and_take() -> None:
+    def boards(amps: str) -> Design:
+        return design(
+            {
+                "base": (GND, c("+5V", "supply out", "5 V", current="1 A")),
+                "top": (GND, c("+5V", "supply in", "5 V", current=amps)),
+            }
+        )
+
+    assert "stack-contact-budget" in rules(stacked(boards("1.1 A")))
+    assert "stack-contact-budget" not in rules(stacked(boards("0.9 A")))
+
+
+def test_fewer_grounds_than_before() -> None:
+    assert "stack-return-lost" in rules(changed(supply("0.1 A", 2, grounds=3), supply("0.1 A", 2, grounds=2)))
+    assert "stack-return-lost" not in rules(changed(supply("0.1 A", 2, grounds=2), supply("0.1 A", 2, grounds=3)))
+
+
+def two_joints(x: str, heights: tuple[str, str, str, str]) -> Design:
+    """Two boards with two joints, the second at ``x`` on the upper board; heights of base J1, J2, top J1, J2."""
+    head = "Connector,Role,Contacts,Rows,Pitch,Gender,X,Y,Height\n"
+    one, two, three, four = heights
+    rows = "J1,1,GND,ground\nJ2,1,GND,ground\n"
+    return load(
+        {
+            "revdiff.toml": '[design]\nname = "d"\n[boards.base]\nconnectors = "b.csv"\ncontacts = "c.csv"\n'
+            '[boards.top]\nconnectors = "t.csv"\ncontacts = "c.csv"\n'
+            '[[joints]]\na = "base.J1"\nb = "top.J1"\n[[joints]]\na = "base.J2"\nb = "top.J2"\n',
+            "c.csv": "Connector,Contact,Signal,Direction\n" + rows,
+            "b.csv": f"{head}J1,joint,1,1,2.54 mm,male,0,0,{one}\nJ2,joint,1,1,2.54 mm,male,40 mm,0,{two}\n",
+            "t.csv": f"{head}J1,joint,1,1,2.54 mm,female,0,0,{three}\nJ2,joint,1,1,2.54 mm,female,{x},0,{four}\n",
+        }
+    )
+
+
+ALIKE = ("11 mm", "11 mm", "11 mm", "11 mm")
+
+
+@pytest.mark.parametrize(("x", "fires"), [("40.1 mm", False), ("40.3 mm", True)])
+def test_two_joints_have_to_be_as_far_apart_on_both_boards(x: str, fires: bool) -> None:
+    assert ("stack-placement" in rules(stacked(two_joints(x, ALIKE)))) is fires
+
+
+@pytest.mark.parametrize(
+    ("heights", "fires"),
+    [
+        (ALIKE, False),
+        (("2.5 mm", "2.5 mm", "8.5 mm", "8.5 mm"), False),  # each half with its own height
+        (("2.5 mm", "4 mm", "8.5 mm", "7 mm"), False),
+        (("11 mm", "11 mm", "11 mm", "13 mm"), True),
+        (("2.5 mm", "2.5 mm", "8.5 mm", "7 mm"), True),
+    ],
+)
+def test_two_joints_have_to_be_as_high(heights: tuple[str, str, str, str], fires: bool) -> None:
+    assert ("stack-mated-height" in rules(stacked(two_joints("40 mm", heights)))) is fires

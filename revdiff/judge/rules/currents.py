@@ -139,7 +139,59 @@ def _carried(ask: Ask, item: Item) -> Margin | None:
     return Margin(limit - each, message, figures, f"{show(limit, 'A')} per contact")
 
 
+def _grounds(_ask: Ask, item: Item) -> Margin | None:
+    count = len(item.what.meets)
+    return Margin(
+        Decimal(count), "fewer ground contacts meet than before", f"{count} ground contacts", "as many as before"
+    )
+
+
+def _offered(ask: Ask, item: Item) -> Margin | None:
+    """What the contacts of the giving side are said to give, less what those of the other are said to take."""
+    flow: Flow = item.what
+    sides = [[meet.a for meet in flow.meets], [meet.b for meet in flow.meets]]
+    out = next((found for found in sides if all(one.direction.word == "supply out" for one in found)), None)
+    into = next((found for found in sides if all(one.direction.word == "supply in" for one in found)), None)
+    given, taken = _sum(out or ()), _sum(into or ())
+    if out is None or into is None or given is None or taken is None:
+        ask(unknown("the columns Direction and Current, or boards.NAME.feeds and loads"))
+        return None
+    left = given - taken
+    message = f"{flow.name} gives {show(given, 'A')}; {show(taken, 'A')} are taken"
+    figures = f"feed − Σ loads = {show(given, 'A')} − {show(taken, 'A')} = {show(left, 'A')}"
+    return Margin(left, message, figures, "0 A left")
+
+
 RULES = (
+    Rule(
+        name="stack-contact-budget",
+        title="The contacts of a joint take more than those of the other side give",
+        audience="stacking",
+        step="major",
+        over=_there,
+        margin=_offered,
+        danger="break",
+        needs=("Direction", "Current"),
+        why="The supply drops, boards reset one another, or the regulator overheats.",
+        how="The currents that the contacts of a joint give (supply out) less those that they take (supply in).",
+        remedy="Reduce the loads, raise the supply, or say which boards must not be stacked together.",
+        witness="6 A are given, and the new valve board takes 8 A.",
+        source="the currents that the design states",
+    ),
+    Rule(
+        name="stack-return-lost",
+        title="Fewer ground contacts meet than before",
+        audience="stacking",
+        step="minor",
+        over=_back,
+        margin=_grounds,
+        danger="caution",
+        why="Fewer grounds mean more drop and more noise on every signal, even while the rating holds.",
+        how="The ground contacts that meet between two boards, now against the arrangement that worked.",
+        remedy="Keep the grounds, or check drop and signal quality with the old partner.",
+        witness="Two of ten grounds became signals; the fast bus rings.",
+        against_worked="worse",
+    ),
     Rule(
         name="stack-contact-current",
         title="More current per contact than it is rated for",

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from decimal import Decimal
+from itertools import combinations
 
 from revdiff.design import Connector
+from revdiff.judge.arrangement import Mating
 from revdiff.judge.fact import Ask, Fact, unknown
 from revdiff.judge.facts import Facts, show
 from revdiff.judge.items import mated
 from revdiff.judge.rule import Item, Margin, Rule, holds
 from revdiff.rules.stack_columns import state_of
+from revdiff.rules.stack_placement import place, position
 
 
 def _both(ask: Ask, item: Item, field: str) -> tuple[str, str]:
@@ -49,6 +52,68 @@ def _count(_ask: Ask, item: Item) -> Margin | None:
     off += int(rows[0] is not None and rows[1] is not None and rows[0] != rows[1])
     message = f"{a.name} of {item.what.a.name} has {a.size} contacts, {b.name} of {item.what.b.name} has {b.size}"
     return Margin(Decimal(-off), message, f"{a.size} − {b.size}", "equal numbers of contacts and rows")
+
+
+def _together(facts: Facts) -> Iterator[Item]:
+    """All joints between two boards, where there are at least two."""
+    pairs: dict[tuple[str, str], list[Mating]] = {}
+    for mating in facts.matings:
+        pairs.setdefault((mating.a.name, mating.b.name), []).append(mating)
+    for (one, two), found in pairs.items():
+        if len(found) > 1:
+            records = tuple(
+                (member, connector)
+                for mating in found
+                for member, connector in ((mating.a, mating.one), (mating.b, mating.two))
+            )
+            yield Item(f"{one}–{two}", (one, two), (found[0].a, found[0].b), records, (found, facts.arrangement.policy))
+
+
+def _placement(ask: Ask, item: Item) -> Margin | None:
+    found, policy = item.what
+    points = []
+    for mating in found:
+        one, two = position(mating.one), position(mating.two)
+        if one is None or two is None:
+            ask(unknown("the columns X and Y"))
+            return None
+        points.append((mating.name, one, two))
+    off, names = max(
+        (Decimal(str(round(abs(abs(x[1] - y[1]) - abs(x[2] - y[2])), 9))), f"{x[0]} and {y[0]}")
+        for x, y in combinations(points, 2)
+    )
+    lie = place([(mating.one, mating.two) for mating in found])
+    limit = policy.placement_tolerance
+    if off <= limit and lie is not None and (lie.mirrored or lie.worst > float(limit)):
+        off = Decimal(str(round(lie.worst, 9))) if not lie.mirrored else Decimal(1)
+        names = "the distances agree only face to face: one board is laid out mirrored, or a joint is off its place"
+        return Margin(limit - off, names, "best rigid placement", show(limit, "m"))
+    message = f"{names} are {show(off, 'm')} too far apart or too close to mate both"
+    return Margin(
+        limit - off,
+        message,
+        f"distances differ by {show(off, 'm')}",
+        f"{show(limit, 'm')} (stacking.placement_tolerance)",
+    )
+
+
+def _height(ask: Ask, item: Item) -> Margin | None:
+    found, policy = item.what
+    heights = [(mating.one.height.quantity, mating.two.height.quantity) for mating in found]
+    both = [(a.magnitude, b.magnitude) for a, b in heights if a is not None and b is not None]
+    if len(both) == len(heights):
+        # Equal figures on both sides are the mated height; else each half states its own.
+        mated_height = any(a == b for a, b in both)
+        told = [height for pair in both for height in pair] if mated_height else [a + b for a, b in both]
+    else:
+        columns = ([side.magnitude for side in column if side is not None] for column in zip(*heights, strict=True))
+        told = max(columns, key=len)
+        if len(told) < len(heights):
+            ask(unknown("the column Height"))
+    off, limit = max(told) - min(told), policy.height_tolerance
+    message = f"the joints of {item.subject} differ in height by {show(off, 'm')}: one doesn't seat, or the boards bend"
+    figures = f"{show(max(told), 'm')} − {show(min(told), 'm')} = {show(off, 'm')}"
+    return Margin(limit - off, message, figures, f"{show(limit, 'm')} (stacking.height_tolerance)")
 
 
 def _places(facts: Facts) -> Iterator[Item]:
@@ -141,6 +206,34 @@ RULES = (
         how="The column Pitch of both sides.",
         remedy="Use one pitch.",
         witness="2.00 mm on 2.54 mm.",
+    ),
+    Rule(
+        name="stack-mated-height",
+        title="Joints between two boards have different heights",
+        audience="stacking",
+        step="major",
+        over=_together,
+        margin=_height,
+        danger="break",
+        needs=("Height",),
+        why="One joint doesn't seat, or the boards bend.",
+        how="The mated height of each joint, or the sum where each half states its own, against the others.",
+        remedy="Use connectors of one mated height.",
+        witness="8.5 mm at one edge and 11 mm at the other.",
+    ),
+    Rule(
+        name="stack-placement",
+        title="Joints between two boards are not as far apart on both",
+        audience="stacking",
+        step="major",
+        over=_together,
+        margin=_placement,
+        danger="break",
+        needs=("X", "Y", "Rotation"),
+        why="Only one of the joints can be plugged, or the pins bend.",
+        how="The distances of each two connectors on one board, against those on the other; one rigid placement.",
+        remedy="Move the connector back.",
+        witness="One connector moved by one grid of 2.54 mm.",
     ),
     Rule(
         name="stack-reserved-used",

@@ -44,10 +44,14 @@ def _sound(ask: Ask, item: Item) -> Margin | None:
     if rest.volts is None:
         return Margin(Decimal(-1), f"{node.name} is a strap that nothing pulls", "0 pulls", "a level at reset")
     low, high = _window(ask, side)
-    left = max(low - rest.volts, rest.volts - high)
-    message = f"{node.name} is a strap and rests at {show(rest.volts, 'V')}, neither low nor high"
+    wanted = {pull.way for pull in side.pulls or ()}
+    ways = {"down": low - rest.volts, "up": rest.volts - high}
+    left = max(ways[way] for way in (wanted if len(wanted) == 1 else ways))
+    danger: Danger = "caution" if max(ways.values()) >= 0 else "break"  # a sure level, if not the one that is meant
+    meant = f", and its own board pulls it {min(wanted)}" if len(wanted) == 1 else ", neither low nor high"
+    message = f"{node.name} is a strap and rests at {show(rest.volts, 'V')}{meant}"
     limit = f"{show(low, 'V')} or below, {show(high, 'V')} or above"
-    return Margin(left, message, f"{rest.how}; margin {show(left, 'V')}", limit)
+    return Margin(left, message, f"{rest.how}; margin {show(left, 'V')}", limit, danger)
 
 
 def _level(ask: Ask, item: Item) -> Margin | None:
