@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from revdiff.design import Board, Connector, Contact, Contract, Design, Pin
-from revdiff.design.sections import Policy
+from revdiff.design.sections import Controller, Policy
 from revdiff.quantities.designator import natural_key
 from revdiff.quantities.text import fold
 from revdiff.rules.finding import Party, Role
@@ -203,15 +203,33 @@ class Arrangement:
             )
         return self._known[key]
 
-    def needs(self, member: Member, pin: Pin) -> Iterator[tuple[Program, str]]:
-        """The programs that use a pin by its number or port, and the key of the need."""
+    @cached_property
+    def _used(self) -> dict[tuple[str, str, str, str], list[tuple[Program, str]]]:
+        """Who uses what: by (member, device, "at" or "signal", pin or signal)."""
+        found: dict[tuple[str, str, str, str], list[tuple[Program, str]]] = {}
         for program in self.programs:
-            if program.member == member.name and program.device == pin.device:
-                for key, need in program.contract.needs.items():
-                    stated = fold(need.pin.raw)
-                    at = {fold(pin.number), pin.port.word, fold(pin.name)} - {""}
-                    if stated in at if stated else program.names.get(key, key) == pin.signal.word:
-                        yield program, key
+            for key, need in program.contract.needs.items():
+                stated = fold(need.pin.raw)
+                where = ("at", stated) if stated else ("signal", program.names.get(key, key))
+                found.setdefault((program.member, program.device, *where), []).append((program, key))
+        return found
+
+    def needs(self, member: Member, pin: Pin) -> Iterator[tuple[Program, str]]:
+        """The programs that use a pin, by its number or port, or by its signal where no pin is stated; and the need."""
+        at = {fold(pin.number), pin.port.word, fold(pin.name)} - {""}
+        for where in (*(("at", name) for name in sorted(at)), ("signal", pin.signal.word)):
+            yield from self._used.get((member.name, pin.device, *where), ())
+
+    def controller(self, member: Member, device: str) -> Controller:
+        """What is stated of a controller. A change doesn't raise its own limits: the trusted design's word counts."""
+        board = member.board.name
+        if self.trusted is not None and any(pin.device == device for pin in self._trusted_pins(board)):
+            return self.trusted.sections.controller(board, device)
+        return member.design.sections.controller(board, device)
+
+    def _trusted_pins(self, board: str) -> Iterable[Pin]:
+        found = self.trusted.boards.get(board) if self.trusted is not None else None
+        return found.pins.values() if found is not None else ()
 
 
 def _layer(item: Member) -> Layer:

@@ -13,7 +13,7 @@ from revdiff.design import Contract, Design
 from revdiff.judge.arrangement import Arrangement, Belonging, Member, Program
 from revdiff.judge.causes import Cause, causes_of, touching
 from revdiff.judge.digest import digest
-from revdiff.judge.engine import Answer, Judged, Verdict, answer, judge, margins_of
+from revdiff.judge.engine import Answer, Judged, Verdict, answer, judge, worked_of
 from revdiff.judge.nodes import Nodes
 from revdiff.rules.employments import needs_of_pins
 from revdiff.rules.finding import Finding, NotChecked, Role
@@ -80,7 +80,7 @@ class _Crossings:
             changed = [name for name in boards if name not in there or digest(old, name) != digest(new, name)]
             worked = self._arrangement(there, dict.fromkeys(there, "old"), "old", frozenset())
             taught = self._taught(worked)
-            margins = margins_of(worked)
+            margins = worked_of(worked)
             for roles, running in self._choices(boards, changed):
                 yield judge(self._arrangement(list(roles), roles, running, taught), margins)
 

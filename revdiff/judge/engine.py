@@ -138,25 +138,34 @@ def answer(dangers: Iterable[Danger], made: int, *, essential: bool) -> Answer:
     return "fits with care" if "caution" in found else "fits"
 
 
-def judge(arrangement: Arrangement, worked: Mapping[Key, Margin] | None = None) -> Verdict:
-    """Every rule over every item. ``worked``: the margins of the arrangement that worked, from ``margins_of``."""
+@dataclass(frozen=True, slots=True)
+class Worked:
+    """Of an arrangement that worked: the worst margin of each predicate, and those that nobody could tell."""
+
+    margins: Mapping[Key, Margin]
+    unknown: frozenset[Key]
+
+
+def judge(arrangement: Arrangement, worked: Worked | None = None) -> Verdict:
+    """Every rule over every item. ``worked``: the arrangement that worked, for what is new to be told from the rest."""
     return _Run(arrangement, worked).verdict()
 
 
-def margins_of(arrangement: Arrangement) -> Mapping[Key, Margin]:
-    """The worst margin of each predicate of an arrangement, for what is new to be told from what was there."""
+def worked_of(arrangement: Arrangement) -> Worked:
+    """What is known of an arrangement that worked."""
     run = _Run(arrangement, None)
     run.verdict()
-    return run.margins
+    return Worked(run.margins, frozenset(run.unknown))
 
 
 class _Run:
     """One pass of all rules over one arrangement."""
 
-    def __init__(self, arrangement: Arrangement, worked: Mapping[Key, Margin] | None) -> None:
+    def __init__(self, arrangement: Arrangement, worked: Worked | None) -> None:
         self.arrangement = arrangement
         self.worked = worked
         self.margins: dict[Key, Margin] = {}
+        self.unknown: set[Key] = set()
         self._judged: dict[Key, Judged] = {}
         self._unmade: dict[tuple[str, str], Unmade] = {}
         self._made = 0
@@ -169,9 +178,12 @@ class _Run:
             why = "no joint connects all of them"
             told = NotChecked("how the boards are stacked", why, "[[joints]] in revdiff.toml")
             self._unmade["", ""] = Unmade(told, essential=True)
+        listed: dict[object, tuple[Item, ...]] = {}
         for rule in ALL:
             if rule.name not in self.arrangement.policy.allow:
-                for item in rule.over(facts):
+                if rule.over not in listed:
+                    listed[rule.over] = tuple(rule.over(facts))
+                for item in listed[rule.over]:
                     self._check(rule, item)
         return Verdict(
             self.arrangement.title,
@@ -186,7 +198,9 @@ class _Run:
             margin = rule.margin(ask, item)
         except Unknown as missing:
             told = NotChecked(rule.what(item), "a fact isn't known", missing.fact.needs)
-            self._unmade.setdefault((rule.name, item.subject), Unmade(told, missing.fact.essential))
+            self.unknown.add((rule.name, item.key))
+            news = self.worked is None or (rule.name, item.key) not in self.worked.unknown
+            self._unmade.setdefault((rule.name, item.subject), Unmade(told, missing.fact.essential and news))
             return
         if margin is None:
             return
@@ -194,13 +208,12 @@ class _Run:
         known = self.margins.get(key)
         if known is None or margin.value < known.value:
             self.margins[key] = margin
-        before = None if self.worked is None else self.worked.get(key)
-        if rule.against_worked and before is None:
+        before = None if self.worked is None else self.worked.margins.get(key)
+        if rule.worse is not None and before is None:
             return
         self._made += 1
-        if rule.against_worked and before is not None:
-            worse = margin.value < before.value if rule.against_worked == "worse" else margin.value != before.value
-            if worse:
+        if rule.worse is not None and before is not None:
+            if rule.worse(before, margin):
                 told_both = replace(margin, arithmetic=f"{before.arithmetic} → {margin.arithmetic}")
                 self._put(
                     key, Judged(rule, item, told_both, margin.danger or rule.danger, "new", (), (), self._setting)
@@ -237,4 +250,4 @@ def _loudness(item: Judged) -> tuple[object, ...]:
     return _ORDER.index(item.danger), item.rule.name, natural_key(item.item.subject)
 
 
-__all__ = ["SEVERITIES", "Answer", "Judged", "State", "Unmade", "Verdict", "answer", "judge", "margins_of"]
+__all__ = ["SEVERITIES", "Answer", "Judged", "State", "Unmade", "Verdict", "answer", "judge", "worked_of"]

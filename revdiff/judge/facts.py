@@ -182,7 +182,7 @@ class SideFacts:
         said = [answer for item in self.records if (answer := tolerant(item)) is not None]
         measured = "analog in" in self._own
         for pin in self.side.pins:
-            given = self.member.design.sections.controller(self.member.board.name, pin.device)
+            given = self.node.node.arrangement.controller(self.member, pin.device)
             limit_of = given.tolerant_limit if said and all(said) and not measured else given.input_limit
             if limit_of is not None:
                 return Fact(limit_of, pin.origin, source=given.source or "the design's manifest")
@@ -207,7 +207,7 @@ class SideFacts:
     def pin_limit(self) -> Fact[Decimal]:
         """A that an output stands: of the manifest's controller, else what most do."""
         for pin in self.side.pins:
-            given = self.member.design.sections.controller(self.member.board.name, pin.device)
+            given = self.node.node.arrangement.controller(self.member, pin.device)
             if given.output_current is not None:
                 return Fact(given.output_current, pin.origin, source=given.source or "the design's manifest")
         return Fact(PIN_LIMIT, source=PIN_SOURCE)
@@ -228,9 +228,7 @@ class SideFacts:
         for item in self.records:
             if text := column(item, "switches", "load"):
                 return Load(text, True)
-        sections = self.member.board.sections
-        stated = next((sections.switches[word] for word in sorted(self.side.words) if word in sections.switches), "")
-        if stated:
+        if stated := self._stated_load():
             return Load(stated, True)
         for pin in self.side.pins:
             if (
@@ -242,6 +240,17 @@ class SideFacts:
         words = " ".join(self.side.words).replace("_", " ")
         found = _LOADS.search(words)
         return Load(found[0], False) if found and not _REPORTS.search(words) else None
+
+    def _stated_load(self) -> str:
+        """What the manifest says; a change can't take back what the trusted revision says."""
+        trusted = self.node.node.arrangement.trusted
+        base = trusted.boards.get(self.member.board.name) if trusted is not None else None
+        known = {word: word for word in self.side.words}
+        before = {self.member.was(word): word for word in self.side.words}
+        for board, words in ((self.member.board, known), (base, before)):
+            if board is not None and (found := words.keys() & board.sections.switches.keys()):
+                return board.sections.switches[min(found)]
+        return ""
 
     @cached_property
     def pulls(self) -> tuple[PullFact, ...] | None:
@@ -416,6 +425,7 @@ class Use:
     key: str
     carrying: tuple[Pin, ...]
     built_for: Pin | None
+    arrangement: Arrangement
 
 
 class Facts:
@@ -455,7 +465,7 @@ class Facts:
                 built_for = next((item for item in pins if need.pin and at_pin(need.pin, item)), None)
                 if not need.pin and carrying:
                     built_for = carrying[0]
-                yield Use(program, member, key, carrying, built_for)
+                yield Use(program, member, key, carrying, built_for, self.arrangement)
 
 
 def at_pin(stated: Reading, pin: Pin) -> bool:

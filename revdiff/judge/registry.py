@@ -3,11 +3,24 @@
 from __future__ import annotations
 
 from revdiff.judge.rule import Rule
-from revdiff.judge.rules import buses, currents, drive, firmware, joints, levels, mechanics, power_on, straps, supplies
+from revdiff.judge.rules import (
+    board,
+    buses,
+    currents,
+    drive,
+    firmware,
+    joints,
+    levels,
+    mechanics,
+    power_on,
+    straps,
+    supplies,
+)
 
 ALL: tuple[Rule, ...] = tuple(
     sorted(
         (
+            *board.RULES,
             *buses.RULES,
             *currents.RULES,
             *drive.RULES,

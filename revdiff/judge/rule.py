@@ -52,8 +52,7 @@ class Margin:
 class Rule:
     """A rule under its stable name. ``margin`` gives None where the rule doesn't apply; a fact that it asks for and
     isn't known becomes "not checked" by itself. ``danger``: where the margin doesn't say it. ``needs``: the columns and
-    keys that let it be made. ``against_worked``: there is no limit but the margin of the arrangement that worked; what
-    is worse, or only another, is found.
+    keys that let it be made. ``worse``: there is no limit but what worked; whether (before, now) is worse.
 
     ``why``, ``how`` and ``remedy`` are for a practitioner; ``witness`` is one concrete thing that goes wrong.
     """
@@ -71,7 +70,7 @@ class Rule:
     witness: str
     source: str = PRACTICE
     needs: tuple[str, ...] = ()
-    against_worked: Literal["", "worse", "other"] = ""
+    worse: Callable[[Margin, Margin], bool] | None = None
 
     def what(self, item: Item) -> str:
         """A check of this rule, for people."""
@@ -81,3 +80,13 @@ class Rule:
 def holds(wanted: bool, message: str, arithmetic: str, limit: str = "", danger: Danger | None = None) -> Margin:
     """The margin of a yes or no: 1 or −1."""
     return Margin(Decimal(1 if wanted else -1), message, arithmetic, limit, danger)
+
+
+def smaller(before: Margin, now: Margin) -> bool:
+    """Whether the margin is smaller than where things worked."""
+    return now.value < before.value
+
+
+def other(before: Margin, now: Margin) -> bool:
+    """Whether the value is another one than where things worked."""
+    return now.value != before.value

@@ -118,3 +118,24 @@ def test_an_inverted_lamp_is_a_break_and_an_inverted_heater_a_hazard() -> None:
 def test_a_load_whose_pull_is_no_longer_fitted() -> None:
     new = board(p("HEAT", "out", "3.3 V", active="high", pull="no", switches="heater"), *PINS[1:])
     assert "stack-power-on-load" in hazards(changed(board(*PINS), new))
+
+
+def test_a_contact_that_leaves_the_board_and_becomes_a_supply() -> None:
+    """No partner is declared: every cable that fits is concerned."""
+
+    def board(row: Row) -> Design:
+        return design({"base": (GND, row)})
+
+    signal = board(c("LINE", "in", "3.3 V"))
+    assert hazards(changed(signal, board(c("+12V", "supply out", "12 V")))) == ["connector-supply-changed"]
+    assert hazards(changed(board(c("+5V", "supply out", "5 V")), board(c("+5V", "supply out", "12 V"))))
+    assert hazards(changed(board(c("+5V", "supply out", "5 V")), board(GND)))
+    assert rules(changed(board(c("+5V", "supply out", "5 V")), board(c("VCC", "supply out", "5.05 V")))) == []
+    assert rules(changed(signal, board(c("LINE_2", "in", "3.3 V")))) == []
+
+
+def test_a_contract_without_directions_is_not_judged_where_no_pin_map_gives_them() -> None:
+    bare = (p("HEAT"), p("LED"))
+    old = design({"base": (GND,)}, {"base": (p("HEAT"), p("LED"))}, needs=bare)
+    new = design({"base": (GND,)}, {"base": (p("LED"), p("HEAT"))}, needs=bare)
+    assert any("Direction" in item.needs for item in changed(old, new).not_checked)

@@ -12,7 +12,7 @@ from revdiff.judge.arrangement import Arrangement, Member
 from revdiff.judge.fact import Ask, Fact, unknown
 from revdiff.judge.facts import Facts, show
 from revdiff.judge.nodes import Meet
-from revdiff.judge.rule import Item, Margin, Rule
+from revdiff.judge.rule import Item, Margin, Rule, smaller
 from revdiff.rules.contacts import is_ground, is_supply
 
 _SHEETS = "the column Rating of the design, from the connector's data sheet"
@@ -190,7 +190,7 @@ RULES = (
         how="The ground contacts that meet between two boards, now against the arrangement that worked.",
         remedy="Keep the grounds, or check drop and signal quality with the old partner.",
         witness="Two of ten grounds became signals; the fast bus rings.",
-        against_worked="worse",
+        worse=smaller,
     ),
     Rule(
         name="stack-contact-current",

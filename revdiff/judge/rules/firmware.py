@@ -9,7 +9,7 @@ from functools import partial
 from revdiff.design import Need, Pin, Reading
 from revdiff.design.reading import compare_readings
 from revdiff.electrical.currents import contention
-from revdiff.judge.fact import Ask
+from revdiff.judge.fact import Ask, unknown
 from revdiff.judge.facts import NodeFacts, Use, at_pin, show
 from revdiff.judge.items import uses
 from revdiff.judge.rule import Danger, Item, Margin, Rule, holds
@@ -78,9 +78,11 @@ def _serves(wanted: Reading, given: Reading) -> bool:
     return compare_readings(wanted, given) != "different"
 
 
-def _other_load(_ask: Ask, item: Item) -> Margin | None:
+def _other_load(ask: Ask, item: Item) -> Margin | None:
     use, need, node = _of(item)
     pin = use.built_for
+    if not need.direction and pin is not None and pin.signal and not _own(use, pin):
+        ask(unknown("the column Direction of the needs, or of the pin map that they ship with"))
     if need.direction.word not in _OUTPUTS or pin is None or not pin.signal or pin.direction.word in _DRIVEN:
         return None
     load = node.load[1] if node is not None and node.load is not None else None
@@ -110,7 +112,7 @@ def _opposed(_ask: Ask, item: Item) -> Margin | None:
     wanted, given = need.direction.word, pin.direction.word
     fights = given in _DRIVEN and given != wanted and not (_own(use, pin) and given not in ("in", "analog in"))
     fights = fights and {given, wanted} - {"open drain", "bidirectional"} != set()
-    controller = use.member.design.sections.controller(use.member.board.name, pin.device)
+    controller = use.arrangement.controller(use.member, pin.device)
     limit = controller.output_current or Decimal("0.025")
     levels = [one.quantity.magnitude for one in (need.level, pin.level) if one.quantity is not None]
     series = pin.resistance.quantity.magnitude if pin.resistance.quantity is not None else Decimal(0)

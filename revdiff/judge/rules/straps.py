@@ -10,7 +10,7 @@ from revdiff.electrical.i2c import parallel
 from revdiff.judge.fact import Ask
 from revdiff.judge.facts import Facts, NodeFacts, SideFacts, show
 from revdiff.judge.items import nodes
-from revdiff.judge.rule import Danger, Item, Margin, Rule
+from revdiff.judge.rule import Danger, Item, Margin, Rule, other, smaller
 
 _STRAP = re.compile(r"\bstrap|\bboot")
 _LOW, _HIGH = Decimal("0.3"), Decimal("0.7")
@@ -114,7 +114,7 @@ RULES = (
         how="1/R = Σ 1/Ri of the fitted pulls over the stack, now against the arrangement that worked.",
         remedy="Keep the pull at least as strong, or check the state at power-on with every partner.",
         witness="10k → 100k on a gate driver's input with 50 µA leakage: 5 V instead of 0.5 V.",
-        against_worked="worse",
+        worse=smaller,
     ),
     Rule(
         name="stack-strap-level",
@@ -129,6 +129,6 @@ RULES = (
         how="The level at rest, now against the arrangement that worked.",
         remedy="Give the strap its old level.",
         witness="A pull-up on the board above holds the strap high, and the controller waits in its boot loader.",
-        against_worked="other",
+        worse=other,
     ),
 )

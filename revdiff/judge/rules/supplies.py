@@ -11,7 +11,7 @@ from revdiff.judge.facts import Facts, NodeFacts, SideFacts, show
 from revdiff.judge.items import meets
 from revdiff.judge.rule import Danger, Item, Margin, Rule, holds
 from revdiff.quantities.span import Span, read_span
-from revdiff.rules.contacts import is_supply
+from revdiff.rules.contacts import is_ground, is_supply
 
 _USUAL = Decimal("0.05")  # what a stated nominal voltage may be off; common practice, no source
 _CERTAIN = Decimal("0.10")  # beyond this nobody would call it that voltage
@@ -110,7 +110,53 @@ def _unfed(_ask: Ask, item: Item) -> Margin | None:
     return holds(not all_in, message, f"0 sources of {len(node.sides)} boards", "at least 1 source")
 
 
+def _leaving(facts: Facts) -> Iterator[Item]:
+    """The contacts that no board of the arrangement meets: cables and boards that nobody declared do."""
+    mated = {(member.name, end.name) for m in facts.matings for member, end in ((m.a, m.one), (m.b, m.two))}
+    for member in facts.arrangement.members:
+        for connector in member.board.connectors.values():
+            if (member.name, connector.name) not in mated and connector.role.word != "debug":
+                for contact in connector.contacts.values():
+                    key = (member.name, connector.name, contact.number)
+                    yield Item(f"{member.name}.{contact.name}", key, (member,), ((member, contact),), contact)
+
+
+def _kind(_ask: Ask, item: Item) -> Margin | None:
+    """0 for a signal or nothing, −1 for ground, the voltage for a supply (10 kV where none is stated)."""
+    contact: Contact = item.what
+    if contact.signal and is_ground(contact):
+        value, said = Decimal(-1), "ground"
+    elif contact.signal and is_supply(contact):
+        span = read_span(contact.level.raw, "V")
+        value, said = (span.high, f"a supply of {contact.level.raw}") if span else (Decimal(10_000), "a supply")
+    else:
+        value, said = Decimal(0), "a signal" if contact.signal else "open"
+    what = f"{contact.name} of {item.members[0].name} is {said} now ({contact.signal.raw or 'no signal'})"
+    return Margin(value, f"{what}: every cable and partner that fits is concerned", said, "what it was")
+
+
+def _another_kind(before: Margin, now: Margin) -> bool:
+    return abs(now.value - before.value) > _USUAL * max(abs(now.value), abs(before.value))
+
+
 RULES = (
+    Rule(
+        name="connector-supply-changed",
+        title="A contact that leaves the board became a supply, a ground, or another voltage",
+        audience="stacking",
+        step="major",
+        over=_leaving,
+        margin=_kind,
+        danger="hazard",
+        needs=("Signal", "Direction", "Level"),
+        why="Whoever made a cable or a board for this connector has no way to know; what was a signal there gets the "
+        "supply, or a supply is shorted.",
+        how="The class and voltage of each contact that no declared board meets, now against the revision before; 5 % "
+        "of a voltage are no news.",
+        remedy="Keep the contact as it was, use another connector or a key, and say it on the first line of the notes.",
+        witness="A sensor input on the field connector became 12 V.",
+        worse=_another_kind,
+    ),
     Rule(
         name="joint-supply-voltage",
         title="A supply has another voltage than its partner takes",

@@ -1,0 +1,314 @@
+"""What a release relies on beside pins: the clock, bus addresses, constants; and quantities that parts work out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal
+from functools import partial
+
+from revdiff.design import Board
+from revdiff.design.derived import Derived, show_value, work_out
+from revdiff.judge.arrangement import Member
+from revdiff.judge.fact import Ask, Fact, unknown
+from revdiff.judge.facts import Facts, SideFacts, show
+from revdiff.judge.rule import Item, Margin, Rule, holds
+from revdiff.quantities.dimension import read_in_unit
+from revdiff.quantities.formula import FormulaFault
+from revdiff.quantities.text import fold
+from revdiff.quantities.worst_case import Result
+
+# Slower crystals keep a calendar; they are no controller's main clock. Common practice, no source.
+_SLOWEST = Decimal("1e6")
+_BUILT = "what the firmware was built for"
+_ABSENT = "not fitted"
+
+
+def _programs(facts: Facts) -> Iterator[Item]:
+    members = {item.name: item for item in facts.arrangement.members}
+    for program in facts.arrangement.programs:
+        member = members[program.member]
+        key = (member.name, program.contract.key)
+        subject = f"{member.name}.{program.device}"
+        yield Item(subject, key, (member,), (), (program, member), (program,), _parts(member))
+
+
+def _parts(member: Member) -> tuple[tuple[str, str], ...]:
+    return tuple(
+        (member.board.name, ref)
+        for ref, part in member.board.parts.items()
+        if part.data.value.quantity and part.data.value.quantity.unit == "Hz"
+    )
+
+
+def _clock(ask: Ask, item: Item) -> Margin | None:
+    program, member = item.what
+    wanted = program.contract.clock.quantity
+    if wanted is None or wanted.unit != "Hz":
+        return None
+    given = ask(_given(member, program.device, wanted.magnitude))
+    factor = given / wanted.magnitude
+    message = (
+        f"{program.contract.title} was built for {show(wanted.magnitude, 'Hz')}; {member.name} has "
+        f"{show(given, 'Hz')}: every "
+        f" time and baud rate is off by a factor of {float(factor):.4g}"
+    )
+    figures = f"{show(given, 'Hz')} / {show(wanted.magnitude, 'Hz')} = {float(factor):.4g}"
+    return Margin(-abs(factor - 1), message, figures, show(wanted.magnitude, "Hz"))
+
+
+def _given(member: Member, device: str, wanted: Decimal) -> Fact[Decimal]:
+    """The clock: of the part that the manifest names, else a crystal; of several the one that is wanted."""
+    board = member.board
+    declared = member.design.sections.controller(board.name, device).clock
+    crystals = _crystals(board)
+    if declared:
+        return (
+            Fact(crystals[declared]) if declared in crystals else unknown(f"the value of {declared} in the parts list")
+        )
+    if wanted in crystals.values():
+        return Fact(wanted)
+    if len(crystals) == 1:
+        return Fact(next(iter(crystals.values())))
+    return unknown(f"clock in [controllers.{board.name}.{device}]")
+
+
+def _crystals(board: Board) -> dict[str, Decimal]:
+    """Crystals and oscillators that are fast enough for a main clock: designator to Hz."""
+    values = ((ref, part.data.value.quantity, part.data.fitted.meaning) for ref, part in board.parts.items())
+    return {
+        ref: q.magnitude for ref, q, fitted in values if q and q.unit == "Hz" and q.magnitude >= _SLOWEST and fitted
+    }
+
+
+def _addressed(facts: Facts) -> Iterator[Item]:
+    members = {item.board.name: item for item in facts.arrangement.members}
+    for item in _programs(facts):
+        program, member = item.what
+        for name, wanted in program.contract.addresses.items():
+            part = member.design.sections.software.get(name)
+            if part is not None and part.board in members:
+                there = members[part.board]
+                touched = tuple((part.board, ref) for ref in (part.part, *part.straps))
+                key = (*item.key, name)
+                yield Item(
+                    f"{item.subject}: {name}",
+                    key,
+                    item.members,
+                    (),
+                    (program, there, part, wanted),
+                    item.programs,
+                    touched,
+                )
+
+
+def _address(ask: Ask, item: Item) -> Margin | None:
+    program, there, part, wanted = item.what
+    given = _ABSENT if part.missing_on(there.board) else part.address_on(there.board)
+    if not given:
+        ask(unknown(f"the address in [software.{item.subject.rpartition(': ')[2]}]"))
+    where = f"{there.name}.{part.part}"
+    answers = f"is {given}" if given == _ABSENT else f"answers at {given}"
+    message = (
+        f"{program.contract.title} looks for {item.subject.rpartition(': ')[2]} at {wanted.raw}; {where} {answers}"
+    )
+    return holds(_number(given) == _number(wanted.raw), message, f"{wanted.raw} → {given}", _BUILT)
+
+
+def _number(text: str) -> object:
+    try:
+        return int(text.strip(), 0)
+    except ValueError:
+        return fold(text)
+
+
+def _derived(facts: Facts) -> Iterator[Item]:
+    for member in facts.arrangement.members:
+        boards = {item.board.name: item.board for item in facts.arrangement.members}
+        for name, item in member.design.sections.derived.items():
+            if item.board == member.board.name:
+                touched = tuple((member.board.name, ref) for ref in item.formula.names)
+                yield Item(f"{member.name}: {name}", (member.name, name), (member,), (), (item, boards), (), touched)
+
+
+def _result(ask: Ask, item: Derived, boards: dict[str, Board]) -> Result:
+    try:
+        return work_out(item, boards)
+    except FormulaFault as fault:
+        ask(unknown(f"derived.{item.name}: {fault}"))
+        raise
+
+
+def _limit(ask: Ask, given: Item) -> Margin | None:
+    item, boards = given.what
+    if item.low is None and item.high is None:
+        return None
+    found = _result(ask, item, boards)
+    shown = partial(show_value, unit=item.unit)
+    lefts = [found.low - item.low] if item.low is not None else []
+    lefts += [item.high - found.high] if item.high is not None else []
+    worst = f"{shown(found.low)} to {shown(found.high)}"
+    limits = f"{shown(item.low) if item.low is not None else ''} to {shown(item.high) if item.high is not None else ''}"
+    message = f"{item.name} of {given.members[0].name} is {shown(found.nominal)}, {worst} at worst"
+    return Margin(min(lefts), message, f"{item.formula.text} = {shown(found.nominal)} ({worst})", limits.strip())
+
+
+def _constants(facts: Facts) -> Iterator[Item]:
+    for item in _programs(facts):
+        program, member = item.what
+        boards = {one.board.name: one.board for one in facts.arrangement.members}
+        for name, derived in member.design.sections.derived.items():
+            fits = not derived.firmware or derived.firmware == program.contract.key
+            if derived.constant in program.contract.constants and derived.board == member.board.name and fits:
+                touched = tuple((member.board.name, ref) for ref in derived.formula.names)
+                key = (*item.key, name)
+                yield Item(
+                    f"{item.subject}: {derived.constant}",
+                    key,
+                    item.members,
+                    (),
+                    (program, derived, boards),
+                    item.programs,
+                    touched,
+                )
+
+
+def _constant(ask: Ask, given: Item) -> Margin | None:
+    program, item, boards = given.what
+    taken = read_in_unit(program.contract.constants[item.constant].raw, item.unit)
+    if taken is None:
+        ask(unknown(f"{item.constant} in {item.unit.text or 'plain figures'}"))
+        return None
+    found = _result(ask, item, boards)
+    shown = partial(show_value, unit=item.unit)
+    off = abs(taken / found.nominal - 1) if found.nominal else Decimal(1)
+    if item.accept is not None:
+        left = item.accept - off
+    elif found.low == found.high:  # no tolerances are known: the constant's own figures decide
+        exponent = taken.as_tuple().exponent
+        left = Decimal(1).scaleb(exponent if isinstance(exponent, int) else 0) / 2 - abs(taken - found.nominal)
+    else:
+        left = min(taken - found.low, found.high - taken)
+    message = (
+        f"{program.contract.title} takes {item.constant} to be {shown(taken)}; the parts give {shown(found.nominal)}"
+    )
+    limit = (
+        f"within {float(item.accept * 100):.4g} %"
+        if item.accept is not None
+        else f"{shown(found.low)} to {shown(found.high)}"
+    )
+    return Margin(
+        left, message, f"{item.formula.text} = {shown(found.nominal)}; off by {float(off * 100):.3g} %", limit
+    )
+
+
+def _pins(facts: Facts) -> Iterator[Item]:
+    for node in facts.nodes:
+        for side in node.sides:
+            for pin in side.side.pins:
+                if node.cls == "signal" and pin.level.quantity is not None:
+                    key = (side.member.name, pin.device, pin.number)
+                    yield Item(
+                        f"{side.member.name}.{pin.name}", key, (side.member,), ((side.member, pin),), (side, pin)
+                    )
+
+
+def _overstressed(ask: Ask, item: Item) -> Margin | None:
+    side: SideFacts
+    side, pin = item.what
+    volts = pin.level.quantity.magnitude
+    given = side.node.node.arrangement.controller(side.member, pin.device)
+    tolerant = pin.tolerant.meaning is True and not pin.direction.word.startswith("analog")
+    stated = given.tolerant_limit if tolerant else given.input_limit
+    if stated is None and pin.tolerant.meaning is None:
+        return None
+    limit = stated or Decimal("5.5" if tolerant else "4.5")
+    source = given.source or "the design's manifest" if stated else "5V tolerant as the pin map states it"
+    ask(Fact(limit, source=source))
+    message = f"{pin.signal.raw} is at {show(volts, 'V')}; pin {pin.number} takes {show(limit, 'V')}"
+    return Margin(
+        limit - volts,
+        message,
+        f"{show(limit, 'V')} − {show(volts, 'V')} = {show(limit - volts, 'V')}",
+        show(limit, "V"),
+    )
+
+
+RULES = (
+    Rule(
+        name="derived-constant",
+        title="Firmware has a constant that the parts of the board don't give",
+        audience="firmware",
+        step="major",
+        over=_constants,
+        margin=_constant,
+        danger="break",
+        needs=("[derived.NAME]",),
+        why="A scale that belongs to the board's resistors makes every reading wrong by the same factor, in silence.",
+        how="The formula over the part values against the constant of the release, within the share that is accepted, "
+        "else within the worst case of the tolerances.",
+        remedy="Build a release with the constant of this board.",
+        witness="The current limit is off by a third since the sense resistor changed.",
+        source="the formula of the design",
+    ),
+    Rule(
+        name="derived-limit",
+        title="A derived quantity leaves its limits",
+        audience="firmware",
+        step="major",
+        over=_derived,
+        margin=_limit,
+        danger="break",
+        needs=("[derived.NAME]",),
+        why="Something relies on the quantity: a supply, a divider into a converter, a filter.",
+        how="The formula over all tolerances at their worst, against the stated limits.",
+        remedy="Choose parts that keep it within its limits.",
+        witness="The feedback divider gives 3.6 V in the place of 3.3 V.",
+        source="the limits of the design",
+    ),
+    Rule(
+        name="firmware-address",
+        title="A part answers at another bus address than firmware expects",
+        audience="firmware",
+        step="major",
+        over=_addressed,
+        margin=_address,
+        danger="break",
+        needs=("[software.NAME]",),
+        why="The firmware finds nobody at the address, or somebody else.",
+        how="The addresses in the contract against [software.NAME]: an address, one for each end of a part number, or "
+        "one for each strap code.",
+        remedy="Change the address in a firmware release for this board, or let it look at both.",
+        witness="The climate sensor is the variant with address 0x45; the old release reports it missing.",
+    ),
+    Rule(
+        name="firmware-clock",
+        title="The controller's clock is another one than firmware expects",
+        audience="firmware",
+        step="major",
+        over=_programs,
+        margin=_clock,
+        danger="break",
+        needs=("clock in [firmware.NAME]", "[controllers.BOARD.DEVICE]"),
+        why="Every baud rate, time and frequency that the firmware makes is off by the same factor; USB stops.",
+        how="The clock in the contract against the part that [controllers.BOARD.DEVICE] names, else the crystals "
+        "of the board above 1 MHz.",
+        remedy="Build a firmware release for the new clock.",
+        witness="With 16 MHz in the place of 8 MHz the serial port talks at twice its speed.",
+    ),
+    Rule(
+        name="firmware-pin-overstressed",
+        title="A pin sees a higher voltage than it tolerates",
+        audience="firmware",
+        step="major",
+        over=_pins,
+        margin=_overstressed,
+        danger="hazard",
+        needs=("Level", "5V tolerant", "[controllers.BOARD.DEVICE]"),
+        why="Above its limit a pin conducts into the supply or breaks down, whatever the firmware does.",
+        how="The stated level of the signal against what the pin is stated to take: the controller's limits, else "
+        "whether it is 5 V tolerant.",
+        remedy="Divide or shift the level, or move the signal to a pin that tolerates it.",
+        witness="A 5 V flow meter on a pin that isn't 5 V tolerant.",
+        source="what the design states of the pin",
+    ),
+)

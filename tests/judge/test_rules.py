@@ -1,0 +1,57 @@
+"""Each rule is documented, and named so that people can point at it."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from revdiff.design import Design
+from revdiff.judge.registry import ALL, rule_named
+from revdiff.judge.rule import Rule
+from tests.judge.support import Row, c, changed, design, p, rules, stacked
+
+GND = c("GND", "ground")
+
+
+def test_names_are_unique_and_sorted() -> None:
+    names = [rule.name for rule in ALL]
+    assert names == sorted(set(names))
+    assert rule_named(names[0]) is ALL[0]
+
+
+@pytest.mark.parametrize("rule", ALL, ids=lambda rule: rule.name)
+def test_a_rule_says_why_how_and_what_to_do(rule: Rule) -> None:
+    assert re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)+", rule.name)
+    assert all(len(text) > 8 for text in (rule.title, rule.why, rule.how, rule.remedy, rule.witness, rule.source))
+
+
+def test_a_change_does_not_raise_its_own_limit() -> None:
+    def boards(limit: str, direction: str) -> Design:
+        return design(
+            {"base": (GND, c("D", "out", "3.3 V")), "top": (GND, c("D", direction, "3.3 V"))},
+            {"base": (p("D", "out", "3.3 V", series_resistance="1k"),)},
+            more=f'[controllers.base.U1]\noutput_current = "{limit}"\n',
+        )
+
+    told = changed(boards("2 mA", "in"), boards("20 mA", "out")).findings
+    assert [item.hazard for item in told if item.rule == "stack-two-drivers"] == [True] * 2
+
+
+def test_a_change_does_not_take_back_what_switches_a_load() -> None:
+    def boards(pull: str, board: str) -> Design:
+        row: Row = c("EN_2", "in", "3.3 V", active="high", pull=pull)
+        return design({"base": (GND, c("EN_2", "out", "3.3 V")), "top": (GND, row)}, board={"top": board})
+
+    old = boards("down 10k", 'switches = { EN_2 = "heater" }\n')
+    told = changed(old, boards("up 10k", "")).findings
+    assert any(item.rule == "stack-power-on-load" and item.hazard for item in told)
+
+
+def test_a_rule_that_the_design_does_without_is_silent_and_a_change_cannot_allow_it() -> None:
+    def boards(direction: str, allow: str) -> Design:
+        return design({"base": (GND, c("D", "out", "3.3 V")), "top": (GND, c("D", direction, "3.3 V"))}, more=allow)
+
+    allow = '[stacking]\nallow = ["stack-two-drivers"]\n'
+    assert rules(stacked(boards("out", allow))) == []
+    assert "stack-two-drivers" in rules(changed(boards("in", ""), boards("out", allow)))
