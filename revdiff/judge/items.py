@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from itertools import permutations
 
-from revdiff.judge.facts import Facts, SideFacts
+from revdiff.judge.facts import Facts
 from revdiff.judge.rule import Item
+from revdiff.judge.side import SideFacts
 
 
 @dataclass(frozen=True, slots=True)

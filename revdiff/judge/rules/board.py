@@ -10,8 +10,9 @@ from revdiff.design import Board
 from revdiff.design.derived import Derived, show_value, work_out
 from revdiff.judge.arrangement import Member
 from revdiff.judge.fact import Ask, Fact, unknown
-from revdiff.judge.facts import Facts, SideFacts, show
+from revdiff.judge.facts import Facts
 from revdiff.judge.rule import Item, Margin, Rule, holds
+from revdiff.judge.side import SideFacts, show
 from revdiff.quantities.dimension import read_in_unit
 from revdiff.quantities.formula import FormulaFault
 from revdiff.quantities.text import fold

@@ -23,8 +23,9 @@ from revdiff.electrical.i2c import (
 )
 from revdiff.judge.arrangement import Member
 from revdiff.judge.fact import Ask, Fact, unknown
-from revdiff.judge.facts import Facts, NodeFacts, show
+from revdiff.judge.facts import Facts, NodeFacts
 from revdiff.judge.rule import Item, Margin, Rule, holds
+from revdiff.judge.side import show
 from revdiff.quantities.text import fold
 
 _LINE = re.compile(r"^(.*?)[_ ]?(scl|sda)[_ ]?(.*)$")

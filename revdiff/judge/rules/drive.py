@@ -6,9 +6,10 @@ from decimal import Decimal
 
 from revdiff.electrical.currents import contention, series_minimum
 from revdiff.judge.fact import Ask, unknown
-from revdiff.judge.facts import NodeFacts, SideFacts, show
+from revdiff.judge.facts import NodeFacts
 from revdiff.judge.items import nodes, pairs
 from revdiff.judge.rule import Danger, Item, Margin, Rule, holds
+from revdiff.judge.side import SideFacts, show
 
 
 def _two(ask: Ask, item: Item) -> Margin | None:

@@ -10,10 +10,11 @@ from revdiff.design import Need, Pin, Reading
 from revdiff.design.reading import compare_readings
 from revdiff.electrical.currents import contention
 from revdiff.judge.fact import Ask, unknown
-from revdiff.judge.facts import NodeFacts, Use, at_pin, show
+from revdiff.judge.facts import NodeFacts, Use, at_pin
 from revdiff.judge.items import uses
 from revdiff.judge.rule import Danger, Item, Margin, Rule, holds
 from revdiff.judge.rules.power_on import danger_of, told
+from revdiff.judge.side import show
 from revdiff.rules.finding import Step
 
 _OUTPUTS = frozenset({"out", "bidirectional", "open drain", "analog out"})

@@ -6,9 +6,9 @@ from decimal import Decimal
 
 from revdiff.electrical.logic import margins
 from revdiff.judge.fact import Ask
-from revdiff.judge.facts import SideFacts, show
 from revdiff.judge.items import Reach, directed, reaches
 from revdiff.judge.rule import Item, Margin, Rule, holds
+from revdiff.judge.side import SideFacts, show
 
 
 def _understood(ask: Ask, item: Item) -> Margin | None:

@@ -7,9 +7,10 @@ from decimal import Decimal
 
 from revdiff.electrical.logic import family_at
 from revdiff.judge.fact import Ask
-from revdiff.judge.facts import Load, NodeFacts, Rest, SideFacts, show
+from revdiff.judge.facts import NodeFacts, Rest
 from revdiff.judge.items import held, nodes, pairs
 from revdiff.judge.rule import Danger, Item, Margin, Rule, holds
+from revdiff.judge.side import Load, SideFacts, show
 
 # Thresholds of an input of which only the level is known, in parts of it: of 74HC data sheets.
 _LOW, _HIGH = Decimal("0.3"), Decimal("0.7")

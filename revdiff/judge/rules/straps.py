@@ -8,9 +8,10 @@ from decimal import Decimal
 
 from revdiff.electrical.i2c import parallel
 from revdiff.judge.fact import Ask
-from revdiff.judge.facts import Facts, NodeFacts, SideFacts, show
+from revdiff.judge.facts import Facts, NodeFacts
 from revdiff.judge.items import nodes
 from revdiff.judge.rule import Danger, Item, Margin, Rule, other, smaller
+from revdiff.judge.side import SideFacts, show
 
 _STRAP = re.compile(r"\bstrap|\bboot")
 _LOW, _HIGH = Decimal("0.3"), Decimal("0.7")

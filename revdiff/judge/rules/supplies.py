@@ -7,9 +7,10 @@ from decimal import Decimal
 
 from revdiff.design import Contact
 from revdiff.judge.fact import Ask, Fact, unknown
-from revdiff.judge.facts import Facts, NodeFacts, SideFacts, show
+from revdiff.judge.facts import Facts, NodeFacts
 from revdiff.judge.items import meets
 from revdiff.judge.rule import Danger, Item, Margin, Rule, holds
+from revdiff.judge.side import SideFacts, show
 from revdiff.quantities.span import Span, read_span
 from revdiff.rules.contacts import is_ground, is_supply
 

@@ -1,0 +1,313 @@
+"""What is known of one member's side of a node: typed facts, each with its origin or the column that it needs.
+
+Units: V, A, Ω.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import cached_property
+from typing import TYPE_CHECKING, Literal, TypeAlias
+
+from revdiff.design import Contact, Pin
+from revdiff.electrical.currents import PIN_LIMIT, PIN_SOURCE
+from revdiff.electrical.logic import Family, Levels, family_at, family_named
+from revdiff.judge.fact import Fact, unknown
+from revdiff.judge.nodes import Side
+from revdiff.quantities.quantity import Quantity, plain_decimal, read_quantity
+from revdiff.quantities.quantity import show as exact
+from revdiff.quantities.span import Span, read_span
+from revdiff.quantities.text import fold, squeeze
+from revdiff.rules.stack_columns import column, pull_elsewhere, pull_of, tolerant
+
+if TYPE_CHECKING:
+    from revdiff.judge.facts import NodeFacts
+
+Drive: TypeAlias = Literal["push-pull", "releasing", "open drain", "analog", "none"]
+
+_TOLERANT = Decimal("5.5")  # what "5 V tolerant" says: 5 V and a tenth
+_NEAR = Decimal("1.02")
+_RELEASED = frozenset({"tristate", "highimpedance", "highz", "hiz"})
+_DRAIN = frozenset({"opendrain", "opencollector", "od", "oc"})
+# Words that propose a load; a column Switches states one. Common practice, no source.
+_LOADS = re.compile(r"heat|pump|motor|valve|relay|solenoid|igni|gate|\bdrive\b|\bload\b|heiz|pumpe|ventil|laser|fan\b")
+_REPORTS = re.compile(r"fault|sense|status|tach|pulse|flow|feedback|alarm|diag|meas|monitor|enc\b|closed|isense|temp")
+LEVEL = "the column Level"
+
+
+@dataclass(frozen=True, slots=True)
+class PullFact:
+    """A resistor: ``ohms`` and ``volts`` of its rail, None where not stated. ``early``: there before firmware runs."""
+
+    side: Side
+    way: Literal["up", "down"]
+    ohms: Decimal | None
+    volts: Decimal | None
+    where: str
+    early: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """What a node switches; ``stated``, or only proposed by a name."""
+
+    what: str
+    stated: bool
+
+
+class SideFacts:
+    """What is known of one member's side of a node."""
+
+    def __init__(self, side: Side, node: NodeFacts) -> None:
+        self.side = side
+        self.node = node
+        self.member = side.member
+        self.name = side.name
+        self.signal = side.signal
+
+    @property
+    def records(self) -> tuple[Contact | Pin, ...]:
+        """Its contacts, then its pins."""
+        return self.side.records
+
+    @cached_property
+    def directions(self) -> frozenset[str]:
+        """Of its contacts; of its pins where no contact states one."""
+        stated = frozenset(item.direction.word for item in self.side.contacts if item.direction)
+        return stated or frozenset(item.direction.word for item in self.side.pins if item.direction)
+
+    @cached_property
+    def _own(self) -> frozenset[str]:
+        """The directions of what is on the board itself, where the signal only passes through its connectors."""
+        if not {"in", "out"} <= self.directions:
+            return self.directions
+        return frozenset(item.direction.word for item in self.side.pins if item.direction)
+
+    @cached_property
+    def drive(self) -> Fact[Drive]:
+        """How it drives the node, firmware included: the strongest of all its ends."""
+        if not self.directions:
+            return unknown("the column Direction")
+        stated = {squeeze(column(item, "drive")) for item in self.records}
+        wanted = {need.direction.word for _, need, _ in self.side.uses}
+        if stated & _DRAIN or "open drain" in self._own:
+            return Fact("open drain")
+        if stated & _RELEASED:
+            return Fact("releasing")
+        if "out" in self._own or "out" in wanted - self._own:
+            return Fact("push-pull")
+        if "analog out" in self._own:
+            return Fact("analog")
+        return Fact("releasing" if "bidirectional" in self._own else "none")
+
+    @cached_property
+    def reads(self) -> bool:
+        """Whether something on the board listens."""
+        return bool(self._own & {"in", "bidirectional", "open drain"})
+
+    @cached_property
+    def takes(self) -> bool:
+        """Whether the voltage of the node reaches an input on this side."""
+        return bool(self._own & {"in", "bidirectional", "open drain", "analog in", "passive"})
+
+    def _volts(self, records: Iterable[Contact | Pin]) -> list[tuple[Span, Contact | Pin]]:
+        found = ((read_span(item.level.raw, "V"), item) for item in records)
+        return [(span, item) for span, item in found if span is not None]
+
+    @cached_property
+    def level(self) -> Fact[Decimal]:
+        """The high level that it gives: the highest stated of its contacts, else of its pins."""
+        for records in (self.side.contacts, self.side.pins):
+            if found := self._volts(records):
+                span, record = max(found, key=lambda item: item[0].high)
+                return Fact(span.high, record.origin.of("level"))
+        return unknown(LEVEL)
+
+    @cached_property
+    def own_level(self) -> Fact[Decimal]:
+        """The supply of what reads here: the lowest stated level of its records."""
+        if found := self._volts(self.records):
+            span, record = min(found, key=lambda item: item[0].high)
+            return Fact(span.high, record.origin.of("level"))
+        return unknown(LEVEL)
+
+    @cached_property
+    def family(self) -> Fact[Family]:
+        """The logic family: stated, else the JEDEC one of the level."""
+        for item in self.records:
+            if text := column(item, "family", "logic family"):
+                known = family_named(text)
+                return Fact(known, item.origin) if known else unknown(f"a known logic family in place of {text!r}")
+        volts = self.own_level.value
+        if volts is None:
+            return unknown(LEVEL)
+        jedec = family_at(volts)
+        if jedec is None:
+            return unknown("a column Family (TTL, LS, HC, HCT, CMOS, LVTTL …)", essential=True)
+        return Fact(jedec, source=jedec.source)
+
+    @cached_property
+    def thresholds(self) -> Fact[Levels]:
+        """Thresholds and outputs of the family at the level of this side."""
+        family, volts = self.family, self.own_level.value
+        if family.value is None or volts is None:
+            return Fact(None, needs=family.needs or LEVEL, essential=family.essential)
+        fixed = family.value.ratio == "none" and family.value.voh_drop is None
+        return Fact(family.value.at(None if fixed else volts), source=family.value.source)
+
+    def stands(self, volts: Decimal) -> Fact[Decimal]:
+        """The highest voltage that an input of this side takes, for a voltage that may reach it."""
+        stated = [
+            (found.magnitude, item)
+            for item in self.records
+            if (found := read_quantity(column(item, "maximum", "absolute maximum", "max voltage"), "V")) is not None
+        ]
+        if stated:
+            limit, record = min(stated, key=lambda item: item[0])
+            return Fact(limit, record.origin, source="the column Maximum of the design")
+        own = self.own_level
+        said = [answer for item in self.records if (answer := tolerant(item)) is not None]
+        measured = "analog in" in self._own
+        for pin in self.side.pins:
+            given = self.node.node.arrangement.controller(self.member, pin.device)
+            limit_of = given.tolerant_limit if said and all(said) and not measured else given.input_limit
+            if limit_of is not None:
+                return Fact(limit_of, pin.origin, source=given.source or "the design's manifest")
+        if said and all(said) and not measured:
+            return Fact(_TOLERANT, source="stated to be 5 V tolerant: 5 V and a tenth")
+        if own.value is None:
+            return unknown(LEVEL)
+        if volts <= own.value * _NEAR:
+            return Fact(max(own.value, volts))
+        if said and volts >= Decimal("4.5"):
+            return Fact(own.value, source="stated not to be 5 V tolerant")
+        return unknown("a column 5V tolerant or Maximum", essential=True)
+
+    @cached_property
+    def series(self) -> Decimal:
+        """Series resistance at its pins."""
+        found = [item.resistance.quantity for item in self.side.pins]
+        columns = (read_quantity(column(item, "series resistance"), "Ω") for item in self.side.contacts)
+        return max((item.magnitude for item in (*found, *columns) if item is not None), default=Decimal(0))
+
+    @cached_property
+    def pin_limit(self) -> Fact[Decimal]:
+        """A that an output stands: of the manifest's controller, else what most do."""
+        for pin in self.side.pins:
+            given = self.node.node.arrangement.controller(self.member, pin.device)
+            if given.output_current is not None:
+                return Fact(given.output_current, pin.origin, source=given.source or "the design's manifest")
+        return Fact(PIN_LIMIT, source=PIN_SOURCE)
+
+    @cached_property
+    def active(self) -> Fact[str]:
+        """The level at which the signal is on, as this side states it."""
+        for item in self.records:
+            text = item.active.word if isinstance(item, Pin) else squeeze(column(item, "active", "active level"))
+            for word in ("high", "low"):
+                if word in text:
+                    return Fact(word, item.origin.of("active"))
+        return unknown("the column Active")
+
+    @cached_property
+    def load(self) -> Load | None:
+        """What it switches here: stated by a column (Switches, Purpose) or the manifest, else proposed by its names."""
+        for item in self.records:
+            if text := column(item, "switches", "load"):
+                return Load(text, True)
+        if stated := self._stated_load():
+            return Load(stated, True)
+        for pin in self.side.pins:
+            if (
+                pin.direction.word == "out"
+                and _LOADS.search(pin.purpose.word)
+                and not _REPORTS.search(pin.purpose.word)
+            ):
+                return Load(pin.purpose.raw, True)
+        words = " ".join(self.side.words).replace("_", " ")
+        found = _LOADS.search(words)
+        return Load(found[0], False) if found and not _REPORTS.search(words) else None
+
+    def _stated_load(self) -> str:
+        """What the manifest says; a change can't take back what the trusted revision says."""
+        trusted = self.node.node.arrangement.trusted
+        base = trusted.boards.get(self.member.board.name) if trusted is not None else None
+        known = {word: word for word in self.side.words}
+        before = {self.member.was(word): word for word in self.side.words}
+        for board, words in ((self.member.board, known), (base, before)):
+            if board is not None and (found := words.keys() & board.sections.switches.keys()):
+                return board.sections.switches[min(found)]
+        return ""
+
+    @cached_property
+    def pulls(self) -> tuple[PullFact, ...] | None:
+        """Its resistors, one resistor that several rows name counted once; None where nothing is said of any."""
+        sections = self.member.board.sections
+        listed = [item for word in sorted(self.side.words) for item in sections.pulls.get(word, ())]
+        if listed:
+            return tuple(
+                PullFact(self.side, item.way, item.ohms, self._rail(item.way, item.rail), item.ref, True)
+                for item in listed
+                if item.fitted
+            )
+        others = {fold(name) for name in self.member.design.boards} - {fold(self.member.board.name)}
+        found: dict[str, PullFact] = {}
+        said = False
+        for item in self.records:
+            given = stated_pull(item)
+            if given is None or pull_elsewhere(item) in others:
+                continue
+            said = True
+            way, ohms = given
+            if way not in ("up", "down"):
+                continue
+            pull = PullFact(
+                self.side, "up" if way == "up" else "down", ohms, self._rail(way, ""), item.name, _early(item, ohms)
+            )
+            before = found.get(way)
+            if (
+                before is None
+                or (not before.early and pull.early)
+                or (ohms is not None and (before.ohms is None or ohms < before.ohms))
+            ):
+                found[way] = pull
+        return tuple(found.values()) if said else None
+
+    def _rail(self, way: str, rail: str) -> Decimal | None:
+        if way == "down":
+            return Decimal(0)
+        if not rail:
+            return self.level.value
+        board = self.member.board
+        contacts = (one for connector in board.connectors.values() for one in connector.contacts.values())
+        both: tuple[Contact | Pin, ...] = (*contacts, *board.pins.values())
+        on_rail = [item for item in both if item.signal.word == rail]
+        if found := self._volts(on_rail):
+            return max(span.high for span, _ in found)
+        named = read_quantity(rail.lstrip("+").upper(), "V")
+        return named.magnitude if named is not None and named.unit == "V" else None
+
+
+def show(value: Decimal, unit: str) -> str:
+    """Four figures."""
+    return exact(Quantity(plain_decimal(Decimal(f"{value:.4g}")), unit))
+
+
+def _early(item: Contact | Pin, ohms: Decimal | None) -> bool:
+    """Whether a pull is a resistor that is there before firmware runs: not a controller's own, which has no value."""
+    text = item.pull.raw if isinstance(item, Pin) else column(item, "pull")
+    return "intern" not in text.lower() and (ohms is not None or isinstance(item, Contact))
+
+
+def stated_pull(record: Contact | Pin) -> tuple[str, Decimal | None] | None:
+    """(up, down or none; Ω where stated) of a record; None where nothing is said."""
+    if isinstance(record, Contact):
+        return pull_of(record)
+    meaning = record.pull.meaning
+    if not isinstance(meaning, tuple) or not meaning or not isinstance(meaning[0], str):
+        return ("none", None) if fold(record.pull.raw) in ("no", "none") else None
+    ohms = meaning[1] if len(meaning) > 1 else None
+    return meaning[0], ohms.magnitude if isinstance(ohms, Quantity) and ohms.magnitude >= 0 else None
