@@ -9,9 +9,12 @@ from typing import Any
 from revdiff.design import Design, Reading
 from revdiff.design.model import readings_of
 
+# What of a part nobody on the bench can tell.
+_OF_BUYING = frozenset({"cost", "currency", "lifecycle", "description", "manufacturer", "alternates"})
+
 
 def digest(design: Design, board: str) -> str:
-    """Equal digests, equal verdicts. All columns count, so that none can be forgotten; remarks and places don't."""
+    """Equal digests, equal verdicts. All columns count, so that none is forgotten, but for what only a buyer sees."""
     found = design.boards[board]
     joints = sorted(
         (item.board_a, item.connector_a, item.board_b, item.connector_b, str(item.contacts))
@@ -24,18 +27,15 @@ def digest(design: Design, board: str) -> str:
             for name, item in sorted(found.connectors.items())
         ],
         [(key, _cells(item)) for key, item in sorted(found.pins.items())],
-        [
-            (ref, _meaning(part.data.value), _meaning(part.data.fitted), _meaning(part.data.part_number))
-            for ref, part in sorted(found.parts.items())
-        ],
+        [(ref, _cells(part.data, _OF_BUYING)) for ref, part in sorted(found.parts.items())],
         json.dumps([found.sections.texts, design.sections.texts], sort_keys=True, default=str),
         joints,
     )
     return hashlib.sha256(repr(whole).encode()).hexdigest()
 
 
-def _cells(record: Any) -> tuple[object, ...]:
-    read = tuple(sorted((name, _meaning(item)) for name, item in readings_of(record).items()))
+def _cells(record: Any, without: frozenset[str] = frozenset()) -> tuple[object, ...]:
+    read = tuple(sorted((name, _meaning(item)) for name, item in readings_of(record).items() if name not in without))
     return (*read, *((name, _meaning(item)) for name, item in record.extra))
 
 

@@ -14,11 +14,18 @@ from revdiff.judge.facts import Facts
 from revdiff.judge.registry import ALL
 from revdiff.judge.rule import Danger, Item, Margin, Rule
 from revdiff.quantities.designator import natural_key
-from revdiff.rules.finding import SEVERITIES, Finding, NotChecked, Party
+from revdiff.rules.finding import Finding, NotChecked, Party, Severity
 
 Answer = Literal["fits", "fits with care", "does not fit", "cannot tell", "not judged"]
 State = Literal["", "new", "worse", "still so", "better, still over"]
-_ORDER: tuple[Danger, ...] = ("hazard", "break", "caution", "info")
+_ORDER: tuple[Danger, ...] = ("hazard", "break", "doubt", "caution", "info")
+_SEVERITY: Mapping[Danger, Severity] = {
+    "hazard": "break",
+    "break": "break",
+    "doubt": "caution",
+    "caution": "caution",
+    "info": "info",
+}
 Key = tuple[object, ...]
 
 
@@ -56,9 +63,9 @@ class Judged:
         resting = f"; assumed: {'; '.join(self.assumed)}" if self.assumed else ""
         return Finding(
             rule=self.rule.name,
-            severity="break" if self.danger == "hazard" else self.danger,
+            severity=_SEVERITY[self.danger],
             audience=self.rule.audience,
-            step=self.rule.step if self.danger != "caution" else "minor",
+            step=self.rule.step if _SEVERITY[self.danger] == "break" else "minor",
             parties=self.parties,
             subject=self.item.subject,
             message=self.margin.message + others + resting,
@@ -119,11 +126,7 @@ class Verdict:
     def answer(self) -> Answer:
         """The verdict."""
         dangers = {item.danger for item in self.judged if item.state in ("", "new", "worse")}
-        return answer(dangers, self.made, essential=any(item.essential for item in self.unmade) or self._doubtful)
-
-    @property
-    def _doubtful(self) -> bool:
-        return any(item.rule.name == "joint-names-differ" for item in self.judged if item.state in ("", "new", "worse"))
+        return answer(dangers, self.made, essential=any(item.essential for item in self.unmade))
 
 
 def answer(dangers: Iterable[Danger], made: int, *, essential: bool) -> Answer:
@@ -131,7 +134,7 @@ def answer(dangers: Iterable[Danger], made: int, *, essential: bool) -> Answer:
     found = set(dangers)
     if found & {"hazard", "break"}:
         return "does not fit"
-    if essential:
+    if essential or "doubt" in found:
         return "cannot tell"
     if not made:
         return "not judged"
@@ -235,9 +238,9 @@ class _Run:
 
 
 def _danger(rule: Rule, margin: Margin, ask: Ask) -> Danger:
-    """A hazard that rests on an assumption is a caution: somebody has to look."""
+    """A hazard that rests on an assumption is a doubt: somebody has to look."""
     danger = margin.danger or rule.danger
-    return "caution" if danger == "hazard" and ask.assumed else danger
+    return "doubt" if danger == "hazard" and ask.assumed else danger
 
 
 def _state(now: Decimal, before: Decimal | None) -> State:
@@ -250,4 +253,4 @@ def _loudness(item: Judged) -> tuple[object, ...]:
     return _ORDER.index(item.danger), item.rule.name, natural_key(item.item.subject)
 
 
-__all__ = ["SEVERITIES", "Answer", "Judged", "State", "Unmade", "Verdict", "answer", "judge", "worked_of"]
+__all__ = ["Answer", "Judged", "State", "Unmade", "Verdict", "answer", "judge", "worked_of"]

@@ -13,7 +13,8 @@ from revdiff.judge.fact import Ask
 from revdiff.judge.facts import Facts
 from revdiff.rules.finding import Audience, Step
 
-Danger: TypeAlias = Literal["hazard", "break", "caution", "info"]
+Danger: TypeAlias = Literal["hazard", "break", "doubt", "caution", "info"]
+"""``doubt``: nobody can tell before somebody has looked; a hazard that rests on an assumption is one."""
 Record: TypeAlias = Contact | Pin | Connector | Need
 PRACTICE = "common practice, no source"
 

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Literal, TypeAlias
 from revdiff.design import Contact, Pin
 from revdiff.electrical.currents import PIN_LIMIT, PIN_SOURCE
 from revdiff.electrical.logic import Family, Levels, family_at, family_named
+from revdiff.judge.arrangement import Arrangement, Member
 from revdiff.judge.fact import Fact, unknown
 from revdiff.judge.nodes import Side
 from revdiff.quantities.quantity import Quantity, plain_decimal, read_quantity
@@ -195,12 +196,10 @@ class SideFacts:
 
     @cached_property
     def pin_limit(self) -> Fact[Decimal]:
-        """A that an output stands: of the manifest's controller, else what most do."""
-        for pin in self.side.pins:
-            given = self.node.node.arrangement.controller(self.member, pin.device)
-            if given.output_current is not None:
-                return Fact(given.output_current, pin.origin, source=given.source or "the design's manifest")
-        return Fact(PIN_LIMIT, source=PIN_SOURCE)
+        """A that its outputs stand: the least of all controllers here."""
+        devices = {pin.device for pin in self.side.pins}
+        found = [pin_limit(self.node.node.arrangement, self.member, device) for device in sorted(devices) or [""]]
+        return min(found, key=lambda item: item.value or PIN_LIMIT)
 
     @cached_property
     def active(self) -> Fact[str]:
@@ -289,6 +288,18 @@ class SideFacts:
             return max(span.high for span, _ in found)
         named = read_quantity(rail.lstrip("+").upper(), "V")
         return named.magnitude if named is not None and named.unit == "V" else None
+
+
+def pin_limit(arrangement: Arrangement, member: Member, device: str) -> Fact[Decimal]:
+    """A that an output of a controller stands: as the manifest has it, else what one well-known part stands."""
+    given = arrangement.controller(member, device)
+    if given.output_current is not None:
+        return Fact(given.output_current, source=given.source or "the design's manifest")
+    return Fact(
+        PIN_LIMIT,
+        assumed=f"{show(PIN_LIMIT, 'A')} for a pin ({PIN_SOURCE}); output_current in "
+        f"[controllers.{member.board.name}.DEVICE] would state it",
+    )
 
 
 def show(value: Decimal, unit: str) -> str:

@@ -50,6 +50,19 @@ def test_what_was_wrong_before_is_still_so_and_what_got_better_is_told_as_that()
     assert hazards(changed(old, worse)) == ["joint-supply-voltage"]
 
 
+def test_what_was_wrong_before_and_is_untouched_is_still_so() -> None:
+    def boards(signal: str) -> Design:
+        return design(
+            {
+                "base": (GND, c("BATT", "supply out", "14 V"), c(signal, "out", "3.3 V")),
+                "top": (GND, c("BATT", "supply in", "12 V"), c(signal, "in", "3.3 V")),
+            }
+        )
+
+    found = [item for item in changed(boards("A"), boards("B")).judged if item.rule.name == "joint-supply-voltage"]
+    assert {item.state for item in found} == {"still so"}
+
+
 def test_a_swap_is_one_cause() -> None:
     old = design(
         {

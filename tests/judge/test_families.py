@@ -245,3 +245,29 @@ def test_two_joints_have_to_be_as_far_apart_on_both_boards(x: str, fires: bool) 
 )
 def test_two_joints_have_to_be_as_high(heights: tuple[str, str, str, str], fires: bool) -> None:
     assert ("stack-mated-height" in rules(stacked(two_joints("40 mm", heights)))) is fires
+
+
+def test_one_select_for_one_board() -> None:
+    host, board = c("nCS", "out", "3.3 V", function="select"), c("nCS", "in", "3.3 V", function="select")
+    assert "stack-select-shared" in rules(
+        stacked(design({"base": (GND, host), "mid": (GND, board), "top": (GND, board)}))
+    )
+    assert "stack-select-shared" not in rules(stacked(design({"base": (GND, host), "top": (GND, board)})))
+
+
+def test_what_was_free_for_users_stays_free() -> None:
+    def boards(row: Row) -> Design:
+        return design({"base": (GND, row), "top": (GND, c(""))})
+
+    free, used = c("", state="free"), c("X", "out", "3.3 V")
+    assert "stack-free-contact-taken" in rules(changed(boards(free), boards(used)))
+    assert "stack-free-contact-taken" not in rules(changed(boards(free), boards(free)))
+
+
+def test_a_signal_renamed_on_one_side_only() -> None:
+    def boards(one: str, two: str) -> Design:
+        pin = p(one, "out", "3.3 V", port="PA1")
+        return design({"base": (GND, c(one, "out", "3.3 V")), "top": (GND, c(two, "in", "3.3 V"))}, {"base": (pin,)})
+
+    assert "joint-renamed-one-side" in rules(changed(boards("A", "A"), boards("CTRL", "A")))
+    assert "joint-renamed-one-side" not in rules(changed(boards("A", "A"), boards("CTRL", "CTRL")))

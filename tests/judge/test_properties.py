@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from itertools import permutations
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -113,3 +114,30 @@ def test_a_stated_maximum_never_quiets_a_break() -> None:
     full = of((c("D", "out", "5 V", family="HCT"),), (c("D", "in", "3.3 V", family="LVTTL", maximum="3.6 V"),))
     assert stacked(bare).answer == "cannot tell"
     assert stacked(full).answer == "does not fit"
+
+
+COLUMNS = {
+    "tolerance": ("base/parts.csv", "R2,1,4k7,0603,RA-4K7,1%", "R2,1,4k7,0603,RA-4K7,10%"),
+    "fitted": ("base/parts.csv", "R2,1,4k7,0603,RA-4K7,1%,,,yes", "R2,1,4k7,0603,RA-4K7,1%,,,no"),
+    "pin level": ("base/pins.csv", "GPIO,out,high,down,3.3 V", "GPIO,out,high,down,5 V"),
+    "pin pull": ("base/pins.csv", "GPIO,out,high,down,3.3 V", "GPIO,out,high,up,3.3 V"),
+    "contact current": ("base/contacts.csv", "+5V,supply,5 V,1 A", "+5V,supply,5 V,2 A"),
+    "pitch": ("base/connectors.csv", "2.54 mm", "2.00 mm"),
+    "a column of no name": (
+        "base/contacts.csv",
+        "Level,Current\nJ1,1,+5V,supply,5 V,1 A",
+        "Level,Maximum\nJ1,1,+5V,supply,5 V,1 A",
+    ),
+    "a section": ("revdiff.toml", "[boards.base]\n", '[boards.base]\nloads = { "+5V" = "1 A" }\n'),
+}
+
+
+@pytest.mark.parametrize("column", COLUMNS)
+def test_no_column_that_a_rule_can_reach_is_forgotten(column: str) -> None:
+    assert digest(load(SMALL), "base") != digest(load(edit(SMALL, COLUMNS[column])), "base")
+
+
+def test_a_price_is_nothing_that_a_stack_can_tell() -> None:
+    assert digest(load(SMALL), "base") == digest(
+        load(edit(SMALL, ("base/parts.csv", "yes,active,2.00", "yes,active,3.00"))), "base"
+    )

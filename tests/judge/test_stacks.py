@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 import pytest
 
+from revdiff.design import Design
 from tests.judge.support import Row, c, design, hazards, p, rules, stacked
 
 GND = c("GND", "ground")
@@ -367,5 +368,44 @@ def test_a_stack(case: Case) -> None:
     assert stacked(found, "top", "base") == verdict
 
 
+def test_a_hazard_that_rests_on_an_assumed_limit_is_a_doubt() -> None:
+    """3.3 V / 100 Ω = 33 mA, above the 25 mA of another part; nothing states the limit of this one."""
+    driver = c("D", "out", "3.3 V")
+    found = design(
+        {"base": (GND, driver), "top": (GND, driver)}, {"base": (p("D", "out", "3.3 V", series_resistance="100"),)}
+    )
+    verdict = stacked(found)
+    assert (verdict.answer, hazards(verdict)) == ("cannot tell", [])
+    [item] = verdict.findings
+    assert "assumed" in item.message
+    assert "33 mA" in item.arithmetic
+
+
+def test_a_board_above_that_feeds_the_one_below_is_told_the_right_way_round() -> None:
+    def boards(below: str, above: str) -> Design:
+        return design({"base": (GND, c("BATT", "supply in", below)), "top": (GND, c("BATT", "supply out", above))})
+
+    assert hazards(stacked(boards("12.6 V", "14.4 V"))) == ["joint-supply-voltage"]
+    assert hazards(stacked(boards("14.4 V", "12.6 V"))) == []
+    assert rules(stacked(boards("14.4 V", "12.6 V"))) == ["joint-supply-voltage"]
+
+
+def test_a_board_without_anything_is_not_judged() -> None:
+    assert stacked(design({"base": (c(""),)})).answer == "not judged"
+
+
 def test_nothing_to_judge_is_not_a_fit() -> None:
     assert stacked(design({"base": (c(""),), "top": (c(""),)})).answer in ("not judged", "cannot tell")
+
+
+def test_a_pull_of_the_controllers_own_is_not_there_before_firmware_runs() -> None:
+    def boards(pull: str) -> Design:
+        return design(
+            {"base": (GND,)},
+            {"base": (p("HEAT_EN", "out", "3.3 V", active="high", pull=pull, switches="heater"),)},
+        )
+
+    assert stacked(boards("down")).answer == "cannot tell"
+    assert stacked(boards("down 10k internal")).answer != "fits"
+    assert stacked(boards("down 10k")).answer == "fits"
+    assert stacked(boards("up")).answer == "does not fit"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from decimal import Decimal
 
 from revdiff.electrical.currents import contention, series_minimum
@@ -10,6 +11,8 @@ from revdiff.judge.facts import NodeFacts
 from revdiff.judge.items import nodes, pairs
 from revdiff.judge.rule import Danger, Item, Margin, Rule, holds
 from revdiff.judge.side import SideFacts, show
+
+_SELECT = re.compile(r"(?:^|_)n?(?:ss|cs|ce)n?\d*(?:_n|#|_b)?$")
 
 
 def _two(ask: Ask, item: Item) -> Margin | None:
@@ -22,7 +25,8 @@ def _two(ask: Ask, item: Item) -> Margin | None:
     high = max(one.level.value or Decimal(0), two.level.value or Decimal(0))
     series = one.series + two.series
     current = contention(high, series) if high else None
-    limit = min(ask(one.pin_limit), ask(two.pin_limit))
+    least = min(one.pin_limit, two.pin_limit, key=lambda item: item.value or 0)
+    limit = ask(least) if current is not None else least.value or Decimal(0)
     danger: Danger = "caution" if current is not None and current <= limit else "hazard"
     told = show(current, "A") if current is not None else "nothing limits it"
     end = "the level is undefined" if danger == "caution" else "both may be damaged"
@@ -63,6 +67,16 @@ def _drain(ask: Ask, item: Item) -> Margin | None:
     return holds(bool(ups), message, f"{len(ups)} pull-ups in the stack", "at least 1 pull-up")
 
 
+def _selected(_ask: Ask, item: Item) -> Margin | None:
+    node: NodeFacts = item.what
+    functions = " ".join(record.function.word for side in node.sides for record in side.records)
+    if "select" not in functions and not any(_SELECT.search(word) for side in node.sides for word in side.side.words):
+        return None
+    there = [side.member.name for side in node.sides if side.reads and side.drive.value == "none"]
+    message = f"{node.name} selects {' and '.join(there)} at once"
+    return Margin(Decimal(1 - len(there)), message, f"{len(there)} boards selected", "1 board for each select")
+
+
 RULES = (
     Rule(
         name="stack-no-driver",
@@ -92,6 +106,20 @@ RULES = (
         remedy="Fit a pull-up on one board, and say which.",
         witness="The pull-ups went to the valve board; base and radio without it have no bus.",
         source="NXP UM10204, section 3.1.1",
+    ),
+    Rule(
+        name="stack-select-shared",
+        title="One select line selects two boards",
+        audience="stacking",
+        step="major",
+        over=nodes,
+        margin=_selected,
+        danger="break",
+        needs=("Direction", "Function"),
+        why="Both boards answer on the same bus at once, with their outputs against each other.",
+        how="Boards that read a select line (function select, or a name such as nSS, CS1) and don't just pass it on.",
+        remedy="Give each board a select of its own; list the alternatives where it can be jumpered.",
+        witness="Two radio boards in one stack both listen to RADIO_nSS.",
     ),
     Rule(
         name="stack-two-drivers",

@@ -14,7 +14,7 @@ from revdiff.judge.facts import NodeFacts, Use, at_pin
 from revdiff.judge.items import uses
 from revdiff.judge.rule import Danger, Item, Margin, Rule, holds
 from revdiff.judge.rules.power_on import danger_of, told
-from revdiff.judge.side import show
+from revdiff.judge.side import pin_limit, show
 from revdiff.rules.finding import Step
 
 _OUTPUTS = frozenset({"out", "bidirectional", "open drain", "analog out"})
@@ -105,7 +105,7 @@ def _meanwhile(need: Need, pin: Pin) -> str:
     return f"; it is {'on' if pin.active.word == rest else 'off'} while {need.signal.raw} is off"
 
 
-def _opposed(_ask: Ask, item: Item) -> Margin | None:
+def _opposed(ask: Ask, item: Item) -> Margin | None:
     use, need, _ = _of(item)
     pin = use.built_for
     if need.direction.word not in _OUTPUTS or pin is None or not pin.signal:
@@ -113,11 +113,11 @@ def _opposed(_ask: Ask, item: Item) -> Margin | None:
     wanted, given = need.direction.word, pin.direction.word
     fights = given in _DRIVEN and given != wanted and not (_own(use, pin) and given not in ("in", "analog in"))
     fights = fights and {given, wanted} - {"open drain", "bidirectional"} != set()
-    controller = use.arrangement.controller(use.member, pin.device)
-    limit = controller.output_current or Decimal("0.025")
     levels = [one.quantity.magnitude for one in (need.level, pin.level) if one.quantity is not None]
     series = pin.resistance.quantity.magnitude if pin.resistance.quantity is not None else Decimal(0)
     current = contention(max(levels), series) if levels else None
+    stated = pin_limit(use.arrangement, use.member, pin.device)
+    limit = ask(stated) if current is not None and fights else stated.value or Decimal(0)
     over = given != "analog in" and (current is None or current > limit)
     amps = show(current, "A") if current is not None else "nothing limits the current"
     message = (

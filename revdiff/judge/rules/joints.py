@@ -51,6 +51,19 @@ def _differ(_ask: Ask, item: Item) -> Margin | None:
     return holds(meet.kin != "unknown", message, f"{meet.a.signal.raw} ≠ {meet.b.signal.raw}", _ITSELF)
 
 
+def _renamed(_ask: Ask, item: Item) -> Margin | None:
+    """Only where both boards are as they are now: an old board keeps its old names."""
+    meet, _ = item.what
+    one, two = meet.mating.a, meet.mating.b
+    names = squeeze(meet.a.signal.word), squeeze(meet.b.signal.word)
+    before = squeeze(one.was(meet.a.signal.word)), squeeze(two.was(meet.b.signal.word))
+    if "old" in (one.role, two.role) or meet.kin != "yes" or before[0] != before[1]:
+        return None
+    message = f"{_said(meet)}: one signal by all that is known, renamed on one of the two boards"
+    figures = f"{meet.a.signal.raw} ≠ {meet.b.signal.raw}, both {before[0]} before"
+    return holds(names[0] == names[1], message, figures, "one name on both sides of a joint")
+
+
 def _supplies(_ask: Ask, item: Item) -> Margin | None:
     meet, _ = item.what
     classes = _classes(meet)
@@ -137,11 +150,25 @@ RULES = (
         step="minor",
         over=meets,
         margin=_differ,
-        danger="caution",
+        danger="doubt",
         why="Perhaps they are one signal under two names, perhaps not: only a person knows.",
         how="Names, directions, voltages and pairings declared good say what belongs together.",
         remedy="Say with [[known_good]] that the two belong together, or give them one name.",
         witness="CTRL of the base meets DRIVE of the valve board.",
+    ),
+    Rule(
+        name="joint-renamed-one-side",
+        title="A signal was renamed on one side of a joint only",
+        audience="stacking",
+        step="minor",
+        over=meets,
+        margin=_renamed,
+        danger="caution",
+        why="Whoever reads the two connector maps takes them for different signals, and so does every check that "
+        "has no older revision to compare with.",
+        how="Signals that meet under different names and had one name before the rename on one board.",
+        remedy="Rename it on the other board too, or say with [[known_good]] that the two belong together.",
+        witness="A third board is laid out by one of the maps, and its author looks for a signal that isn't there.",
     ),
     Rule(
         name="joint-signal-clash",

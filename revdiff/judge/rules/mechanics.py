@@ -11,7 +11,7 @@ from revdiff.judge.arrangement import Mating
 from revdiff.judge.fact import Ask, Fact, unknown
 from revdiff.judge.facts import Facts
 from revdiff.judge.items import mated
-from revdiff.judge.rule import Item, Margin, Rule, holds
+from revdiff.judge.rule import Item, Margin, Rule, holds, smaller
 from revdiff.judge.side import show
 from revdiff.rules.stack_columns import state_of
 from revdiff.rules.stack_placement import place, position
@@ -126,6 +126,23 @@ def _places(facts: Facts) -> Iterator[Item]:
                 yield Item(subject, (mating.name, a.number, b.number), (mating.a, mating.b), records, (mating, a, b))
 
 
+def _contacts(facts: Facts) -> Iterator[Item]:
+    for member in facts.arrangement.members:
+        for connector in member.board.connectors.values():
+            for contact in connector.contacts.values():
+                key = (member.name, connector.name, contact.number)
+                yield Item(f"{member.name}.{contact.name}", key, (member,), ((member, contact),), contact)
+
+
+def _free(_ask: Ask, item: Item) -> Margin | None:
+    """1 where the contact is free for users, 0 where it is used."""
+    state = state_of(item.what)
+    if state not in ("free", "used"):
+        return None
+    message = f"{item.subject} was free for users and carries {item.what.signal.raw} now"
+    return Margin(Decimal(state == "free"), message, item.what.signal.raw or "free", "what was free stays free")
+
+
 def _reserved(_ask: Ask, item: Item) -> Margin | None:
     mating, a, b = item.what
     used, using, keeping = (a, mating.a, mating.b) if state_of(b) == "reserved" else (b, mating.b, mating.a)
@@ -152,6 +169,21 @@ def _missing(_ask: Ask, item: Item) -> Margin | None:
 
 
 RULES = (
+    Rule(
+        name="stack-free-contact-taken",
+        title="A contact that was free for users is used now",
+        audience="stacking",
+        step="minor",
+        over=_contacts,
+        margin=_free,
+        danger="caution",
+        needs=("State",),
+        why="Whoever built on the free contact now meets the board's own signal.",
+        how="The column State, or the remarks, of the contact in the revision before.",
+        remedy="Use a reserved contact, or tell all who may use the free one.",
+        witness="A user's sensor on the free contact meets a new clock output.",
+        worse=smaller,
+    ),
     Rule(
         name="stack-joint-missing",
         title="A connector of a joint has no mate",
