@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
 from revdiff.compare.change import Match
-from revdiff.compare.match.costs import ANOTHER, difference, nothing_kept
+from revdiff.compare.match.costs import ANOTHER, DESCRIBED, difference, nothing_kept
 from revdiff.compare.match.identity import Kinds, known_columns
 from revdiff.compare.match.pairing import EXACT, Pairing, match_class, match_names
 from revdiff.compare.match.slots import letters_of
@@ -128,4 +128,4 @@ class _Classes:
         words = self._kinds.words
         if not passive and nothing_kept(before, after) and not words[one] & words[two]:
             return ANOTHER
-        return difference(before, after)
+        return difference(before, after) + (0 if words[one] == words[two] else DESCRIBED)

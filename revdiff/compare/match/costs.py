@@ -22,9 +22,10 @@ STRAY = 130  # a lone part under another number
 EXCHANGE = 150  # two parts under each other's number
 ORDER = 150  # parts of a class numbered in another order
 MOVED = 2  # each part that an event carries
-SCATTERED = 6  # each of the first parts that are carried in another order
+SCATTERED = 3  # each of the first parts that are carried in another order
 SCATTERED_MOST = 200  # parts, after which a further one costs as much as in a block
 
+DESCRIBED = 20  # a part that changed, and whose description did, too
 _FITTED = 40  # an option that moved from one part to another moved no part
 _CHANGED = 60
 _MOST_CHANGED = 140

@@ -63,10 +63,11 @@ def doubts(ledger: Ledger, evidence: Evidence) -> Iterator[Doubt]:
 
 
 def _leftovers(ledger: Ledger, alias: dict[int, int]) -> Iterator[tuple[list[int], list[int], int]]:
-    """By kind: slots whose old part went for good, slots with a new part and no old one, and how many went or came."""
+    """By kind: slots whose old part went for good, those with a new part of no old one, and how many went or came."""
     olds: dict[int, list[int]] = {}
     news: dict[int, list[int]] = {}
-    gone, come = sorted(ledger.gone - ledger.free_new), sorted(ledger.come - ledger.free_old)
+    gone = sorted(slot for slot in ledger.gone if not ledger.paired_in_place(slot))
+    come = sorted(slot for slot in ledger.come if not ledger.paired_in_place(slot))
     for slot in gone:
         kind = ledger.old[slot]
         olds.setdefault(alias.get(kind, kind), []).append(slot)
