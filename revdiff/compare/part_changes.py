@@ -157,11 +157,7 @@ def _changed(
     old: Board, new: Board, matches: PartMatches, unclear: list[Unclear], packing: Sequence[str]
 ) -> Iterator[Change]:
     rows: dict[tuple[PartData, PartData], list[tuple[str, str, Match]]] = {}
-    changed = [
-        (ref, other, match)
-        for ref, (other, match) in matches.pairs.items()
-        if old.parts[ref].data is not new.parts[other].data and old.parts[ref].data != new.parts[other].data
-    ]
+    changed = [(ref, *matches.pairs[ref]) for ref in matches.changed]
     for ref, other, match in sorted(changed, key=lambda item: natural_key(item[1])):
         rows.setdefault((old.parts[ref].data, new.parts[other].data), []).append((ref, other, match))
     alike: dict[tuple[str, str, str, str], list[_Row]] = {}

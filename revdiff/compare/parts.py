@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
 
 from revdiff.compare.change import Match
-from revdiff.compare.part_class import Kinds
-from revdiff.compare.renumbering import Pairing, match_class, match_names
-from revdiff.design import Board, Part, Reading
-from revdiff.quantities.designator import parse_designator
+from revdiff.compare.match.costs import ANOTHER, DESCRIBED, difference, nothing_kept
+from revdiff.compare.match.identity import Kinds, known_columns
+from revdiff.compare.match.pairing import EXACT, Pairing, match_class, match_names
+from revdiff.compare.match.slots import letters_of
+from revdiff.compare.match.wiring import terminals_of
+from revdiff.design import Board
 
 # Class letters whose parts are named by their place in the circuit rather than by what they are.
 PASSIVE = frozenset({"R", "C", "L", "FB", "RN", "RV", "RT", "TP", "JP"})
@@ -17,10 +19,14 @@ PASSIVE = frozenset({"R", "C", "L", "FB", "RN", "RV", "RT", "TP", "JP"})
 
 @dataclass(frozen=True, slots=True)
 class PartMatches:
-    """Who is who among the parts of a board: old designator to (new designator, why), and the renumberings."""
+    """Who is who among the parts of a board: old designator to (new designator, why), and the renumberings.
+
+    ``changed``: the old designators of pairs whose data differ in anything.
+    """
 
     pairs: Mapping[str, tuple[str, Match]]
     pairing: tuple[Pairing, ...]
+    changed: tuple[str, ...]
 
 
 def match_parts(
@@ -32,41 +38,94 @@ def match_parts(
     an old signal, for the nets at the terminals, which count where both revisions have a netlist. ``strict``: by
     name only.
     """
-    known = {
+    pairs: dict[str, tuple[str, Match]] = {
         one: (two, Match("stated", 1.0, "told by the connector or pin map"))
         for one, two in stated.items()
         if one in old.parts and two in new.parts
     }
-    taken = {two for two, _ in known.values()}
-    kinds = Kinds()
-    wired = bool(old.nodes and new.nodes)
-    before_nets = _nets(old, renamed) if wired else {}
-    after_nets = _nets(new, str) if wired else {}
-    before = _by_class({ref: part for ref, part in old.parts.items() if ref not in known}, kinds, before_nets)
-    after = _by_class({ref: part for ref, part in new.parts.items() if ref not in taken}, kinds, after_nets)
-    pairs: dict[str, tuple[str, Match]] = dict(known)
+    taken = {two for two, _ in pairs.values()}
+    kinds = Kinds(known_columns(old.parts.values(), new.parts.values()))
+    before = {ref: kinds.of(part.data) for ref, part in old.parts.items()}
+    after = {ref: kinds.of(part.data) for ref, part in new.parts.items()}
+    one_side = {ref: kind for ref, (kind, _) in before.items() if ref not in pairs}
+    other_side = {ref: kind for ref, (kind, _) in after.items() if ref not in taken}
     pairings = []
-    for prefix in sorted({*before, *after}):
-        one, two = before.get(prefix, {}), after.get(prefix, {})
-        pairing = match_names(one, two) if strict else match_class(one, two, kinds.data, passive=prefix in PASSIVE)
+    classes = _Classes(old, new, kinds, renamed, lambda one, two: before[one][1] == after[two][1], strict=strict)
+    for pairing in classes.pairings(one_side, other_side):
         pairings.append(pairing)
         pairs.update({ref: (other, match) for ref, other, match in pairing.pairs})
-    return PartMatches(pairs, tuple(pairings))
+    changed = tuple(ref for ref, (other, _) in pairs.items() if before[ref][1] != after[other][1])
+    return PartMatches(pairs, tuple(pairings), changed)
 
 
-def _nets(board: Board, renamed: Callable[[str], str]) -> dict[str, Reading]:
-    """The nets at the terminals of each part, as one reading."""
-    found: dict[str, set[str]] = {}
-    for node in board.nodes.values():
-        if node.net:
-            found.setdefault(node.ref, set()).add(renamed(node.net.word))
-    return {ref: Reading(", ".join(sorted(nets)), tuple(sorted(nets))) for ref, nets in found.items()}
+class _Classes:
+    """The classes of one board, each matched where anything in it went, came or changed."""
 
+    def __init__(
+        self,
+        old: Board,
+        new: Board,
+        kinds: Kinds,
+        renamed: Callable[[str], str],
+        twins: Callable[[str, str], bool],
+        *,
+        strict: bool,
+    ) -> None:
+        self._twins = twins
+        self._kinds = kinds
+        self._strict = strict
+        wired = bool(old.nodes and new.nodes) and not strict
+        self._wires = (terminals_of(old, renamed), terminals_of(new)) if wired else None
 
-def _by_class(parts: Mapping[str, Part], kinds: Kinds, nets: Mapping[str, Reading]) -> dict[str, dict[str, int]]:
-    found: dict[str, dict[str, int]] = {}
-    for ref, part in parts.items():
-        designator = parse_designator(ref)
-        data = replace(part.data, nets=nets[ref]) if ref in nets else part.data
-        found.setdefault(designator.prefix if designator is not None else "", {})[ref] = kinds.of(data)
-    return found
+    def pairings(self, old: Mapping[str, int], new: Mapping[str, int]) -> Iterator[Pairing]:
+        """One pairing for each class letter, and one for the classes in which all stayed."""
+        touched = {letters_of(ref) for ref, kind in old.items() if new.get(ref) != kind}
+        touched |= {letters_of(ref) for ref in new if ref not in old}
+        if self._wires is not None:
+            touched.update(letters_of(ref) for ref in self._wires[0])
+        stayed = []
+        before: dict[str, dict[str, int]] = {prefix: {} for prefix in sorted(touched)}
+        after: dict[str, dict[str, int]] = {prefix: {} for prefix in before}
+        for ref, kind in old.items():
+            members = before.get(letters_of(ref))
+            if members is None:
+                stayed.append((ref, ref, EXACT))
+            else:
+                members[ref] = kind
+        for ref, kind in new.items():
+            members = after.get(letters_of(ref))
+            if members is not None:
+                members[ref] = kind
+        yield Pairing(tuple(stayed))
+        for prefix, members in before.items():
+            yield self._matched(prefix, members, after[prefix])
+
+    def _matched(self, prefix: str, old: Mapping[str, int], new: Mapping[str, int]) -> Pairing:
+        if self._strict:
+            return match_names(old, new)
+        identities = self._kinds.identities
+        passive = prefix in PASSIVE
+        differences: dict[tuple[int, int], int] = {}
+
+        def cost(one: int, two: int) -> int:
+            known = differences.get((one, two))
+            if known is None:
+                known = differences[one, two] = self._difference(one, two, passive=passive)
+            return known
+
+        return match_class(
+            old,
+            new,
+            cost,
+            lambda kind: identities[kind].blank,
+            lambda kind: [(item.meaning, item.unclear) for item in identities[kind]],
+            self._wires,
+            self._twins,
+        )
+
+    def _difference(self, one: int, two: int, *, passive: bool) -> int:
+        before, after = self._kinds.identities[one], self._kinds.identities[two]
+        words = self._kinds.words
+        if not passive and nothing_kept(before, after) and not words[one] & words[two]:
+            return ANOTHER
+        return difference(before, after) + (0 if words[one] == words[two] else DESCRIBED)

@@ -1,0 +1,1 @@
+"""Who is who among the parts of a board: one cost, stay put first."""

@@ -1,0 +1,101 @@
+"""The account of one class worked out: the passes, from certain to inferred."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Literal
+
+from revdiff.compare.match.blocks import take_blocks
+from revdiff.compare.match.bounds import settle_bounds
+from revdiff.compare.match.evidence import Evidence
+from revdiff.compare.match.ledger import Ledger
+from revdiff.compare.match.loose import Doubt, doubts, take_exchanges, take_strays
+from revdiff.compare.match.order import take_order
+from revdiff.compare.match.rewired import take_rewired
+from revdiff.compare.match.wiring import ClassWiring
+
+_LEAST_ORDER = 3  # parts that changed in place, from which on another order is tried first as well
+_MOST_EVENTS = 300  # events that are weighed once more
+
+Kinds = Mapping[int, int]  # slot to kind
+
+
+def work_out(
+    old: Kinds,
+    new: Kinds,
+    difference: Callable[[int, int], int],
+    blank: Callable[[int], bool],
+    wiring: ClassWiring | None = None,
+    twins: Callable[[int, int], bool] | None = None,
+) -> tuple[Ledger, list[Doubt]]:
+    """The shortest account that the passes find, never longer than that of all parts in place.
+
+    Equal data under the same number is fixed first. Then blocks, another order, exchanges and strays are taken
+    where that is shorter, and once more with another order before blocks.
+    """
+    ledger = Ledger(old, new, difference, wiring, twins)
+    alias = _became(ledger)
+    best = ledger, Evidence(ledger, blank, alias)
+    if (ledger.gone and ledger.come) or wiring is not None:
+        for plan in _plans(ledger):
+            trial = Ledger(old, new, difference, wiring, twins)
+            evidence = Evidence(trial, blank, alias)
+            _run(trial, evidence, alias, plan)
+            if trial.total < best[0].total:
+                best = trial, evidence
+    return best[0], list(doubts(*best))
+
+
+Plan = Literal["far", "equal", "order"]
+
+
+def _plans(ledger: Ledger) -> list[Plan]:
+    plans: list[Plan] = ["far", "equal"]
+    if len(ledger.gone & ledger.come) >= _LEAST_ORDER:
+        plans.append("order")
+    return plans
+
+
+def _run(ledger: Ledger, evidence: Evidence, alias: dict[int, int], plan: Plan) -> None:
+    if plan == "order":
+        take_blocks(ledger, evidence, alias, "certain")
+        take_order(ledger, evidence)
+    take_blocks(ledger, evidence, alias, "equal" if plan == "equal" else "far")
+    settle_bounds(ledger, evidence, alias)
+    if ledger.wiring is not None:
+        take_rewired(ledger, evidence, ledger.wiring)
+    if plan != "order":
+        take_order(ledger, evidence)
+    take_exchanges(ledger, evidence)
+    take_strays(ledger, evidence, alias)
+    _drop(ledger)
+
+
+def _drop(ledger: Ledger) -> None:
+    """Leaves out the events that no longer pay, since others took what they rested on."""
+    if len(ledger.events) > _MOST_EVENTS:
+        return
+    for event in list(ledger.events):
+        before = ledger.total
+        ledger.undo(event)
+        if ledger.total > before:
+            ledger.take(event.shape, event.pairs, event.offset, event.confidence)
+
+
+def _became(ledger: Ledger) -> dict[int, int]:
+    """Kinds of which no part is left, and what most of their parts became under their own numbers."""
+    left = set(ledger.new.values())
+    counts: dict[int, dict[int, int]] = {}
+    for slot in ledger.gone:
+        kind = ledger.old[slot]
+        if kind not in left and slot in ledger.new:
+            became = counts.setdefault(kind, {})
+            after = ledger.new[slot]
+            became[after] = became.get(after, 0) + 1
+    found = {}
+    for kind, became in counts.items():
+        most = max(became.values())
+        candidates = [after for after, count in became.items() if count == most]
+        if len(candidates) == 1 and most > 1 and 2 * most > sum(became.values()):
+            found[kind] = candidates[0]
+    return found

@@ -1,0 +1,308 @@
+"""The account of one class: who was carried where, and exactly what it costs to tell all that.
+
+Every number of the class is a slot with an old part and a new part. A slot that no event touches costs nothing where
+its two parts are equal, the difference where they are not, and a removal or an addition where there is one of them.
+Slots that changed alike are told together, so that the further ones cost little. An event carries parts from slot to
+slot and costs something itself. What an event is worth is the exact change of the total.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import pairwise
+from typing import Literal, TypeAlias
+
+from revdiff.compare.match.costs import (
+    ALONG,
+    ANOTHER,
+    BLOCK,
+    EXCHANGE,
+    FEW,
+    FOLLOWING,
+    FURTHER_CHANGED,
+    FURTHER_GONE,
+    GONE,
+    MOVED,
+    REUSED,
+    STRAY,
+    order_cost,
+)
+from revdiff.compare.match.wiring import ClassWiring
+
+Pairs: TypeAlias = Sequence[tuple[int, int]]
+Shape: TypeAlias = Literal["shifted", "exchanged", "order", "joined"]
+# Old kind, new kind (None: no part), and whether the number went on to, or came from, another part.
+_Group: TypeAlias = tuple[int | None, int | None, bool]
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """Parts carried from slot to slot. ``offset``: by which all were shifted; 0 for other shapes."""
+
+    shape: Shape
+    pairs: tuple[tuple[int, int], ...]
+    offset: int = 0
+    confidence: float = 1.0
+
+
+class Ledger:
+    """The account, and what is still without an equal: ``gone`` of the old parts, ``come`` of the new ones."""
+
+    def __init__(
+        self,
+        old: Mapping[int, int],
+        new: Mapping[int, int],
+        difference: Callable[[int, int], int],
+        wiring: ClassWiring | None = None,
+        twins: Callable[[int, int], bool] | None = None,
+    ) -> None:
+        """``old`` and ``new``: slot to kind. ``difference``: of two kinds. ``wiring``: what the nets say, where both
+        revisions have a netlist. ``twins``: whether all that is said of an old and a new part is the same; it decides
+        nothing but who of several equal parts is who."""
+        self.old, self.new = old, new
+        self.difference = difference
+        self.wiring = wiring
+        self.twins = twins
+        self.free_old, self.free_new = set(old), set(new)  # slots whose part no event carried off or brought
+        self.gone = {slot for slot, kind in old.items() if new.get(slot) != kind}
+        self.come = {slot for slot, kind in new.items() if old.get(slot) != kind}
+        self.events: list[Event] = []
+        self._groups: dict[_Group, int] = {}
+        self._offsets: dict[int, tuple[int, int]] = {}  # runs and parts, but for runs that follow another one
+        self._runs: dict[int, Event] = {}  # by their first and last old slots
+        self._sources: dict[int, int] = {}  # of the first and last new slots of runs
+        self._following: set[Event] = set()
+        self.total = 0
+        for slot in self.gone | self.come:
+            group = self._group(slot)
+            if group is not None:
+                count = self._groups.get(group, 0)
+                self._groups[group] = count + 1
+                self.total += self._cost_of(group, count + 1) - self._cost_of(group, count)
+        if wiring is not None:
+            self.total -= sum(self._at_home(slot) for slot in old)
+        self.in_place = self.total
+
+    def paired_in_place(self, slot: int) -> bool:
+        """Whether the slot holds one part, changed or not, in both revisions."""
+        if slot not in self.free_old or slot not in self.free_new:
+            return False
+        before, after = self.old[slot], self.new[slot]
+        return before == after or self.difference(before, after) < ANOTHER
+
+    def changed_alike(self, before: int, after: int) -> int:
+        """How many parts changed from one kind to the other."""
+        return self._groups.get((before, after, False), 0)
+
+    # what an event is worth
+
+    def event_cost(self, shape: Shape, pairs: Pairs, offset: int = 0) -> int:
+        """What the event itself costs, apart from what it changes in the slots; as ``joined``, what more parts do."""
+        if shape == "joined":
+            return MOVED * len(pairs)
+        if shape == "order":
+            return order_cost(len(pairs))
+        if shape == "exchanged":
+            return EXCHANGE + MOVED * len(pairs)
+        return self._shift_cost(pairs, offset)[0] + MOVED * len(pairs)
+
+    def worth(self, shape: Shape, pairs: Pairs, offset: int = 0) -> int:
+        """How much the total would change if ``pairs`` were carried; below 0 where that is the shorter account."""
+        old, new, free_old, free_new = self.old, self.new, self.free_old, self.free_new
+        sources, targets = {one for one, _ in pairs}, {two for _, two in pairs}
+        change: dict[_Group, int] = {}
+        total = self.event_cost(shape, pairs, offset)
+        for slot in sources | targets:
+            group = self._group(slot)
+            if group is not None:
+                change[group] = change.get(group, 0) - 1
+            before = old[slot] if slot in free_old and slot not in sources else None
+            after = new[slot] if slot in free_new and slot not in targets else None
+            if before != after:
+                group = (before, after, self._reused(slot, before, after))
+                change[group] = change.get(group, 0) + 1
+        for one, two in pairs:
+            if old[one] != new[two]:
+                group = (old[one], new[two], False)
+                change[group] = change.get(group, 0) + 1
+        groups = self._groups
+        for group, more in change.items():
+            if more:
+                count = groups.get(group, 0)
+                total += self._cost_of(group, count + more) - self._cost_of(group, count)
+        if self.wiring is not None:
+            total += sum(self._at_home(slot) for slot in sources | targets)
+            total -= sum(self.wiring.of(one, two) for one, two in pairs)
+        return total
+
+    def take(self, shape: Shape, pairs: Iterable[tuple[int, int]], offset: int = 0, confidence: float = 1.0) -> Event:
+        """Carries the parts."""
+        event = Event(shape, tuple(sorted(pairs)), offset, confidence)
+        self.total += self.worth(shape, event.pairs, offset)
+        if shape == "shifted":
+            self._enter(event)
+        slots = {slot for pair in event.pairs for slot in pair}
+        self._count(slots, -1)
+        for one, two in event.pairs:
+            self.free_old.discard(one)
+            self.free_new.discard(two)
+        self._count_changed(event.pairs, 1)
+        self._count(slots, 1)
+        self._settle(slots)
+        self.events.append(event)
+        return event
+
+    def undo(self, event: Event) -> None:
+        """Puts the parts of an event back where they were."""
+        self.events.remove(event)
+        if event.shape == "shifted":
+            self._leave(event)
+        slots = {slot for pair in event.pairs for slot in pair}
+        self._count(slots, -1)
+        self._count_changed(event.pairs, -1)
+        for one, two in event.pairs:
+            self.free_old.add(one)
+            self.free_new.add(two)
+        self._count(slots, 1)
+        self._settle(slots)
+        self.total -= self.worth(event.shape, event.pairs, event.offset)
+
+    def _settle(self, slots: Iterable[int]) -> None:
+        for slot in slots:
+            here, there = slot in self.free_old, slot in self.free_new
+            equal = here and there and self.old[slot] == self.new[slot]
+            (self.gone.add if here and not equal else self.gone.discard)(slot)
+            (self.come.add if there and not equal else self.come.discard)(slot)
+
+    # groups of slots that changed alike
+
+    def _group(self, slot: int) -> _Group | None:
+        before = self.old[slot] if slot in self.free_old else None
+        after = self.new[slot] if slot in self.free_new else None
+        return None if before == after else (before, after, self._reused(slot, before, after))
+
+    def _reused(self, slot: int, before: int | None, after: int | None) -> bool:
+        return (before is None and slot in self.old) or (after is None and slot in self.new)
+
+    def _cost_of(self, group: _Group, count: int) -> int:
+        """What a group of so many costs."""
+        if count <= 0:
+            return 0
+        before, after, reused = group
+        if before is None or after is None:
+            return GONE + (REUSED if reused else 0) + FURTHER_GONE * (count - 1)
+        first = self.difference(before, after)
+        return first + (2 * FURTHER_GONE if first >= ANOTHER else FURTHER_CHANGED) * (count - 1)
+
+    def _count(self, slots: Iterable[int], step: int) -> None:
+        for slot in slots:
+            group = self._group(slot)
+            if group is not None:
+                self._groups[group] = self._groups.get(group, 0) + step
+
+    def _count_changed(self, pairs: Pairs, step: int) -> None:
+        for one, two in pairs:
+            if self.old[one] != self.new[two]:
+                group = (self.old[one], self.new[two], False)
+                self._groups[group] = self._groups.get(group, 0) + step
+
+    # what shifted runs cost: those that follow another one, as numbers close up or open, cost little
+
+    def _shift_cost(self, pairs: Pairs, offset: int) -> tuple[int, bool, Event | None]:
+        """What one more run costs, whether it follows another one, and the run that would follow it."""
+        follows = self._before(pairs[0], offset) is not None
+        after = self._after(pairs[-1], offset)
+        groups: dict[int, tuple[int, int]] = {}
+        cost = 0
+        if not follows:
+            groups[offset] = (1, len(pairs))
+        else:
+            cost += FOLLOWING
+        if after is not None:
+            cost += FOLLOWING
+            runs, parts = groups.get(after.offset, (0, 0))
+            groups[after.offset] = (runs - 1, parts - len(after.pairs))
+        for group, (runs, parts) in groups.items():
+            had = self._offsets.get(group, (0, 0))
+            cost += _group_cost(had[0] + runs, had[1] + parts) - _group_cost(*had)
+        return cost, follows, after
+
+    def _before(self, first: tuple[int, int], offset: int) -> Event | None:
+        """The run that one with this first pair goes on from: next to it on either side, a few numbers apart."""
+        one, two = first
+        for slot in (self._neighbours[0].get(one), self._sources.get(self._neighbours[2].get(two, _NONE))):
+            run = self._runs.get(slot) if slot is not None else None
+            if run is not None and run.pairs[-1][0] == slot and _along(run.offset, offset) and slot + run.offset < two:
+                return run
+        return None
+
+    def _after(self, last: tuple[int, int], offset: int) -> Event | None:
+        """The run, on its own so far, that would go on from one with this last pair."""
+        one, two = last
+        for slot in (self._neighbours[1].get(one), self._sources.get(self._neighbours[3].get(two, _NONE))):
+            run = self._runs.get(slot) if slot is not None else None
+            if run is None or run.pairs[0][0] != slot or run in self._following:
+                continue
+            if _along(run.offset, offset) and slot > one and slot + run.offset > two:
+                return run
+        return None
+
+    @cached_property
+    def _neighbours(self) -> tuple[dict[int, int], dict[int, int], dict[int, int], dict[int, int]]:
+        """Of every old slot the one before and the one after, and the same of new slots."""
+        old, new = sorted(self.old), sorted(self.new)
+        return (
+            dict(zip(old[1:], old, strict=False)),
+            dict(pairwise(old)),
+            dict(zip(new[1:], new, strict=False)),
+            dict(pairwise(new)),
+        )
+
+    def _enter(self, event: Event) -> None:
+        _, follows, after = self._shift_cost(event.pairs, event.offset)
+        if follows:
+            self._following.add(event)
+        else:
+            self._count_run(event, 1)
+        if after is not None:
+            self._following.add(after)
+            self._count_run(after, -1)
+        for one, two in (event.pairs[0], event.pairs[-1]):
+            self._runs[one] = event
+            self._sources[two] = one
+
+    def _leave(self, event: Event) -> None:
+        for one, two in (event.pairs[0], event.pairs[-1]):
+            self._runs.pop(one, None)
+            self._sources.pop(two, None)
+        if event in self._following:
+            self._following.discard(event)
+        else:
+            self._count_run(event, -1)
+        for run in list(self._following):
+            if self._before(run.pairs[0], run.offset) is None:
+                self._following.discard(run)
+                self._count_run(run, 1)
+
+    def _count_run(self, event: Event, step: int) -> None:
+        runs, parts = self._offsets.get(event.offset, (0, 0))
+        self._offsets[event.offset] = runs + step, parts + step * len(event.pairs)
+
+    def _at_home(self, slot: int) -> int:
+        """What the nets say for the part that stays in a slot."""
+        return max(0, self.wiring.of(slot, slot)) if self.wiring is not None and self.paired_in_place(slot) else 0
+
+
+_NONE = -1
+
+
+def _along(one: int, two: int) -> bool:
+    """Whether two offsets are of one closing up or opening of numbers: the same way, a few parts more or less."""
+    return one != two and (one > 0) == (two > 0) and abs(one - two) <= FEW
+
+
+def _group_cost(runs: int, parts: int) -> int:
+    """What is told of all that was shifted by one offset, however many runs it makes."""
+    return ((STRAY if parts == 1 else BLOCK) + ALONG * (runs - 1)) if runs else 0

@@ -1,0 +1,88 @@
+"""Nets as evidence of who is who: what hangs on the same rare nets is likely the same part.
+
+Ground and other nets that everything hangs on say nothing. A net that a drawing program named after the part itself
+(``Net-(R5-Pad1)``) is taken for the same after the part has another number. Names that the other revision doesn't
+know say nothing, either, since programs name many nets anew each time.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Callable, Mapping
+from math import log2
+from typing import TypeAlias
+
+from revdiff.design import Board
+
+_BIT = 25  # of a ledger's cost, for each bit by which nets agree
+_MOST = 60  # of a ledger's cost, for one part
+_APART = -20  # for a part whose nets the other revision knows at other parts
+_CROWDED = 12  # terminals, from which on a net says nothing
+_OWN = "\0"  # in the place of the part's own designator
+_LEAST_BITS = 1.0  # by which a net must be rare to say anything
+
+Terminals: TypeAlias = Mapping[str, frozenset[str]]  # designator to the nets that can tell anything
+Nets: TypeAlias = Mapping[int, frozenset[str]]  # the same by slot
+
+
+def terminals_of(board: Board, renamed: Callable[[str], str] = str) -> Terminals:
+    """The nets at the terminals of each part, without the crowded ones. ``renamed``: the new name of an old signal."""
+    found: dict[str, set[str]] = {}
+    crowd: Counter[str] = Counter()
+    for node in board.nodes.values():
+        if node.net:
+            net = _neutral(renamed(node.net.word), node.ref)
+            found.setdefault(node.ref, set()).add(net)
+            crowd[net] += _OWN not in net
+    return {ref: frozenset(net for net in nets if crowd[net] < _CROWDED) for ref, nets in found.items()}
+
+
+def _neutral(net: str, ref: str) -> str:
+    """The name without the part's own designator."""
+    if ref.casefold() not in net:
+        return net
+    return re.sub(rf"(?<![a-z0-9]){re.escape(ref.casefold())}(?![0-9])", _OWN, net)
+
+
+class ClassWiring:
+    """What the nets say for an old and a new slot of one class holding the same part.
+
+    ``old`` and ``new``: slot to the nets at its terminals. ``size``: how many parts the class has.
+    """
+
+    def __init__(self, old: Nets, new: Nets, *, size: int) -> None:
+        before = Counter(net for nets in old.values() for net in nets)
+        after = Counter(net for nets in new.values() for net in nets)
+        self._bits = {
+            net: bits
+            for net in before.keys() & after.keys()
+            if (bits := log2((size + 1) / max(before[net], after[net]))) >= _LEAST_BITS
+        }
+        self._old = {slot: known for slot, nets in old.items() if (known := nets & self._bits.keys())}
+        self._new = {slot: known for slot, nets in new.items() if (known := nets & self._bits.keys())}
+        self._at: dict[str, list[int]] = {}
+        for slot, known in self._new.items():
+            for net in known:
+                self._at.setdefault(net, []).append(slot)
+
+    def of(self, old: int, new: int) -> int:
+        """From -20 to 60, in a ledger's cost: how much the nets speak for the two being the same part."""
+        before, after = self._old.get(old), self._new.get(new)
+        if not before or not after:
+            return 0
+        shared = before & after
+        return min(_MOST, round(_BIT * sum(self._bits[net] for net in shared))) if shared else _APART
+
+    def displaced(self, slot: int) -> bool:
+        """Whether the nets of a slot's parts are known to both revisions, and at other parts now."""
+        return self.of(slot, slot) < 0
+
+    def partners(self, old: int) -> list[int]:
+        """The new slots that share a net with an old one."""
+        return sorted({slot for net in self._old.get(old, ()) for slot in self._at[net]})
+
+
+def in_slots(terminals: Terminals, slots: Mapping[str, int]) -> Nets:
+    """The nets of the parts of one class. ``slots``: by designator."""
+    return {slot: terminals[ref] for ref, slot in slots.items() if ref in terminals}
