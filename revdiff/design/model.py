@@ -85,6 +85,11 @@ class Pin:
         """What a person would say: ``U1.37``."""
         return f"{self.device}.{self.number}"
 
+    @property
+    def said(self) -> str:
+        """Its number with its port, where it has one: ``37 (PA5)``."""
+        return f"{self.number} ({self.port.raw})" if self.port and self.port.raw != self.number else self.number
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Contact:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from revdiff.compare.change import Change
 from revdiff.compare.comparison import Comparison
-from revdiff.design import Connector, Need
+from revdiff.design import Connector, Contact, Part, Pin
 from revdiff.judge.engine import Judged
 from revdiff.rules.finding import Finding
 
@@ -25,9 +25,10 @@ def touching(changes: Iterable[Change], judged: Judged) -> tuple[str, ...]:
     """The ids of the changes that touch the records or signals of a judgement, of the boards in it that are new."""
     names: set[tuple[str, str]] = set(judged.item.touched)
     for member, record in judged.item.records:
-        own = [record.name] if not isinstance(record, Need) else []
-        signal = "" if isinstance(record, Connector) else record.signal.raw
-        names |= {(member.board.name, text) for text in (*own, signal) if text}
+        found = [record.name] if isinstance(record, Connector | Contact | Pin) else []
+        found += [record.signal.raw] if isinstance(record, Contact | Pin) else []
+        found += [record.ref] if isinstance(record, Part) else []
+        names |= {(member.board.name, text) for text in found if text}
     found = []
     for change in changes:
         told = {change.subject, *(text for pair in change.pairs for text in pair if text)}

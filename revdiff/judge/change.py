@@ -13,24 +13,26 @@ from revdiff.design import Contract, Design
 from revdiff.judge.arrangement import Arrangement, Belonging, Member, Program
 from revdiff.judge.causes import Cause, causes_of, touching
 from revdiff.judge.digest import digest
-from revdiff.judge.engine import Answer, Judged, Verdict, answer, judge, worked_of
+from revdiff.judge.engine import Answer, Judged, Verdict, answer, judge, judge_revisions, worked_of
 from revdiff.judge.nodes import Nodes
+from revdiff.judge.revisions import Revisions
 from revdiff.rules.employments import needs_of_pins
 from revdiff.rules.finding import Finding, NotChecked, Role
 
 
 @dataclass(frozen=True)
 class ChangeVerdict:
-    """What a change brings: the verdict of each crossing, all of it together, and the causes it is told under."""
+    """What a change brings: what it means by itself, the verdict of each crossing, and the causes it is told under."""
 
     comparison: Comparison
+    itself: Verdict
     crossings: tuple[Verdict, ...]
 
     @cached_property
     def judged(self) -> tuple[Judged, ...]:
-        """Of all crossings, each thing once: the first crossing that shows it."""
+        """Of the change itself and of all crossings, each thing once: the first crossing that shows it."""
         found: dict[object, Judged] = {}
-        for crossing in self.crossings:
+        for crossing in (self.itself, *self.crossings):
             for item in crossing.judged:
                 found.setdefault((item.rule.name, item.item.key, item.parties), item)
         return tuple(found.values())
@@ -49,21 +51,25 @@ class ChangeVerdict:
     @property
     def not_checked(self) -> tuple[NotChecked, ...]:
         """The checks that could not be made, each once."""
-        return tuple(dict.fromkeys(item for crossing in self.crossings for item in crossing.not_checked))
+        every = (self.itself, *self.crossings)
+        return tuple(dict.fromkeys(item for crossing in every for item in crossing.not_checked))
 
     @property
     def answer(self) -> Answer:
-        """The worst of all crossings; a change that no arrangement sees breaks none."""
-        if not self.crossings:
+        """The worst of all that boards and firmware see; a change that no arrangement sees breaks none."""
+        seen = [item for item in self.judged if item.rule.audience in ("stacking", "firmware")]
+        dangers = {item.danger for item in seen if item.state in ("new", "worse")}
+        if not self.crossings and not dangers:
             return "fits"
-        dangers = {item.danger for item in self.judged if item.state in ("new", "worse")}
         essential = any(item.answer == "cannot tell" for item in self.crossings)
-        return answer(dangers, sum(item.made for item in self.crossings), essential=essential)
+        made = self.itself.made + sum(item.made for item in self.crossings)
+        return answer(dangers, made, essential=essential)
 
 
 def judge_change(comparison: Comparison, old_name: str, new_name: str) -> ChangeVerdict:
     """Judges every crossing that two revisions make possible, against the arrangement of the old ones."""
-    return ChangeVerdict(comparison, tuple(_Crossings(comparison, old_name, new_name).verdicts()))
+    itself = judge_revisions(Revisions(comparison, old_name, new_name))
+    return ChangeVerdict(comparison, itself, tuple(_Crossings(comparison, old_name, new_name).verdicts()))
 
 
 class _Crossings:

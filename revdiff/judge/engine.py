@@ -11,8 +11,9 @@ from typing import Literal
 from revdiff.judge.arrangement import Arrangement
 from revdiff.judge.fact import Ask, Unknown
 from revdiff.judge.facts import Facts
-from revdiff.judge.registry import ALL
-from revdiff.judge.rule import Danger, Item, Margin, Rule
+from revdiff.judge.registry import OF_ARRANGEMENTS, OF_CHANGES
+from revdiff.judge.revisions import Revisions
+from revdiff.judge.rule import PRACTICE, ChangeRule, Danger, Declared, Item, Margin, Rule
 from revdiff.quantities.designator import natural_key
 from revdiff.rules.finding import Finding, NotChecked, Party, Severity
 
@@ -36,7 +37,7 @@ class Judged:
     ``setting``: which boards of the whole arrangement are new; ``more``: how many other places are alike.
     """
 
-    rule: Rule
+    rule: Declared
     item: Item
     margin: Margin
     danger: Danger
@@ -56,6 +57,7 @@ class Judged:
         """For people."""
         own = " with ".join(map(str, self.parties))
         crossing = own if any(item.role == "new" for item in self.parties) else self.setting
+        source = "; ".join(self.sources) or (self.rule.source if self.rule.source != PRACTICE else "")
         places: dict[str, object] = {}
         for member, record in self.item.records:
             places.setdefault("origin_before" if member.role == "old" else "origin_after", record.origin)
@@ -69,12 +71,12 @@ class Judged:
             parties=self.parties,
             subject=self.item.subject,
             message=self.margin.message + others + resting,
-            crossing=crossing,
+            crossing="" if isinstance(self.rule, ChangeRule) else crossing,
             arithmetic=self.margin.arithmetic,
             limit=self.margin.limit,
-            source="; ".join(self.sources) or self.rule.source,
+            source=source,
             remedy=self.rule.remedy,
-            changes=changes,
+            changes=self.item.changes or changes,
             hazard=self.danger == "hazard",
             **places,  # type: ignore[arg-type]
         )
@@ -154,6 +156,16 @@ def judge(arrangement: Arrangement, worked: Worked | None = None) -> Verdict:
     return _Run(arrangement, worked).verdict()
 
 
+def judge_revisions(revisions: Revisions) -> Verdict:
+    """What a change means by itself, whatever the boards are stacked with. Every finding is new."""
+    run = _Run(Arrangement(()), Worked({}, frozenset()))
+    for rule in OF_CHANGES:
+        if rule.name not in revisions.old.sections.policy.allow:
+            for item in rule.over(revisions):
+                run.check(rule, item)
+    return run.result(f"{revisions.old_name} to {revisions.new_name}")
+
+
 def worked_of(arrangement: Arrangement) -> Worked:
     """What is known of an arrangement that worked."""
     run = _Run(arrangement, None)
@@ -182,20 +194,25 @@ class _Run:
             told = NotChecked("how the boards are stacked", why, "[[joints]] in revdiff.toml")
             self._unmade["", ""] = Unmade(told, essential=True)
         listed: dict[object, tuple[Item, ...]] = {}
-        for rule in ALL:
+        for rule in OF_ARRANGEMENTS:
             if rule.name not in self.arrangement.policy.allow:
                 if rule.over not in listed:
                     listed[rule.over] = tuple(rule.over(facts))
                 for item in listed[rule.over]:
-                    self._check(rule, item)
+                    self.check(rule, item)
+        return self.result(self.arrangement.title)
+
+    def result(self, title: str) -> Verdict:
+        """What was found so far."""
         return Verdict(
-            self.arrangement.title,
+            title,
             tuple(sorted(self._judged.values(), key=_loudness)),
             self._made,
             tuple(sorted(self._unmade.values(), key=lambda item: (not item.essential, natural_key(item.told.what)))),
         )
 
-    def _check(self, rule: Rule, item: Item) -> None:
+    def check(self, rule: Declared, item: Item) -> None:
+        """One rule about one item."""
         ask = Ask()
         try:
             margin = rule.margin(ask, item)
@@ -212,11 +229,12 @@ class _Run:
         if known is None or margin.value < known.value:
             self.margins[key] = margin
         before = None if self.worked is None else self.worked.margins.get(key)
-        if rule.worse is not None and before is None:
+        worse = rule.worse if isinstance(rule, Rule) else None
+        if worse is not None and before is None:
             return
         self._made += 1
-        if rule.worse is not None and before is not None:
-            if rule.worse(before, margin):
+        if worse is not None and before is not None:
+            if worse(before, margin):
                 told_both = replace(margin, arithmetic=f"{before.arithmetic} → {margin.arithmetic}")
                 self._put(
                     key, Judged(rule, item, told_both, margin.danger or rule.danger, "new", (), (), self._setting)
@@ -237,7 +255,7 @@ class _Run:
             self._judged[key] = replace(worst, more=known.more + 1)
 
 
-def _danger(rule: Rule, margin: Margin, ask: Ask) -> Danger:
+def _danger(rule: Declared, margin: Margin, ask: Ask) -> Danger:
     """A hazard that rests on an assumption is a doubt: somebody has to look."""
     danger = margin.danger or rule.danger
     return "doubt" if danger == "hazard" and ask.assumed else danger
@@ -253,4 +271,4 @@ def _loudness(item: Judged) -> tuple[object, ...]:
     return _ORDER.index(item.danger), item.rule.name, natural_key(item.item.subject)
 
 
-__all__ = ["Answer", "Judged", "State", "Unmade", "Verdict", "answer", "judge", "worked_of"]
+__all__ = ["Answer", "Judged", "State", "Unmade", "Verdict", "answer", "judge", "judge_revisions", "worked_of"]

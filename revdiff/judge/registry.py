@@ -2,22 +2,28 @@
 
 from __future__ import annotations
 
-from revdiff.judge.rule import Rule
+from revdiff.judge.rule import ChangeRule, Declared, Rule
 from revdiff.judge.rules import (
     board,
     buses,
     currents,
     drive,
     firmware,
+    identity,
     joints,
     levels,
     mechanics,
+    parts,
     power_on,
+    release,
+    resources,
+    roles,
+    software,
     straps,
     supplies,
 )
 
-ALL: tuple[Rule, ...] = tuple(
+OF_ARRANGEMENTS: tuple[Rule, ...] = tuple(
     sorted(
         (
             *board.RULES,
@@ -25,10 +31,12 @@ ALL: tuple[Rule, ...] = tuple(
             *currents.RULES,
             *drive.RULES,
             *firmware.RULES,
+            *identity.RULES,
             *joints.RULES,
             *levels.RULES,
             *mechanics.RULES,
             *power_on.RULES,
+            *resources.RULES,
             *straps.RULES,
             *supplies.RULES,
         ),
@@ -37,6 +45,15 @@ ALL: tuple[Rule, ...] = tuple(
 )
 
 
-def rule_named(name: str) -> Rule | None:
+OF_CHANGES: tuple[ChangeRule, ...] = tuple(
+    sorted(
+        (*identity.CHANGE_RULES, *parts.RULES, *release.RULES, *roles.RULES, *software.RULES),
+        key=lambda rule: rule.name,
+    )
+)
+ALL: tuple[Declared, ...] = tuple(sorted((*OF_ARRANGEMENTS, *OF_CHANGES), key=lambda rule: rule.name))
+
+
+def rule_named(name: str) -> Declared | None:
     """The rule of that name; None where there is none."""
     return next((rule for rule in ALL if rule.name == name), None)

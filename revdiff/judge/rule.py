@@ -5,25 +5,34 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any, Literal, TypeAlias
+from typing import Any, Literal, Protocol, TypeAlias
 
-from revdiff.design import Connector, Contact, Need, Pin
+from revdiff.design import Origin
 from revdiff.judge.arrangement import Member, Program
 from revdiff.judge.fact import Ask
 from revdiff.judge.facts import Facts
+from revdiff.judge.revisions import Revisions
 from revdiff.rules.finding import Audience, Step
 
 Danger: TypeAlias = Literal["hazard", "break", "doubt", "caution", "info"]
 """``doubt``: nobody can tell before somebody has looked; a hazard that rests on an assumption is one."""
-Record: TypeAlias = Contact | Pin | Connector | Need
 PRACTICE = "common practice, no source"
+
+
+class Record(Protocol):
+    """Anything that stands at a place in a file."""
+
+    @property
+    def origin(self) -> Origin:
+        """The place."""
 
 
 @dataclass(frozen=True, slots=True)
 class Item:
     """What a rule is asked about. ``key`` is the same in every arrangement; ``what``: whatever the rule looks at.
 
-    ``records``: (member, record) for the places in the files and the changes behind a finding.
+    ``records``: (member, record) for the places in the files and the changes behind a finding; ``touched``: (board,
+    name) of what else has to do with it; ``changes``: the ids of the changes, where the rule knows them itself.
     """
 
     subject: str
@@ -33,6 +42,7 @@ class Item:
     what: Any
     programs: tuple[Program, ...] = ()
     touched: tuple[tuple[str, str], ...] = ()
+    changes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,11 +60,11 @@ class Margin:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Rule:
-    """A rule under its stable name. ``margin`` gives None where the rule doesn't apply; a fact that it asks for and
-    isn't known becomes "not checked" by itself. ``danger``: where the margin doesn't say it. ``needs``: the columns and
-    keys that let it be made. ``worse``: there is no limit but what worked; whether (before, now) is worse.
+class Declared:
+    """What every rule says, under its stable name.
 
+    ``margin`` gives None where the rule doesn't apply; a fact that it asks for and isn't known becomes "not checked"
+    by itself. ``danger``: where the margin doesn't say it. ``needs``: the columns and keys that let it be made.
     ``why``, ``how`` and ``remedy`` are for a practitioner; ``witness`` is one concrete thing that goes wrong.
     """
 
@@ -62,7 +72,6 @@ class Rule:
     title: str
     audience: Audience
     step: Step
-    over: Callable[[Facts], Iterable[Item]]
     margin: Callable[[Ask, Item], Margin | None]
     danger: Danger
     why: str
@@ -71,11 +80,25 @@ class Rule:
     witness: str
     source: str = PRACTICE
     needs: tuple[str, ...] = ()
-    worse: Callable[[Margin, Margin], bool] | None = None
 
     def what(self, item: Item) -> str:
         """A check of this rule, for people."""
         return f"{self.title.lower()}: {item.subject}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rule(Declared):
+    """A rule of arrangements. ``worse``: there is no limit but what worked; whether (before, now) is worse."""
+
+    over: Callable[[Facts], Iterable[Item]]
+    worse: Callable[[Margin, Margin], bool] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChangeRule(Declared):
+    """A rule of a change: what it asks about is there only where two revisions differ."""
+
+    over: Callable[[Revisions], Iterable[Item]]
 
 
 def holds(wanted: bool, message: str, arithmetic: str, limit: str = "", danger: Danger | None = None) -> Margin:

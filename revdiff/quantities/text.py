@@ -71,3 +71,14 @@ def squeeze(text: str) -> str:
     """Only the letters and digits of the folded text, in any script: the key for column names and aliases."""
     folded = fold(text)
     return folded if folded.isalnum() else "".join(filter(str.isalnum, folded))
+
+
+def as_number(text: str) -> int | str:
+    """A whole number by its value (``0x48`` is ``72``), any other text folded: codes and bus addresses are compared so.
+
+    Only digits, and ``0x``, ``0o``, ``0b`` before them, make a number.
+    """
+    try:
+        return int(text.strip(), 0)
+    except ValueError:
+        return fold(text)

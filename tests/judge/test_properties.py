@@ -91,7 +91,7 @@ def test_comparing_and_stacking_agree_on_what_is_a_break(
                 for label in crossing.title.split(" + ")
             ]
             assert judge_stack(members).answer in ("does not fit", "cannot tell", "fits with care") or any(
-                item.rule.worse is not None or item.rule.name.startswith(("joint-signal", "firmware"))
+                getattr(item.rule, "worse", None) is not None or item.rule.name.startswith(("joint-signal", "firmware"))
                 for item in crossing.judged
             )
 

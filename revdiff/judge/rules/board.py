@@ -15,7 +15,7 @@ from revdiff.judge.rule import Item, Margin, Rule, holds
 from revdiff.judge.side import SideFacts, show
 from revdiff.quantities.dimension import read_in_unit
 from revdiff.quantities.formula import FormulaFault
-from revdiff.quantities.text import fold
+from revdiff.quantities.text import as_number
 from revdiff.quantities.worst_case import Result
 
 # Slower crystals keep a calendar; they are no controller's main clock. Common practice, no source.
@@ -51,7 +51,7 @@ def _clock(ask: Ask, item: Item) -> Margin | None:
     message = (
         f"{program.contract.title} was built for {show(wanted.magnitude, 'Hz')}; {member.name} has "
         f"{show(given, 'Hz')}: every "
-        f" time and baud rate is off by a factor of {float(factor):.4g}"
+        f"time and baud rate is off by a factor of {float(factor):.4g}"
     )
     figures = f"{show(given, 'Hz')} / {show(wanted.magnitude, 'Hz')} = {float(factor):.4g}"
     return Margin(-abs(factor - 1), message, figures, show(wanted.magnitude, "Hz"))
@@ -112,14 +112,7 @@ def _address(ask: Ask, item: Item) -> Margin | None:
     message = (
         f"{program.contract.title} looks for {item.subject.rpartition(': ')[2]} at {wanted.raw}; {where} {answers}"
     )
-    return holds(_number(given) == _number(wanted.raw), message, f"{wanted.raw} → {given}", _BUILT)
-
-
-def _number(text: str) -> object:
-    try:
-        return int(text.strip(), 0)
-    except ValueError:
-        return fold(text)
+    return holds(as_number(given) == as_number(wanted.raw), message, f"{wanted.raw} → {given}", _BUILT)
 
 
 def _derived(facts: Facts) -> Iterator[Item]:

@@ -2,24 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from decimal import Decimal
 from functools import partial
 
 from revdiff.design import Need, Pin, Reading
 from revdiff.design.reading import compare_readings
 from revdiff.electrical.currents import contention
+from revdiff.judge.arrangement import Member
 from revdiff.judge.fact import Ask, unknown
-from revdiff.judge.facts import NodeFacts, Use, at_pin
+from revdiff.judge.facts import Facts, NodeFacts, Use, at_pin
 from revdiff.judge.items import uses
-from revdiff.judge.rule import Danger, Item, Margin, Rule, holds
+from revdiff.judge.rule import PRACTICE, Danger, Item, Margin, Record, Rule, holds
 from revdiff.judge.rules.power_on import danger_of, told
 from revdiff.judge.side import pin_limit, show
 from revdiff.rules.finding import Step
 
 _OUTPUTS = frozenset({"out", "bidirectional", "open drain", "analog out"})
 _DRIVEN = frozenset({"in", "bidirectional", "open drain", "analog in", "supply", "supply in", "supply out", "ground"})
-_BUILT = "what the firmware was built for"
 
 
 def _of(item: Item) -> tuple[Use, Need, NodeFacts | None]:
@@ -34,7 +34,51 @@ def _own(use: Use, pin: Pin) -> bool:
 def _lost(_ask: Ask, item: Item) -> Margin | None:
     use, need, _ = _of(item)
     message = f"{use.program.contract.title} needs {need.signal.raw}; no pin of {use.program.device} carries it"
-    return holds(bool(use.carrying), message, f"{need.signal.raw} {need.pin.raw} → no pin", "every need on one pin")
+    return holds(bool(use.carrying), message, f"{need.signal.raw} {need.pin.raw} → no pin")
+
+
+def _renamed(_ask: Ask, item: Item) -> Margin | None:
+    use, need, _ = _of(item)
+    if not use.carrying:
+        return None
+    name = use.carrying[0].signal
+    message = (
+        f"{need.signal.raw} is called {name.raw} on the board: the source of {use.program.contract.title} no longer "
+        "builds against its pin map; a built one runs as before"
+    )
+    return holds(name.word == need.signal.word, message, f"{need.signal.raw} → {name.raw}")
+
+
+def _constants(facts: Facts) -> Iterator[Item]:
+    """Constants that the board's own release has, too, and no formula works out: those derived-constant judges."""
+    members = {item.name: item for item in facts.arrangement.members}
+    for program in facts.arrangement.programs:
+        member = members[program.member]
+        native = member.design.contracts.get(program.contract.key)
+        worked_out = {item.constant for item in member.design.sections.derived.values()}
+        for name, wanted in program.contract.constants.items() if native is not None else ():
+            given = native.constants.get(name) if native is not None else None
+            if given is not None and name not in worked_out:
+                records: tuple[tuple[Member, Record], ...] = (
+                    (member, program.contract),
+                    (member, native or member.board),
+                )
+                key = (member.name, program.contract.key, name)
+                what = (program, native, name, wanted, given)
+                yield Item(f"{member.name}.{program.device}: {name}", key, (member,), records, what, (program,))
+
+
+def _constant(_ask: Ask, item: Item) -> Margin | None:
+    program, native, name, wanted, given = item.what
+    same = wanted == given or (wanted.quantity is not None and wanted.quantity == given.quantity)
+    one, two = wanted.quantity, given.quantity
+    known = one is not None and two is not None and one.unit == two.unit and one.magnitude
+    ratio = f" (× {float(two.magnitude / one.magnitude):.4g})" if known else ""
+    message = (
+        f"{program.contract.title} has {name} = {wanted.raw}; {native.title}, the release for this board, has "
+        f"{given.raw}: what is worked out with it is off"
+    )
+    return holds(same, message, f"{wanted.raw} → {given.raw}{ratio}")
 
 
 def _moved(_ask: Ask, item: Item) -> Margin | None:
@@ -44,15 +88,13 @@ def _moved(_ask: Ask, item: Item) -> Margin | None:
     pin = use.carrying[0]
     there = use.built_for
     now = (
-        f"pin {need.pin.raw} is gone"
-        if there is None
-        else f"pin {need.pin.raw} carries {there.signal.raw or 'nothing'}"
+        f"pin {need.pin.raw} is gone" if there is None else f"pin {there.said} carries {there.signal.raw or 'nothing'}"
     )
     message = (
-        f"{use.program.contract.title} has {need.signal.raw} on pin {need.pin.raw}; "
-        f"the board has it on {pin.number}, and {now}"
+        f"{use.program.contract.title} has {need.signal.raw} on pin {there.said if there else need.pin.raw}; "
+        f"the board has it on pin {pin.said}, and {now}"
     )
-    return holds(any(at_pin(need.pin, one) for one in use.carrying), message, f"{need.pin.raw} → {pin.number}", _BUILT)
+    return holds(any(at_pin(need.pin, one) for one in use.carrying), message, f"{need.pin.raw} → {pin.said}")
 
 
 def _differs(field: str, _ask: Ask, item: Item) -> Margin | None:
@@ -69,7 +111,7 @@ def _differs(field: str, _ask: Ask, item: Item) -> Margin | None:
     )
     runs = f": {load.what} is on while the firmware means off" if load is not None and load.stated else told(load)
     danger: Danger | None = danger_of(load) if field == "active" else None
-    return holds(same, message + runs, f"{wanted.raw} → {given[0].raw}", _BUILT, danger)
+    return holds(same, message + runs, f"{wanted.raw} → {given[0].raw}", danger=danger)
 
 
 def _serves(wanted: Reading, given: Reading) -> bool:
@@ -89,11 +131,11 @@ def _other_load(ask: Ask, item: Item) -> Margin | None:
     load = node.load[1] if node is not None and node.load is not None else None
     what = f" ({load.what})" if load is not None else ""
     message = (
-        f"when {use.program.contract.title} switches {need.signal.raw} on pin {pin.number}, "
+        f"when {use.program.contract.title} switches {need.signal.raw} on pin {pin.said}, "
         f"{pin.signal.raw}{what} switches{_meanwhile(need, pin)}{told(load)}"
     )
     return holds(
-        _own(use, pin), message, f"pin {pin.number}: {need.signal.raw} → {pin.signal.raw}", _BUILT, danger_of(load)
+        _own(use, pin), message, f"pin {pin.said}: {need.signal.raw} → {pin.signal.raw}", danger=danger_of(load)
     )
 
 
@@ -121,7 +163,7 @@ def _opposed(ask: Ask, item: Item) -> Margin | None:
     over = given != "analog in" and (current is None or current > limit)
     amps = show(current, "A") if current is not None else "nothing limits the current"
     message = (
-        f"{use.program.contract.title} drives {need.signal.raw} through pin {pin.number}, where {pin.signal.raw} is "
+        f"{use.program.contract.title} drives {need.signal.raw} through pin {pin.said}, where {pin.signal.raw} is "
         f"{given} on this board: {amps}"
     )
     across = show(max(levels), "V") if levels else "a level that is not stated"
@@ -134,13 +176,14 @@ def _field(field: str) -> Callable[[Ask, Item], Margin | None]:
 
 
 def _rule(name: str, title: str, margin: Callable[[Ask, Item], Margin | None], danger: Danger, **texts: str) -> Rule:
-    step: Step = "minor" if danger == "caution" else "major"
-    texts.setdefault("source", "the firmware contract of the design")
+    steps: dict[Danger, Step] = {"info": "patch", "caution": "minor"}
+    texts.setdefault("source", PRACTICE)
+    texts.setdefault("needs", "a firmware contract, or the pin map that it ships with")
     return Rule(
         name=name,
         title=title,
         audience="firmware",
-        step=step,
+        step=steps.get(danger, "major"),
         over=uses,
         margin=margin,
         danger=danger,
@@ -149,6 +192,7 @@ def _rule(name: str, title: str, margin: Callable[[Ask, Item], Margin | None], d
         remedy=texts["remedy"],
         witness=texts["witness"],
         source=texts["source"],
+        needs=(texts["needs"],),
     )
 
 
@@ -257,5 +301,29 @@ RULES = (
         how="Every need of the contract is looked up in the pin map, renames allowed for.",
         remedy="Build a firmware release for this board that does without the signal.",
         witness="The fan that the firmware starts above 50 °C isn't connected any more.",
+    ),
+    _rule(
+        "firmware-signal-renamed",
+        "A signal that firmware needs has another name",
+        _renamed,
+        "info",
+        why="A rename breaks the source that uses the name, and not the firmware that was built from it.",
+        how="Renames are worked out from the pins and contacts that carry the signal in both revisions.",
+        remedy="Rename it in the source of the next release.",
+        witness="The build stops at an undefined pin name.",
+    ),
+    Rule(
+        name="firmware-constant",
+        title="The release for this board has a constant that this firmware has otherwise",
+        audience="firmware",
+        step="minor",
+        over=_constants,
+        margin=_constant,
+        danger="caution",
+        needs=("constants in [firmware.NAME]",),
+        why="A scale that belongs to the board's resistors makes every reading wrong by the same factor, in silence.",
+        how="The constants of the two releases are compared; with a formula in [derived.NAME] derived-constant judges.",
+        remedy="Check whether the constant belongs to the board; if so, use the one of the release for the board.",
+        witness="The current limit is off by a third since the sense resistor changed.",
     ),
 )
