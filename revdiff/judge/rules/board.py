@@ -20,7 +20,6 @@ from revdiff.quantities.worst_case import Result
 
 # Slower crystals keep a calendar; they are no controller's main clock. Common practice, no source.
 _SLOWEST = Decimal("1e6")
-_BUILT = "what the firmware was built for"
 _ABSENT = "not fitted"
 
 
@@ -112,7 +111,7 @@ def _address(ask: Ask, item: Item) -> Margin | None:
     message = (
         f"{program.contract.title} looks for {item.subject.rpartition(': ')[2]} at {wanted.raw}; {where} {answers}"
     )
-    return holds(as_number(given) == as_number(wanted.raw), message, f"{wanted.raw} → {given}", _BUILT)
+    return holds(as_number(given) == as_number(wanted.raw), message, f"{wanted.raw} → {given}")
 
 
 def _derived(facts: Facts) -> Iterator[Item]:
@@ -218,7 +217,7 @@ def _overstressed(ask: Ask, item: Item) -> Margin | None:
     limit = stated or Decimal("5.5" if tolerant else "4.5")
     source = given.source or "the design's manifest" if stated else "5V tolerant as the pin map states it"
     ask(Fact(limit, source=source))
-    message = f"{pin.signal.raw} is at {show(volts, 'V')}; pin {pin.number} takes {show(limit, 'V')}"
+    message = f"{pin.signal.raw} is at {show(volts, 'V')}; pin {pin.said} takes {show(limit, 'V')}"
     return Margin(
         limit - volts,
         message,

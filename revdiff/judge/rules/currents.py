@@ -142,9 +142,7 @@ def _carried(ask: Ask, item: Item) -> Margin | None:
 
 def _grounds(_ask: Ask, item: Item) -> Margin | None:
     count = len(item.what.meets)
-    return Margin(
-        Decimal(count), "fewer ground contacts meet than before", f"{count} ground contacts", "as many as before"
-    )
+    return Margin(Decimal(count), "fewer ground contacts meet than before", f"{count} ground contacts")
 
 
 def _offered(ask: Ask, item: Item) -> Margin | None:

@@ -16,6 +16,7 @@ from revdiff.judge.items import uses
 from revdiff.judge.rule import PRACTICE, Danger, Item, Margin, Record, Rule, holds
 from revdiff.judge.rules.power_on import danger_of, told
 from revdiff.judge.side import pin_limit, show
+from revdiff.quantities.text import fold
 from revdiff.rules.finding import Step
 
 _OUTPUTS = frozenset({"out", "bidirectional", "open drain", "analog out"})
@@ -129,22 +130,22 @@ def _other_load(ask: Ask, item: Item) -> Margin | None:
     if need.direction.word not in _OUTPUTS or pin is None or not pin.signal or pin.direction.word in _DRIVEN:
         return None
     load = node.load[1] if node is not None and node.load is not None else None
-    what = f" ({load.what})" if load is not None else ""
-    message = (
-        f"when {use.program.contract.title} switches {need.signal.raw} on pin {pin.said}, "
-        f"{pin.signal.raw}{what} switches{_meanwhile(need, pin)}{told(load)}"
-    )
+    message = f"{_happens(use, need, pin, load.what if load is not None else '')}{told(load)}"
     return holds(
         _own(use, pin), message, f"pin {pin.said}: {need.signal.raw} → {pin.signal.raw}", danger=danger_of(load)
     )
 
 
-def _meanwhile(need: Need, pin: Pin) -> str:
-    """What the occupant does while the firmware thinks that its own signal is off."""
-    rest = {"high": "low", "low": "high"}.get(need.active.word, "")
-    if not rest or pin.active.word not in ("high", "low"):
-        return ""
-    return f"; it is {'on' if pin.active.word == rest else 'off'} while {need.signal.raw} is off"
+def _happens(use: Use, need: Need, pin: Pin, load: str) -> str:
+    """What the occupant of the pin does when the firmware means its own signal."""
+    title, meant = use.program.contract.title, need.signal.raw
+    there = f"{pin.signal.raw} ({load})" if load and fold(load) not in pin.signal.word else pin.signal.raw
+    levels = {need.active.word, pin.active.word}
+    if levels == {"high", "low"}:
+        return f"while {title} has {meant} off, pin {pin.said} switches {there} on; {meant} is not switched at all"
+    if levels & {"high", "low"} or load:
+        return f"when {title} switches {meant} on through pin {pin.said}, {there} goes on and {meant} does not"
+    return f"what {title} sends as {meant} through pin {pin.said} goes to {there}, and {meant} gets nothing"
 
 
 def _opposed(ask: Ask, item: Item) -> Margin | None:

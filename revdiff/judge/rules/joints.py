@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from revdiff.judge.belonging import isolated
-from revdiff.judge.fact import Ask, unknown
+from revdiff.judge.fact import Ask
 from revdiff.judge.facts import NodeFacts
-from revdiff.judge.items import alone, mated, meets
+from revdiff.judge.items import alone, meets
 from revdiff.judge.nodes import Meet
 from revdiff.judge.rule import Danger, Item, Margin, Rule, holds
 from revdiff.quantities.text import squeeze
 from revdiff.rules.contacts import class_of
 
-_ITSELF = "each signal meets itself"
 # What a board gives, or has besides, may meet nothing: a partner need not use it.
 _GIVEN = frozenset({"out", "analog out", "supply out", "supply", "ground", "passive", ""})
 
@@ -30,7 +29,7 @@ def _signals(_ask: Ask, item: Item) -> Margin | None:
     if _classes(meet) != {"signal"}:
         return None
     place = f"{meet.a.name}: {meet.a.signal.raw} – {meet.b.name}: {meet.b.signal.raw}"
-    return holds(meet.kin != "no" or _elsewhere(meet), _said(meet), place, _ITSELF, _harm(node))
+    return holds(meet.kin != "no" or _elsewhere(meet), _said(meet), place, danger=_harm(node))
 
 
 def _moved(_ask: Ask, item: Item) -> Margin | None:
@@ -40,7 +39,7 @@ def _moved(_ask: Ask, item: Item) -> Margin | None:
     there = _place_of(meet)
     message = f"{_said(meet)}; {meet.mating.b.name} carries {meet.a.signal.raw} on {there}"
     place = f"{meet.a.name} meets {meet.b.name}, needed {there}"
-    return holds(not (meet.kin == "no" and _elsewhere(meet)), message, place, _ITSELF, _harm(node))
+    return holds(not (meet.kin == "no" and _elsewhere(meet)), message, place, danger=_harm(node))
 
 
 def _differ(_ask: Ask, item: Item) -> Margin | None:
@@ -48,7 +47,7 @@ def _differ(_ask: Ask, item: Item) -> Margin | None:
     if _classes(meet) != {"signal"}:
         return None
     message = f"{_said(meet)}, and nothing says that they are one signal"
-    return holds(meet.kin != "unknown", message, f"{meet.a.signal.raw} ≠ {meet.b.signal.raw}", _ITSELF)
+    return holds(meet.kin != "unknown", message, f"{meet.a.signal.raw} ≠ {meet.b.signal.raw}")
 
 
 def _renamed(_ask: Ask, item: Item) -> Margin | None:
@@ -61,7 +60,7 @@ def _renamed(_ask: Ask, item: Item) -> Margin | None:
         return None
     message = f"{_said(meet)}: one signal by all that is known, renamed on one of the two boards"
     figures = f"{meet.a.signal.raw} ≠ {meet.b.signal.raw}, both {before[0]} before"
-    return holds(names[0] == names[1], message, figures, "one name on both sides of a joint")
+    return holds(names[0] == names[1], message, figures)
 
 
 def _supplies(_ask: Ask, item: Item) -> Margin | None:
@@ -81,7 +80,7 @@ def _supplies(_ask: Ask, item: Item) -> Margin | None:
     kept = isolated(meet.a) != isolated(meet.b)
     message = f"{what}: the isolation between them is gone" if classes == {"ground"} and kept else what
     figures = f"{meet.a.signal.raw} on {meet.b.signal.raw}"
-    return holds(meet.kin != "no", message, figures, "a supply or ground meets only itself", danger)
+    return holds(meet.kin != "no", message, figures, danger=danger)
 
 
 def _lost(_ask: Ask, item: Item) -> Margin | None:
@@ -93,19 +92,7 @@ def _lost(_ask: Ask, item: Item) -> Margin | None:
         return None
     needed = here.direction.word not in _GIVEN
     message = f"{here.signal.raw} of {member.name} meets nothing: {mate.name} carries it nowhere on {connector.name}"
-    return holds(not needed, message, f"{here.name}: {here.signal.raw} – unused", _ITSELF)
-
-
-def _disagree(ask: Ask, item: Item) -> Margin | None:
-    mating = item.what
-    for member, connector in ((mating.a, mating.one), (mating.b, mating.two)):
-        if not any(contact.signal for contact in connector.contacts.values()):
-            ask(unknown(f"boards.{member.board.name}.contacts with the signals of {connector.name}", essential=True))
-    if mating.agreed:
-        return None
-    needs = "the columns Numbering and View of both connectors, or one [[joints]] table for both"
-    ask(unknown(needs, essential=True))
-    return None
+    return holds(not needed, message, f"{here.name}: {here.signal.raw} – unused")
 
 
 def _harm(node: NodeFacts) -> Danger:
@@ -130,19 +117,6 @@ def _place_of(meet: Meet) -> str:
 
 
 RULES = (
-    Rule(
-        name="joint-pairing-unclear",
-        title="How the contacts of two connectors meet",
-        audience="stacking",
-        step="major",
-        over=mated,
-        margin=_disagree,
-        danger="break",
-        why="The two revisions say differently which contacts meet; only one can be right.",
-        how="The drawings of both connectors (numbering, view, place); without them the joints of both revisions.",
-        remedy="State numbering and view of both connectors.",
-        witness="One revision says mirrored, the other by number.",
-    ),
     Rule(
         name="joint-names-differ",
         title="Two names meet that nothing says are one signal",

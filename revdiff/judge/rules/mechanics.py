@@ -41,7 +41,7 @@ def _gender(ask: Ask, item: Item) -> Margin | None:
     one, two = item.what.one.gender.word, item.what.two.gender.word
     if not {one, two} <= {"male", "female"}:
         return None
-    return holds(one != two, f"both connectors of {item.what.name} are {a}", f"{one} on {two}", "one male, one female")
+    return holds(one != two, f"both connectors of {item.what.name} are {a}", f"{one} on {two}")
 
 
 def _count(_ask: Ask, item: Item) -> Margin | None:
@@ -52,7 +52,7 @@ def _count(_ask: Ask, item: Item) -> Margin | None:
     rows = a.rows.quantity, b.rows.quantity
     off += int(rows[0] is not None and rows[1] is not None and rows[0] != rows[1])
     message = f"{a.name} of {item.what.a.name} has {a.size} contacts, {b.name} of {item.what.b.name} has {b.size}"
-    return Margin(Decimal(-off), message, f"{a.size} − {b.size}", "equal numbers of contacts and rows")
+    return Margin(Decimal(-off), message, f"{a.size} − {b.size}", f"{a.size} contacts")
 
 
 def _together(facts: Facts) -> Iterator[Item]:
@@ -140,14 +140,14 @@ def _free(_ask: Ask, item: Item) -> Margin | None:
     if state not in ("free", "used"):
         return None
     message = f"{item.subject} was free for users and carries {item.what.signal.raw} now"
-    return Margin(Decimal(state == "free"), message, item.what.signal.raw or "free", "what was free stays free")
+    return Margin(Decimal(state == "free"), message, item.what.signal.raw or "free")
 
 
 def _reserved(_ask: Ask, item: Item) -> Margin | None:
     mating, a, b = item.what
     used, using, keeping = (a, mating.a, mating.b) if state_of(b) == "reserved" else (b, mating.b, mating.a)
     message = f"{using.name} uses {used.name} for {used.signal.raw}; {keeping.name} has it reserved, to be left open"
-    return holds(state_of(used) != "used", message, f"{used.name}: {used.signal.raw or 'open'}", "open")
+    return holds(state_of(used) != "used", message, f"{used.name}: {used.signal.raw or 'open'}")
 
 
 def _open(facts: Facts) -> Iterator[Item]:
@@ -165,7 +165,7 @@ def _open(facts: Facts) -> Iterator[Item]:
 def _missing(_ask: Ask, item: Item) -> Margin | None:
     having = item.members[0].name
     message = f"{item.subject.partition('–')[0]} of {having} has no mate: {item.what.why}"
-    return holds(False, message, "1 connector, 0 mates", "a mate for each connector of a joint")
+    return holds(False, message, "1 connector, 0 mates", "1 mate for each connector of a joint")
 
 
 RULES = (

@@ -60,7 +60,7 @@ def _load_on(ask: Ask, item: Item) -> Margin | None:
     how = "isn't held off" if rest.volts is None else f"is at {show(rest.volts, 'V')}"
     message = f"{node.name} switches {load.what} and {how} while no firmware runs; {active} is on{told(load)}"
     figures = rest.how if rest.volts is None else f"{rest.how}; margin {show(left, 'V')}"
-    return Margin(left, message, figures, f"held {'low' if active == 'high' else 'high'}", danger_of(load))
+    return Margin(left, message, figures, danger=danger_of(load))
 
 
 def _polarity(_ask: Ask, item: Item) -> Margin | None:
@@ -78,7 +78,7 @@ def _polarity(_ask: Ask, item: Item) -> Margin | None:
     )
     same = one.active.value == two.active.value
     figures = f"{one.name} {one.active.value} ≠ {two.name} {two.active.value}"
-    return holds(same, message, figures, "one active level", danger_of(load))
+    return holds(same, message, figures, danger=danger_of(load))
 
 
 def _left_on(ask: Ask, item: Item) -> Margin | None:
@@ -92,7 +92,7 @@ def _left_on(ask: Ask, item: Item) -> Margin | None:
         f"{program.contract.title} leaves {node.name} alone; it switches {load.what} and {how}; "
         f"{active} is on{told(load)}"
     )
-    return Margin(left, message, rest.how, "driven, or held off by a resistor", danger_of(load))
+    return Margin(left, message, rest.how, danger=danger_of(load))
 
 
 def _early(ask: Ask, item: Item) -> Margin | None:
@@ -107,7 +107,7 @@ def _early(ask: Ask, item: Item) -> Margin | None:
     ]
     who = ", ".join(pull.side.member.name for pull in against)
     message = f"{rest.how} at power-on, and {who} pulls {node.name} {'down' if high else 'up'}"
-    return holds(not against, message, rest.how, "high impedance at power-on, or the way that the others pull")
+    return holds(not against, message, rest.how)
 
 
 RULES = (

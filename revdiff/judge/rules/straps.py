@@ -43,7 +43,7 @@ def _sound(ask: Ask, item: Item) -> Margin | None:
     assert side is not None
     rest = ask(node.rest)
     if rest.volts is None:
-        return Margin(Decimal(-1), f"{node.name} is a strap that nothing pulls", "0 pulls", "a level at reset")
+        return Margin(Decimal(-1), f"{node.name} is a strap that nothing pulls", "0 pulls", "at least 1")
     low, high = _window(ask, side)
     wanted = {pull.way for pull in side.pulls or ()}
     ways = {"down": low - rest.volts, "up": rest.volts - high}
@@ -65,7 +65,7 @@ def _level(ask: Ask, item: Item) -> Margin | None:
     assert side is not None
     middle = sum(_window(ask, side), Decimal(0)) / 2
     message = f"{node.name} is a strap and is read {'high' if rest.volts > middle else 'low'} at reset now"
-    return Margin(Decimal(1 if rest.volts > middle else 0), message, rest.how, "as where things worked")
+    return Margin(Decimal(1 if rest.volts > middle else 0), message, rest.how)
 
 
 def _strength(_ask: Ask, item: Item) -> Margin | None:
@@ -82,8 +82,7 @@ def _strength(_ask: Ask, item: Item) -> Margin | None:
         -total,
         f"the pull of {node.name} is weaker than before",
         f"{show(total, 'Ω')} now",
-        "as strong as before",
-        danger,
+        danger=danger,
     )
 
 

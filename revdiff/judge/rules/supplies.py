@@ -133,7 +133,7 @@ def _kind(_ask: Ask, item: Item) -> Margin | None:
     else:
         value, said = Decimal(0), "a signal" if contact.signal else "open"
     what = f"{contact.name} of {item.members[0].name} is {said} now ({contact.signal.raw or 'no signal'})"
-    return Margin(value, f"{what}: every cable and partner that fits is concerned", said, "what it was")
+    return Margin(value, f"{what}: every cable and partner that fits is concerned", said)
 
 
 def _another_kind(before: Margin, now: Margin) -> bool:
