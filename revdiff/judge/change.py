@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 from revdiff.compare.change import Change
 from revdiff.compare.comparison import Comparison
 from revdiff.compare.devices import renamed
-from revdiff.design import Contract, Design
+from revdiff.design import Design
 from revdiff.judge.arrangement import Arrangement, Belonging, Member, Program
 from revdiff.judge.causes import Cause, causes_of, touching
 from revdiff.judge.digest import digest
 from revdiff.judge.engine import Answer, Judged, Verdict, answer, judge, judge_revisions, worked_of
 from revdiff.judge.nodes import Nodes
+from revdiff.judge.programs import releases
 from revdiff.judge.revisions import Revisions
-from revdiff.rules.employments import needs_of_pins
 from revdiff.rules.finding import Finding, NotChecked, Role
 
 
@@ -154,46 +154,14 @@ class _Crossings:
             used = {pin.signal.word for pin in member.board.pins.values()}
             names = {old: new for old, new in names.items() if old not in used} if here == "new" else {}
             devices = {}
-        for contract, stands_in in self._contracts(design, name, self.labels[running]):
-            role: Role = running if self._differs(contract) else ""
-            yield Program(contract, member.name, renamed(devices, contract.device), role, names, stands_in)
+        for item in releases(design, name, self.labels[running]):
+            role: Role = running if self._differs(item.key) else ""
+            yield Program(
+                item.contract, member.name, renamed(devices, item.contract.device), role, names, item.stands_in
+            )
 
-    def _differs(self, contract: Contract) -> bool:
-        return self.comparison.old.contracts.get(contract.key) != self.comparison.new.contracts.get(contract.key)
-
-    def _contracts(self, design: Design, board: str, label: str) -> Iterator[tuple[Contract, bool]]:
-        """Its contracts; what one doesn't state, or all its needs, from the pin map that it ships with."""
-        if board not in design.boards:
-            return
-        listed = [item for item in design.contracts.values() if item.board == board]
-        for contract in listed:
-            pins = needs_of_pins(design.boards[board], contract.device)
-            if not contract.needs:
-                yield replace(contract, needs=pins), True
-                continue
-            needs = {
-                key: replace(
-                    need,
-                    direction=need.direction or pins[key].direction,
-                    active=need.active or pins[key].active,
-                    pin=need.pin or pins[key].pin,
-                )
-                if key in pins
-                else need
-                for key, need in contract.needs.items()
-            }
-            yield replace(contract, needs=needs), False
-        under = {item.device for item in listed}
-        for device in dict.fromkeys(pin.device for pin in design.boards[board].pins.values()):
-            needs = needs_of_pins(design.boards[board], device)
-            if device not in under and needs:
-                title = f"firmware for {board}.{device}@{label}"
-                origin = next(iter(needs.values())).origin
-                key = f"{board}.{device}"
-                found = Contract(
-                    key=key, name=title, version="", board=board, device=device, needs=needs, origin=origin
-                )
-                yield found, True
+    def _differs(self, key: str) -> bool:
+        return self.comparison.old.contracts.get(key) != self.comparison.new.contracts.get(key)
 
     def _taught(self, worked: Arrangement) -> Belonging:
         """The ends that met where things worked, in the names of old and of new boards."""

@@ -118,7 +118,7 @@ def uses(facts: Facts) -> Iterator[Item]:
         node = facts.by_word.get((use.member.name, use.built_for.signal.word)) if use.built_for is not None else None
         yield Item(
             f"{use.member.name}.{use.program.device}: {need.signal.raw}",
-            (use.member.name, use.program.contract.key, use.key),
+            (use.member.name, use.program.contract.key, use.member.was(use.program.names.get(use.key, use.key))),
             (use.member,),
             tuple((use.member, pin) for pin in pins.values()),
             (use, node),

@@ -70,3 +70,25 @@ def test_what_nobody_could_tell_before_is_no_news() -> None:
 
     assert stacked(boards("A")).answer == "cannot tell"
     assert changed(boards("A"), boards("B")).answer == "fits"
+
+
+def test_an_expander_runs_no_firmware_and_the_release_that_talks_to_it_is_concerned() -> None:
+    """Two outputs of a 16-bit expander trade pins: the release of the controller switches the wrong one."""
+
+    def boards(first: str, second: str, stated: str) -> Design:
+        pins = "Device,Pin,Signal,Direction,Address\nU1,1,SCL,open drain,\nU1,2,SDA,open drain,\n"
+        pins += f"U9,4,{first},out,\nU9,5,{second},out,\nU9,14,SCL,in,0x20\nU9,15,SDA,open drain,0x20\n"
+        return load(
+            {
+                "revdiff.toml": '[design]\nname = "d"\n[boards.base]\npins = "p.csv"\n[firmware.f]\nversion = "1"\n'
+                f'board = "base"\ndevice = "U1"\nneeds = "n.csv"\n{stated}',
+                "p.csv": pins,
+                "n.csv": "Signal,Pin,Direction\nSCL,1,open drain\n",
+            }
+        )
+
+    for stated in ("", '[software.outputs]\nboard = "base"\npart = "U9"\naddress = "0x20"\n'):
+        told = changed(boards("VALVE", "PUMP", stated), boards("PUMP", "VALVE", stated)).findings
+        found = [item for item in told if item.rule == "firmware-drives-other-load"]
+        assert {item.parties[0].name for item in found} == {"f 1"}
+        assert {item.subject for item in found} == {"base.U9: VALVE", "base.U9: PUMP"}
