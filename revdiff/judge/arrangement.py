@@ -25,7 +25,8 @@ Belonging = frozenset[tuple[tuple[str, str], tuple[str, str]]]
 class Member:
     """One board at one revision. ``place`` tells equal boards of one stack apart; else it is the board's name.
 
-    ``before``: folded signal names of this revision to those in the arrangement that worked, where they differ.
+    ``before``: folded signal names of this revision to those in the arrangement that worked, where they differ; and
+    ``connectors``: names of its connectors, likewise.
     """
 
     design: Design
@@ -34,6 +35,7 @@ class Member:
     role: Role = ""
     place: str = ""
     before: Names = field(default_factory=dict)
+    connectors: Names = field(default_factory=dict)
 
     @property
     def name(self) -> str:
@@ -48,6 +50,11 @@ class Member:
     def was(self, word: str) -> str:
         """The name that a signal had in the arrangement that worked."""
         return self.before.get(word, word)
+
+    def end(self, connector: str) -> str:
+        """The name that a connector had in the arrangement that worked; one that took another's name is a new one."""
+        taken = connector in self.connectors.values() and connector not in self.connectors
+        return f"new {connector}" if taken else self.connectors.get(connector, connector)
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +93,11 @@ class Mating:
     def name(self) -> str:
         """``base.J1–valves.J1``."""
         return f"{self.a.name}.{self.one.name}–{self.b.name}.{self.two.name}"
+
+    @property
+    def key(self) -> tuple[str, ...]:
+        """The same in every arrangement."""
+        return self.a.name, self.a.end(self.one.name), self.b.name, self.b.end(self.two.name)
 
     def contacts(self) -> Iterator[tuple[Contact | None, Contact | None]]:
         """The contacts that meet; None where one side has no contact there."""

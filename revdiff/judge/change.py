@@ -39,14 +39,14 @@ class ChangeVerdict:
 
     @cached_property
     def findings(self) -> tuple[Finding, ...]:
-        """What is new or worse."""
-        fresh = [item for item in self.judged if item.state in ("new", "worse")]
-        return tuple(item.finding(touching(self.comparison.changes, item)) for item in fresh)
+        """What is new or worse, cause by cause."""
+        return tuple(item for cause in self.causes for item in cause.findings)
 
     @cached_property
     def causes(self) -> tuple[Cause, ...]:
-        """The changes that belong together, each with the findings that follow from it."""
-        return causes_of(self.comparison, self.findings)
+        """The changes that belong together, each with the findings that are new or worse and follow from it."""
+        fresh = [item for item in self.judged if item.state in ("new", "worse")]
+        return causes_of(self.comparison, [item.finding(touching(self.comparison.changes, item)) for item in fresh])
 
     @property
     def not_checked(self) -> tuple[NotChecked, ...]:
@@ -137,7 +137,8 @@ class _Crossings:
         back = (
             {} if role == "old" else {new: old for old, new in self.comparison.renames.by_board.get(name, {}).items()}
         )
-        return Member(design, design.boards[name], self.labels[role], role, before=back)
+        ends = {new: old for old, new in self.comparison.connectors.get(name, {}).items()} if role != "old" else {}
+        return Member(design, design.boards[name], self.labels[role], role, before=back, connectors=ends)
 
     def _programs(self, member: Member, running: Role) -> Iterator[Program]:
         """The releases of the ``running`` revision on a member of any."""

@@ -69,7 +69,7 @@ def mated(facts: Facts) -> Iterator[Item]:
     """Two connectors that mate."""
     for mating in facts.matings:
         ends = ((mating.a, mating.one), (mating.b, mating.two))
-        yield Item(mating.name, (mating.name,), (mating.a, mating.b), ends, mating)
+        yield Item(mating.name, mating.key, (mating.a, mating.b), ends, mating)
 
 
 def nodes(facts: Facts) -> Iterator[Item]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 from revdiff.design import EMPTY, Contract, Design, Need
 from revdiff.judge.arrangement import Member, Program
+from revdiff.quantities.text import as_number
 from revdiff.rules.employments import needs_of_pins
 
 
@@ -83,10 +84,13 @@ def _talking_to(design: Design, board: str, device: str) -> list[Contract]:
     answers = {text for pin in pins for text in re.split(r"[;,\s]+", pin.address.raw) if text}
     if not named and len(answers) != 1:
         return []
-    contracts = design.contracts.values()
-    return [item for item in contracts if item.addresses.keys() & set(named)] or [
-        item for item in contracts if item.board == board
-    ]
+    contracts = tuple(design.contracts.values())
+    numbers = {as_number(text) for text in answers}
+
+    def asks(item: Contract) -> bool:
+        return any(name in named or as_number(text.raw) in numbers for name, text in item.addresses.items())
+
+    return [item for item in contracts if asks(item)] or [item for item in contracts if item.board == board]
 
 
 def own_programs(member: Member) -> Iterator[Program]:

@@ -65,6 +65,8 @@ class Declared:
 
     ``margin`` gives None where the rule doesn't apply; a fact that it asks for and isn't known becomes "not checked"
     by itself. ``danger``: where the margin doesn't say it. ``needs``: the columns and keys that let it be made.
+    ``about``: the kinds of change that bring it, without what they are of (level, signal); empty: any. ``silent``:
+    things go on working, and wrongly.
     ``why``, ``how`` and ``remedy`` are for a practitioner; ``witness`` is one concrete thing that goes wrong.
     """
 
@@ -80,6 +82,8 @@ class Declared:
     witness: str
     source: str = PRACTICE
     needs: tuple[str, ...] = ()
+    about: tuple[str, ...] = ()
+    silent: bool = False
 
     def what(self, item: Item) -> str:
         """A check of this rule, for people."""

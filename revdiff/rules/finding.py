@@ -41,7 +41,8 @@ class Finding:
 
     ``arithmetic`` shows formula, numbers and result; ``limit`` what the result is held against; ``source``
     where the limit comes from. ``changes`` are the ids of the changes behind it. ``hazard``: it can hurt
-    somebody or destroy hardware.
+    somebody or destroy hardware. ``cause``: the id of the changes that belong together which it follows from;
+    ``below``: the id of a stronger finding of the same cause and arrangement.
     """
 
     rule: str
@@ -61,6 +62,8 @@ class Finding:
     origin_before: Origin | None = None
     origin_after: Origin | None = None
     waiver: Waiver | None = None
+    cause: str = ""
+    below: str = ""
 
     @property
     def id(self) -> str:

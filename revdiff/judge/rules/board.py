@@ -229,6 +229,7 @@ def _overstressed(ask: Ask, item: Item) -> Margin | None:
 RULES = (
     Rule(
         name="derived-constant",
+        silent=True,
         title="Firmware has a constant that the parts of the board don't give",
         audience="firmware",
         step="major",
@@ -245,6 +246,7 @@ RULES = (
     ),
     Rule(
         name="derived-limit",
+        silent=True,
         title="A derived quantity leaves its limits",
         audience="firmware",
         step="major",
@@ -290,6 +292,7 @@ RULES = (
     ),
     Rule(
         name="firmware-pin-overstressed",
+        about=("level",),
         title="A pin sees a higher voltage than it tolerates",
         audience="firmware",
         step="major",

@@ -164,6 +164,7 @@ def _offered(ask: Ask, item: Item) -> Margin | None:
 RULES = (
     Rule(
         name="stack-contact-budget",
+        about=("current",),
         title="The contacts of a joint take more than those of the other side give",
         audience="stacking",
         step="major",
@@ -179,6 +180,7 @@ RULES = (
     ),
     Rule(
         name="stack-return-lost",
+        about=("removed", "signal"),
         title="Fewer ground contacts meet than before",
         audience="stacking",
         step="minor",
@@ -193,6 +195,7 @@ RULES = (
     ),
     Rule(
         name="stack-contact-current",
+        about=("current", "removed", "signal"),
         title="More current per contact than it is rated for",
         audience="stacking",
         step="major",

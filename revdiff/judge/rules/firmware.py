@@ -66,7 +66,10 @@ def _constants(facts: Facts) -> Iterator[Item]:
                 )
                 key = (member.name, program.contract.key, name)
                 what = (program, native, name, wanted, given)
-                yield Item(f"{member.name}.{program.device}: {name}", key, (member,), records, what, (program,))
+                touched = ((member.board.name, program.contract.key),)
+                yield Item(
+                    f"{member.name}.{program.device}: {name}", key, (member,), records, what, (program,), touched
+                )
 
 
 def _constant(_ask: Ask, item: Item) -> Margin | None:
@@ -176,7 +179,16 @@ def _field(field: str) -> Callable[[Ask, Item], Margin | None]:
     return partial(_differs, field)
 
 
-def _rule(name: str, title: str, margin: Callable[[Ask, Item], Margin | None], danger: Danger, **texts: str) -> Rule:
+def _rule(
+    name: str,
+    title: str,
+    margin: Callable[[Ask, Item], Margin | None],
+    danger: Danger,
+    *,
+    about: tuple[str, ...] = (),
+    silent: bool = False,
+    **texts: str,
+) -> Rule:
     steps: dict[Danger, Step] = {"info": "patch", "caution": "minor"}
     texts.setdefault("source", PRACTICE)
     texts.setdefault("needs", "a firmware contract, or the pin map that it ships with")
@@ -194,6 +206,8 @@ def _rule(name: str, title: str, margin: Callable[[Ask, Item], Margin | None], d
         witness=texts["witness"],
         source=texts["source"],
         needs=(texts["needs"],),
+        about=about,
+        silent=silent,
     )
 
 
@@ -203,6 +217,8 @@ RULES = (
         "A signal that firmware needs is active at the other level",
         _field("active"),
         "break",
+        about=("active",),
+        silent=True,
         why="The pin and the name stay, so nothing warns: what was off is on, and what was on is off.",
         how="The active level in the contract against the pin map. It can hurt where the signal switches a load.",
         remedy="Invert the signal in a firmware release for this board, and let the firmware tell the boards apart.",
@@ -213,6 +229,8 @@ RULES = (
         "A signal that firmware measures is on another analog channel",
         _field("analog"),
         "break",
+        about=("analog",),
+        silent=True,
         why="The firmware measures another signal and takes it for this one, without an error.",
         how="The analog channel in the contract is compared with the one in the pin map.",
         remedy="Change the channel in a firmware release for this board.",
@@ -223,6 +241,7 @@ RULES = (
         "A signal that firmware needs has another direction",
         _field("direction"),
         "break",
+        about=("direction",),
         why="A pin that the firmware drives may now be driven by the board, or nobody drives it.",
         how="The direction in the contract is compared with the one in the pin map.",
         remedy="Change the direction in a firmware release for this board; until then don't run the old release on it.",
@@ -233,6 +252,7 @@ RULES = (
         "Firmware drives another load than it was built for",
         _other_load,
         "break",
+        about=("moved", "swapped", "signal", "removed"),
         why="The pin number is a constant in the firmware. Whatever carries that pin now is switched in the place of "
         "what the firmware means: a heater for a lamp, a pump for a valve.",
         how="For every output of the contract, the signal that this board has on that pin; each pin on its own, also "
@@ -245,6 +265,7 @@ RULES = (
         "A signal that firmware needs has another peripheral function",
         _field("function"),
         "break",
+        about=("function",),
         why="The peripheral that the firmware sets up is not connected to this signal any more.",
         how="The function in the contract is compared with the one in the pin map.",
         remedy="Change the peripheral or its instance in a firmware release for this board.",
@@ -255,6 +276,7 @@ RULES = (
         "A signal that firmware needs has another logic level",
         _field("level"),
         "caution",
+        about=("level",),
         why="Thresholds, pulls and tolerances that the firmware sets may not fit any more.",
         how="The level in the contract is compared with the one in the pin map.",
         remedy="Check the pin's limits and the settings of the firmware.",
@@ -265,6 +287,7 @@ RULES = (
         "Firmware drives a pin against another driver",
         _opposed,
         "hazard",
+        about=("direction", "moved", "swapped", "signal"),
         why="Two outputs at opposite levels are a short circuit: only series resistance limits the current. Beyond the "
         "pin's limit the weaker stage is destroyed, sometimes slowly; within it the level is valid for neither.",
         how="Where the firmware has an output and the board an input, a bus or a supply: the highest stated level over "
@@ -278,6 +301,7 @@ RULES = (
         "A signal that firmware needs is on another pin",
         _moved,
         "break",
+        about=("moved", "swapped"),
         why="Released firmware has the pin as a constant: it now drives or reads whatever took that place.",
         how="The pin in the contract is looked up in the pin map, by number or by port name.",
         remedy="Build a firmware release for this board; until then don't run the old release on it.",
@@ -288,6 +312,7 @@ RULES = (
         "A signal that firmware needs has another pull",
         _field("pull"),
         "caution",
+        about=("pull",),
         why="The idle level is another one, or two pulls work against each other.",
         how="The pull in the contract is compared with the one in the pin map.",
         remedy="Check the idle level, and the pull that the firmware switches on.",
@@ -298,6 +323,7 @@ RULES = (
         "A signal that firmware needs is gone",
         _lost,
         "break",
+        about=("removed", "signal"),
         why="The firmware drives or reads a pin that isn't connected to what it means.",
         how="Every need of the contract is looked up in the pin map, renames allowed for.",
         remedy="Build a firmware release for this board that does without the signal.",
@@ -308,6 +334,7 @@ RULES = (
         "A signal that firmware needs has another name",
         _renamed,
         "info",
+        about=("renamed",),
         why="A rename breaks the source that uses the name, and not the firmware that was built from it.",
         how="Renames are worked out from the pins and contacts that carry the signal in both revisions.",
         remedy="Rename it in the source of the next release.",

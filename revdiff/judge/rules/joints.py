@@ -132,6 +132,7 @@ RULES = (
     ),
     Rule(
         name="joint-renamed-one-side",
+        about=("renamed",),
         title="A signal was renamed on one side of a joint only",
         audience="stacking",
         step="minor",
@@ -146,6 +147,7 @@ RULES = (
     ),
     Rule(
         name="joint-signal-clash",
+        about=("moved", "swapped", "signal"),
         title="Two different signals meet on a contact",
         audience="stacking",
         step="major",
@@ -160,6 +162,7 @@ RULES = (
     ),
     Rule(
         name="joint-signal-moved",
+        about=("swapped", "moved", "signal"),
         title="A signal of a joint is on another contact",
         audience="stacking",
         step="major",
@@ -173,6 +176,7 @@ RULES = (
     ),
     Rule(
         name="joint-signal-lost",
+        about=("removed", "signal", "moved"),
         title="A signal that a board needs meets nothing",
         audience="stacking",
         step="major",
@@ -186,6 +190,7 @@ RULES = (
     ),
     Rule(
         name="joint-supply-clash",
+        about=("signal", "moved", "swapped"),
         title="A supply or ground meets something else",
         audience="stacking",
         step="major",

@@ -53,6 +53,7 @@ def _stood(ask: Ask, item: Item) -> Margin | None:
 RULES = (
     Rule(
         name="stack-logic-level",
+        about=("level",),
         title="An input may not understand the level that drives it",
         audience="stacking",
         step="major",
@@ -69,6 +70,7 @@ RULES = (
     ),
     Rule(
         name="stack-overvoltage",
+        about=("level", "pull"),
         title="An input gets more than it stands",
         audience="stacking",
         step="major",

@@ -123,14 +123,14 @@ def _places(facts: Facts) -> Iterator[Item]:
             if a is not None and b is not None and "reserved" in (state_of(a), state_of(b)):
                 subject = f"{mating.a.name}.{a.name}–{mating.b.name}.{b.name}"
                 records = ((mating.a, a), (mating.b, b))
-                yield Item(subject, (mating.name, a.number, b.number), (mating.a, mating.b), records, (mating, a, b))
+                yield Item(subject, (*mating.key, a.number, b.number), (mating.a, mating.b), records, (mating, a, b))
 
 
 def _contacts(facts: Facts) -> Iterator[Item]:
     for member in facts.arrangement.members:
         for connector in member.board.connectors.values():
             for contact in connector.contacts.values():
-                key = (member.name, connector.name, contact.number)
+                key = (member.name, member.end(connector.name), contact.number)
                 yield Item(f"{member.name}.{contact.name}", key, (member,), ((member, contact),), contact)
 
 
@@ -186,6 +186,7 @@ RULES = (
     ),
     Rule(
         name="stack-joint-missing",
+        about=("removed", "added", "role"),
         title="A connector of a joint has no mate",
         audience="stacking",
         step="major",
@@ -200,6 +201,7 @@ RULES = (
     ),
     Rule(
         name="joint-connector-gender",
+        about=("gender",),
         title="Two connectors of one gender are to mate",
         audience="stacking",
         step="major",
@@ -214,6 +216,7 @@ RULES = (
     ),
     Rule(
         name="joint-contact-count",
+        about=("count",),
         title="Two connectors that mate have different numbers of contacts or rows",
         audience="stacking",
         step="major",
@@ -228,6 +231,7 @@ RULES = (
     ),
     Rule(
         name="joint-pitch",
+        about=("pitch",),
         title="Two connectors that mate have different pitches",
         audience="stacking",
         step="major",
@@ -270,6 +274,7 @@ RULES = (
     ),
     Rule(
         name="stack-reserved-used",
+        about=("moved", "signal", "added"),
         title="A board uses a contact that its partner has reserved",
         audience="stacking",
         step="major",

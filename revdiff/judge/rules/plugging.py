@@ -59,7 +59,7 @@ def _ways(facts: Facts) -> Iterator[Item]:
             bad = [(a, b) for a, b in met if a.signal and b.signal and _harms(a, b)]
             contacts = tuple(entry for a, b in bad for entry in ((mating.a, a), (mating.b, b)))
             connectors = ((mating.a, mating.one), (mating.b, mating.two))
-            subject, key = f"{mating.name} {way}", (mating.name, way)
+            subject, key = f"{mating.name} {way}", (*mating.key, way)
             yield Item(subject, key, (mating.a, mating.b), (*contacts, *connectors), (mating, way, bad))
 
 

@@ -132,6 +132,7 @@ def _rule(name: str, title: str, of: Callable[[Pin], str], **texts: str) -> Rule
         remedy=texts["remedy"],
         witness=texts["witness"],
         source=texts.get("source", PRACTICE),
+        silent=name == "firmware-analog-shared",
     )
 
 

@@ -129,6 +129,7 @@ RULES = (
     ),
     ChangeRule(
         name="firmware-sensor-turned",
+        silent=True,
         title="A part that firmware talks to is turned or on the other side",
         audience="firmware",
         step="major",

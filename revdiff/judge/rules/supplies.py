@@ -118,7 +118,7 @@ def _leaving(facts: Facts) -> Iterator[Item]:
         for connector in member.board.connectors.values():
             if (member.name, connector.name) not in mated and connector.role.word != "debug":
                 for contact in connector.contacts.values():
-                    key = (member.name, connector.name, contact.number)
+                    key = (member.name, member.end(connector.name), contact.number)
                     yield Item(f"{member.name}.{contact.name}", key, (member,), ((member, contact),), contact)
 
 
@@ -143,6 +143,7 @@ def _another_kind(before: Margin, now: Margin) -> bool:
 RULES = (
     Rule(
         name="connector-supply-changed",
+        about=("level", "signal", "added"),
         title="A contact that leaves the board became a supply, a ground, or another voltage",
         audience="stacking",
         step="major",
@@ -160,6 +161,7 @@ RULES = (
     ),
     Rule(
         name="joint-supply-voltage",
+        about=("level",),
         title="A supply has another voltage than its partner takes",
         audience="stacking",
         step="major",
