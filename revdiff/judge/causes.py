@@ -19,6 +19,7 @@ from revdiff.compare.kinds import order_of
 from revdiff.design import Connector, Contact, Design, Part, Pin, Reading
 from revdiff.judge.engine import Judged
 from revdiff.judge.registry import rule_named
+from revdiff.judge.rule import WHOLE_BOARD
 from revdiff.quantities.designator import natural_key
 from revdiff.rules.contacts import class_of
 from revdiff.rules.finding import Finding
@@ -29,6 +30,7 @@ OUTCOMES: tuple[Outcome, ...] = ("can hurt or destroy", "will not work", "works 
 _NAMING = ("signal.renamed", "contact.swapped", "pin.swapped", "contact.moved", "pin.moved", "joint.", "connector.")
 _PLACES = frozenset({"added", "removed", "moved", "swapped", "signal"})
 _WHOLE = 3  # a finding of more causes than this is one of the whole board
+_DIGITS = re.compile("[0-9]+")
 Token = tuple[object, ...]
 
 
@@ -130,9 +132,11 @@ class _Grouping:
         chosen = [item for item in known if item.kind.partition(".")[2] in about] or known
         boards = [party.name for party in finding.parties if not party.firmware] or [finding.parties[0].name]
         counts = Counter(self._roots[item.id] for item in chosen) or self._rebuilding(boards)
-        if len(counts) > _WHOLE or not counts:
+        if about == WHOLE_BOARD or len(counts) > _WHOLE or not counts:
             return f"whole/{boards[0]}"
-        return min(counts, key=lambda item: (-counts[item], _rank(self.changes[item])))
+        root = min(counts, key=lambda item: (-counts[item], _rank(self.changes[item])))
+        # A release is one change, whatever it has otherwise: each value is a matter of its own.
+        return f"{root}: {finding.subject.rpartition(': ')[2]}" if root.startswith("contract.") else root
 
     def _rebuilding(self, boards: Iterable[str]) -> Counter[str]:
         """The one cause that rebuilt connectors of all these boards, if there is one."""
@@ -145,15 +149,17 @@ class _Grouping:
 
     def cause(self, root: str, findings: list[Finding]) -> Cause:
         """The cause of that root with its findings, weaker ones below the strongest."""
-        own = [item for item in self.changes.values() if self._roots[item.id] == root]
+        whole = root.partition(": ")[0] if root.startswith("contract.") else root
+        own = [item for item in self.changes.values() if self._roots[item.id] == whole]
         told = tuple(_below(findings, root))
         rule = rule_named(told[0].rule)
         about = [item for item in own if rule is not None and item.kind.partition(".")[2] in rule.about]
-        lead = min(about, key=_rank) if about else self.changes.get(root)
+        lead = min(about, key=_rank) if about else self.changes.get(whole)
         if lead is None:
             touched = tuple(dict.fromkeys(item for finding in findings for item in finding.changes))
             return Cause(root, "", ((root.partition("/")[2], ""),), touched, told)
-        subjects = tuple((item.board, item.subject) for item in own if item.kind == lead.kind)
+        rest = root.removeprefix(whole)
+        subjects = tuple((item.board, f"{item.subject}{rest}") for item in own if item.kind == lead.kind)
         return Cause(root, lead.kind, subjects, tuple(item.id for item in own), told)
 
 
@@ -270,8 +276,9 @@ class _Tokens:
             yield (what, *step)
         elif what == "direction":
             yield from ((what, word) for word in words)
-        else:  # how a pin is set up: function, active level, pull, channel
+        else:  # how a pin is set up: function, active level, pull, channel; alike for PUMP1 and PUMP2
             yield from (("set up", change.board, word) for word in words)
+            yield from ((what, change.board, _DIGITS.sub("#", word), *step) for word in words if _DIGITS.search(word))
         if what == "function" and field is not None:
             yield (what, change.board, _instance(field.before), _instance(field.after))
 

@@ -12,7 +12,7 @@ from functools import cached_property
 from itertools import combinations
 from typing import Literal, TypeAlias
 
-from revdiff.design import Pin, Reading
+from revdiff.design import Contact, Pin, Reading
 from revdiff.electrical.i2c import idle_voltage
 from revdiff.judge.arrangement import Arrangement, Mating, Member, Program
 from revdiff.judge.fact import Fact, unknown
@@ -69,9 +69,7 @@ class NodeFacts:
 
     def _lent(self, side: SideFacts) -> tuple[PullFact, ...]:
         for other in self.sides:
-            if other is side or other.member.design is not side.member.design:
-                continue
-            for item in other.records:
+            for item in _partners(side, other) if other is not side else ():
                 given = stated_pull(item)
                 if given is not None and pull_elsewhere(item) == fold(side.member.board.name):
                     way: Literal["up", "down"] = "up" if given[0] == "up" else "down"
@@ -199,6 +197,19 @@ class Facts:
                 if not need.pin and carrying:
                     built_for = carrying[0]
                 yield Use(program, member, key, carrying, built_for, self.arrangement)
+
+
+def _partners(side: SideFacts, other: SideFacts) -> Iterator[Contact | Pin]:
+    """What the partner's board has on this node in the revision that ``side`` is of: that is whose remarks count."""
+    if other.member.design is side.member.design:
+        yield from other.records
+        return
+    board = side.member.design.boards.get(other.member.board.name)
+    if board is not None:
+        words = other.side.words | side.side.words
+        contacts = (item for connector in board.connectors.values() for item in connector.contacts.values())
+        both: tuple[Contact | Pin, ...] = (*contacts, *board.pins.values())
+        yield from (item for item in both if item.signal.word in words)
 
 
 def at_pin(stated: Reading, pin: Pin) -> bool:

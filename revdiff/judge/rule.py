@@ -17,6 +17,7 @@ from revdiff.rules.finding import Audience, Step
 Danger: TypeAlias = Literal["hazard", "break", "doubt", "caution", "info"]
 """``doubt``: nobody can tell before somebody has looked; a hazard that rests on an assumption is one."""
 PRACTICE = "common practice, no source"
+WHOLE_BOARD = ("board",)  # what a rule is about that looks at a board with all that changed on it
 
 
 class Record(Protocol):

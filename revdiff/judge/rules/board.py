@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from decimal import Decimal
 from functools import partial
 
-from revdiff.design import Board
+from revdiff.design import Board, Contract
 from revdiff.design.derived import Derived, show_value, work_out
 from revdiff.judge.arrangement import Member
 from revdiff.judge.fact import Ask, Fact, unknown
@@ -45,7 +45,8 @@ def _clock(ask: Ask, item: Item) -> Margin | None:
     wanted = program.contract.clock.quantity
     if wanted is None or wanted.unit != "Hz":
         return None
-    given = ask(_given(member, program.device, wanted.magnitude))
+    native = member.design.contracts.get(program.contract.key)
+    given = ask(_given(member, program.device, wanted.magnitude, native))
     factor = given / wanted.magnitude
     message = (
         f"{program.contract.title} was built for {show(wanted.magnitude, 'Hz')}; {member.name} has "
@@ -56,8 +57,10 @@ def _clock(ask: Ask, item: Item) -> Margin | None:
     return Margin(-abs(factor - 1), message, figures, show(wanted.magnitude, "Hz"))
 
 
-def _given(member: Member, device: str, wanted: Decimal) -> Fact[Decimal]:
-    """The clock: of the part that the manifest names, else a crystal; of several the one that is wanted."""
+def _given(member: Member, device: str, wanted: Decimal, native: Contract | None) -> Fact[Decimal]:
+    """The clock: of the part that the manifest names, else a crystal, of several the one that is wanted; else as the
+    board's own release has it.
+    """
     board = member.board
     declared = member.design.sections.controller(board.name, device).clock
     crystals = _crystals(board)
@@ -69,6 +72,9 @@ def _given(member: Member, device: str, wanted: Decimal) -> Fact[Decimal]:
         return Fact(wanted)
     if len(crystals) == 1:
         return Fact(next(iter(crystals.values())))
+    own = native.clock.quantity if native is not None else None
+    if own is not None and own.unit == "Hz":
+        return Fact(own.magnitude)
     return unknown(f"clock in [controllers.{board.name}.{device}]")
 
 
@@ -86,6 +92,12 @@ def _addressed(facts: Facts) -> Iterator[Item]:
         program, member = item.what
         for name, wanted in program.contract.addresses.items():
             part = member.design.sections.software.get(name)
+            native = member.design.contracts.get(program.contract.key)
+            if part is None and native is not None and name in native.addresses:
+                what = (program, member, native, wanted)
+                own = ((member.board.name, program.contract.key),)
+                subject = f"{item.subject}: {name}"
+                yield Item(subject, (*item.key, name), item.members, (), what, item.programs, own)
             if part is not None and part.board in members:
                 there = members[part.board]
                 touched = tuple((part.board, ref) for ref in (part.part, *part.straps))
@@ -103,14 +115,20 @@ def _addressed(facts: Facts) -> Iterator[Item]:
 
 def _address(ask: Ask, item: Item) -> Margin | None:
     program, there, part, wanted = item.what
+    name = item.subject.rpartition(": ")[2]
+    if isinstance(part, Contract):
+        given = part.addresses[name].raw
+        message = (
+            f"{program.contract.title} looks for {name} at {wanted.raw}; {part.title}, the release for {there.name}, "
+            f"finds it at {given}"
+        )
+        return holds(as_number(given) == as_number(wanted.raw), message, f"{wanted.raw} → {given}")
     given = _ABSENT if part.missing_on(there.board) else part.address_on(there.board)
     if not given:
-        ask(unknown(f"the address in [software.{item.subject.rpartition(': ')[2]}]"))
+        ask(unknown(f"the address in [software.{name}]"))
     where = f"{there.name}.{part.part}"
     answers = f"is {given}" if given == _ABSENT else f"answers at {given}"
-    message = (
-        f"{program.contract.title} looks for {item.subject.rpartition(': ')[2]} at {wanted.raw}; {where} {answers}"
-    )
+    message = f"{program.contract.title} looks for {name} at {wanted.raw}; {where} {answers}"
     return holds(as_number(given) == as_number(wanted.raw), message, f"{wanted.raw} → {given}")
 
 
@@ -271,7 +289,7 @@ RULES = (
         needs=("[software.NAME]",),
         why="The firmware finds nobody at the address, or somebody else.",
         how="The addresses in the contract against [software.NAME]: an address, one for each end of a part number, or "
-        "one for each strap code.",
+        "one for each strap code; without such a section against the board's own release.",
         remedy="Change the address in a firmware release for this board, or let it look at both.",
         witness="The climate sensor is the variant with address 0x45; the old release reports it missing.",
     ),

@@ -12,7 +12,7 @@ from revdiff.judge.arrangement import Member
 from revdiff.judge.fact import Ask, unknown
 from revdiff.judge.facts import Facts
 from revdiff.judge.revisions import Revisions
-from revdiff.judge.rule import ChangeRule, Item, Margin, Record, Rule, holds
+from revdiff.judge.rule import WHOLE_BOARD, ChangeRule, Item, Margin, Record, Rule, holds
 from revdiff.quantities.formula import FormulaFault
 from revdiff.quantities.text import as_number
 from revdiff.readers.faults import counted
@@ -169,6 +169,7 @@ RULES = (
 CHANGE_RULES = (
     ChangeRule(
         name="firmware-unrecognised",
+        about=WHOLE_BOARD,
         title="Software can't tell the board from its predecessor",
         audience="firmware",
         step="minor",

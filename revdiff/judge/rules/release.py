@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from revdiff.judge.fact import Ask
 from revdiff.judge.revisions import Revisions
-from revdiff.judge.rule import ChangeRule, Item, Margin, holds
+from revdiff.judge.rule import WHOLE_BOARD, ChangeRule, Item, Margin, holds
 from revdiff.judge.rules.identity import changed_boards
 from revdiff.readers.faults import counted
 
@@ -32,6 +32,7 @@ def _same_label(_ask: Ask, item: Item) -> Margin | None:
 RULES = (
     ChangeRule(
         name="release-same-label",
+        about=WHOLE_BOARD,
         title="A board changed and its printed revision did not",
         audience="documentation",
         step="minor",
