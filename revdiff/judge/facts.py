@@ -98,9 +98,10 @@ class NodeFacts:
                     return Fact(Rest(volts, f"{side.member.name} drives it {state}"), item.origin)
         early = [item for item in self.pulls if item.early]
         if not early:
-            if self.silent or self.pulls:
+            if self.silent or not all(item.internal for item in self.pulls):
                 return unknown("the column Pull with a value, or boards.NAME.pulls")
-            return Fact(Rest(None, "nothing pulls it"))
+            own = "nothing but a controller's own pull, which firmware switches on, holds it"
+            return Fact(Rest(None, own if self.pulls else "nothing pulls it"))
         ways = {item.way for item in early}
         if any(item.ohms is None or item.volts is None for item in early):
             volts_of = [item.volts for item in early if item.volts is not None]

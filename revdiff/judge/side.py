@@ -41,7 +41,10 @@ LEVEL = "the column Level"
 
 @dataclass(frozen=True, slots=True)
 class PullFact:
-    """A resistor: ``ohms`` and ``volts`` of its rail, None where not stated. ``early``: there before firmware runs."""
+    """A resistor: ``ohms`` and ``volts`` of its rail, None where not stated. ``early``: there before firmware runs.
+
+    ``internal``: stated to be a controller's own, which firmware has to switch on.
+    """
 
     side: Side
     way: Literal["up", "down"]
@@ -49,6 +52,7 @@ class PullFact:
     volts: Decimal | None
     where: str
     early: bool
+    internal: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +95,7 @@ class SideFacts:
     def drive(self) -> Fact[Drive]:
         """How it drives the node, firmware included: the strongest of all its ends."""
         if not self.directions:
-            return unknown("the column Direction")
+            return unknown("the column Direction", essential=True)
         stated = {squeeze(column(item, "drive")) for item in self.records}
         wanted = {need.direction.word for _, need, _ in self.side.uses}
         if stated & _DRAIN or "open drain" in self._own:
@@ -264,7 +268,13 @@ class SideFacts:
             if way not in ("up", "down"):
                 continue
             pull = PullFact(
-                self.side, "up" if way == "up" else "down", ohms, self._rail(way, ""), item.name, _early(item, ohms)
+                self.side,
+                "up" if way == "up" else "down",
+                ohms,
+                self._rail(way, ""),
+                item.name,
+                _early(item, ohms),
+                _internal(item),
             )
             before = found.get(way)
             if (
@@ -309,14 +319,20 @@ def show(value: Decimal, unit: str) -> str:
 
 def _early(item: Contact | Pin, ohms: Decimal | None) -> bool:
     """Whether a pull is a resistor that is there before firmware runs: not a controller's own, which has no value."""
-    text = item.pull.raw if isinstance(item, Pin) else column(item, "pull")
-    return "intern" not in text.lower() and (ohms is not None or isinstance(item, Contact))
+    return not _internal(item) and (ohms is not None or isinstance(item, Contact))
+
+
+def _internal(item: Contact | Pin) -> bool:
+    """Whether a pull is stated to be the controller's own."""
+    return "intern" in (item.pull.raw if isinstance(item, Pin) else column(item, "pull")).lower()
 
 
 def stated_pull(record: Contact | Pin) -> tuple[str, Decimal | None] | None:
     """(up, down or none; Ω where stated) of a record; None where nothing is said."""
     if isinstance(record, Contact):
         return pull_of(record)
+    if _internal(record):
+        return ("down" if "down" in fold(record.pull.raw) else "up"), None
     meaning = record.pull.meaning
     if not isinstance(meaning, tuple) or not meaning or not isinstance(meaning[0], str):
         return ("none", None) if fold(record.pull.raw) in ("no", "none") else None

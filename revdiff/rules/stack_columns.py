@@ -57,13 +57,13 @@ def pull_of(contact: Contact) -> tuple[str, Decimal | None] | None:
 
     "no" or "no pull" says that there is none; the reader takes "none" for an empty cell.
     """
-    words = fold(column(contact, "pull")).split(maxsplit=1)
-    if words and words[0] in ("no", "none", "off", "without"):
+    way, _, rest = column(contact, "pull").strip().partition(" ")
+    if fold(way) in ("no", "none", "off", "without"):
         return "none", None
-    if not words or words[0] not in ("up", "down"):
+    if fold(way) not in ("up", "down"):
         return None
-    found = read_quantity(words[1], "Ω") if len(words) > 1 else None
-    return words[0], found.magnitude if found is not None and found.magnitude >= 0 else None
+    found = read_quantity(rest, "Ω") if rest else None  # 1M and 1m are two values: never folded
+    return fold(way), found.magnitude if found is not None and found.magnitude >= 0 else None
 
 
 def volts(record: Contact | Pin, *names: str) -> Decimal | None:

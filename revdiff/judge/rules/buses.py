@@ -29,7 +29,7 @@ from revdiff.judge.side import show
 from revdiff.quantities.text import fold
 
 _LINE = re.compile(r"^(.*?)[_ ]?(scl|sda)[_ ]?(.*)$")
-_ADDRESS = re.compile(r"0x([0-9a-f]{1,2})(?:h)?|([0-9]{1,3})")
+_ADDRESS = re.compile(r"(?:0x([0-9a-f]{1,2})|([0-9a-f]{1,2})h|([0-9]{1,3}))")
 _LOW_SINK = Decimal("0.002")  # UM10204: IOL at VOL = 0.2 VDD, for 2 V and below
 
 
@@ -101,7 +101,7 @@ def _is_controller(member: Member, device: str) -> bool:
 
 def _read(text: str) -> int | None:
     found = _ADDRESS.fullmatch(text.strip().lower())
-    address = -1 if found is None else int(found[1], 16) if found[1] else int(found[2])
+    address = -1 if found is None else int(found[3]) if found[3] else int(found[1] or found[2], 16)
     return address if 0 <= address <= 0x7F else None
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from decimal import Decimal
 
 from revdiff.electrical.currents import contention, series_minimum
@@ -20,8 +21,12 @@ def _two(ask: Ask, item: Item) -> Margin | None:
     one: SideFacts
     two: SideFacts
     node, one, two = item.what
-    if ask(one.drive) != "push-pull" or ask(two.drive) != "push-pull" or _taking_turns(node):
+    drives = {one.drive.value, two.drive.value}
+    if not drives <= {"push-pull", "analog", "open drain", None} or _taking_turns(node) or drives == {"open drain"}:
         return holds(True, "", "")
+    ask(one.drive), ask(two.drive)
+    if drives != {"push-pull"}:
+        return _unlike(node, one, two)
     high = max(one.level.value or Decimal(0), two.level.value or Decimal(0))
     series = one.series + two.series
     current = contention(high, series) if high else None
@@ -36,6 +41,17 @@ def _two(ask: Ask, item: Item) -> Margin | None:
     return holds(False, message, figures + needs, f"{show(limit, 'A')} for a pin", danger)
 
 
+def _unlike(node: NodeFacts, one: SideFacts, two: SideFacts) -> Margin:
+    """Two outputs of which one is analog, or pulls low only."""
+    said = " and ".join(f"{side.signal} of {side.member.name} ({side.drive.value})" for side in (one, two))
+    drain = "open drain" in {one.drive.value, two.drive.value}
+    # UM10204, 3.1.1 and 3.1.9: a clock may be driven both ways where no target stretches it.
+    fine = drain and any("scl" in word for side in node.sides for word in side.side.words)
+    danger: Danger = "caution" if drain else "break"
+    what = "low against high: let the other go, or limit the current" if drain else "neither has the say"
+    return holds(fine, f"{said} both drive: {what}", "2 outputs", "1 output that never lets go", danger)
+
+
 def _taking_turns(node: NodeFacts) -> bool:
     """The answer line of a bus with selects: whoever isn't selected lets go."""
     return any("miso" in word or "sdo" in word for side in node.sides for word in side.side.words)
@@ -45,7 +61,7 @@ def _none(ask: Ask, item: Item) -> Margin | None:
     node: NodeFacts = item.what
     if len(node.sides) < 2 or node.analog:
         return None
-    drives = [ask(side.drive) for side in node.sides]
+    drives = [ask(replace(side.drive, essential=False)) for side in node.sides]
     listening = [side for side in node.sides if side.reads and side.directions == {"in"}]
     if len(listening) < len(node.sides):
         return holds(True, "", "")

@@ -32,8 +32,10 @@ def _own(use: Use, pin: Pin) -> bool:
     return pin.signal.word == use.program.names.get(use.key, use.key)
 
 
-def _lost(_ask: Ask, item: Item) -> Margin | None:
+def _lost(ask: Ask, item: Item) -> Margin | None:
     use, need, _ = _of(item)
+    if not use.member.board.pins:
+        ask(unknown(f"boards.{use.member.board.name}.pins", essential=True))
     message = f"{use.program.contract.title} needs {need.signal.raw}; no pin of {use.program.device} carries it"
     return holds(bool(use.carrying), message, f"{need.signal.raw} {need.pin.raw} → no pin")
 
@@ -122,6 +124,8 @@ def _serves(wanted: Reading, given: Reading) -> bool:
     """Whether what is given is what is wanted, or may be. A pull wanted without a strength may have any."""
     if isinstance(wanted.meaning, tuple) and isinstance(given.meaning, tuple) and len(wanted.meaning) == 1:
         return wanted.meaning[0] == given.meaning[0]
+    if given.word == "bidirectional" and wanted.word in ("in", "out", "open drain"):
+        return True
     return compare_readings(wanted, given) != "different"
 
 

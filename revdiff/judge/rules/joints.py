@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from revdiff.design import Contact
 from revdiff.judge.belonging import isolated
 from revdiff.judge.fact import Ask
 from revdiff.judge.facts import NodeFacts
@@ -56,8 +57,8 @@ def _renamed(_ask: Ask, item: Item) -> Margin | None:
     one, two = meet.mating.a, meet.mating.b
     names = squeeze(meet.a.signal.word), squeeze(meet.b.signal.word)
     before = squeeze(one.was(meet.a.signal.word)), squeeze(two.was(meet.b.signal.word))
-    if "old" in (one.role, two.role) or meet.kin != "yes" or before[0] != before[1]:
-        return None
+    if "old" in (one.role, two.role) or meet.kin != "yes" or before[0] != before[1] or _classes(meet) != {"signal"}:
+        return None  # what a supply is called is nothing beside its voltage
     message = f"{_said(meet)}: one signal by all that is known, renamed on one of the two boards"
     figures = f"{meet.a.signal.raw} ≠ {meet.b.signal.raw}, both {before[0]} before"
     return holds(names[0] == names[1], message, figures)
@@ -86,13 +87,17 @@ def _supplies(_ask: Ask, item: Item) -> Margin | None:
 def _lost(_ask: Ask, item: Item) -> Margin | None:
     mating, member, mate, here = item.what
     connector = mating.two if member is mating.a else mating.one
-    if any(
-        squeeze(other.signal.word) == squeeze(here.signal.word) for other in connector.contacts.values() if other.signal
-    ):
-        return None
-    needed = here.direction.word not in _GIVEN
-    message = f"{here.signal.raw} of {member.name} meets nothing: {mate.name} carries it nowhere on {connector.name}"
+    there = [item.name for item in connector.contacts.values() if item.signal and _alike(item, here)]
+    if any(a is not None and b is not None and _alike(a, here) and _alike(b, here) for a, b in mating.contacts()):
+        return None  # one of several contacts of a signal that does meet itself
+    needed = bool(there) or here.direction.word not in _GIVEN
+    where = f"carries it on {there[0]}" if there else f"carries it nowhere on {connector.name}"
+    message = f"{here.signal.raw} of {member.name} meets nothing: {mate.name} {where}"
     return holds(not needed, message, f"{here.name}: {here.signal.raw} – unused")
+
+
+def _alike(one: Contact, two: Contact) -> bool:
+    return squeeze(one.signal.word) == squeeze(two.signal.word)
 
 
 def _harm(node: NodeFacts) -> Danger:

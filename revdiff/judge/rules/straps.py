@@ -6,15 +6,19 @@ import re
 from collections.abc import Iterator
 from decimal import Decimal
 
+from revdiff.design import Pin
 from revdiff.electrical.i2c import parallel
 from revdiff.judge.fact import Ask
 from revdiff.judge.facts import Facts, NodeFacts
 from revdiff.judge.items import nodes
 from revdiff.judge.rule import Danger, Item, Margin, Rule, other, smaller
 from revdiff.judge.side import SideFacts, show
+from revdiff.quantities.text import fold
+from revdiff.rules.stack_columns import column
 
 _STRAP = re.compile(r"\bstrap|\bboot")
 _LOW, _HIGH = Decimal("0.3"), Decimal("0.7")
+_LEVEL = {"up": "high", "down": "low"}
 
 
 def _straps(facts: Facts) -> Iterator[Item]:
@@ -25,10 +29,20 @@ def _straps(facts: Facts) -> Iterator[Item]:
 
 def _reader(node: NodeFacts) -> SideFacts | None:
     """The side whose controller reads the strap."""
-    for side in node.sides:
-        if any(_STRAP.search(f"{pin.function.word} {pin.purpose.word} {pin.note.word}") for pin in side.side.pins):
-            return side
-    return None
+    return next((side for side in node.sides if any(_is_strap(side, pin) for pin in side.side.pins)), None)
+
+
+def _is_strap(side: SideFacts, pin: Pin) -> bool:
+    boot = side.node.node.arrangement.controller(side.member, pin.device).boot
+    said = f"{pin.function.word} {pin.purpose.word} {pin.note.word}"
+    named = boot & {fold(pin.number), pin.port.word, fold(pin.name), pin.signal.word}
+    return bool(_STRAP.search(said) or named or column(pin, "strap", "reset level"))
+
+
+def _meant(side: SideFacts) -> set[str]:
+    """The way that the strap's own board means it to be: as a column Strap says, else as its own resistors pull."""
+    said = {fold(column(pin, "strap", "reset level")) for pin in side.side.pins} & {"low", "high"}
+    return {"up" if item == "high" else "down" for item in said} or {pull.way for pull in side.pulls or ()}
 
 
 def _window(ask: Ask, side: SideFacts) -> tuple[Decimal, Decimal]:
@@ -45,14 +59,15 @@ def _sound(ask: Ask, item: Item) -> Margin | None:
     if rest.volts is None:
         return Margin(Decimal(-1), f"{node.name} is a strap that nothing pulls", "0 pulls", "at least 1")
     low, high = _window(ask, side)
-    wanted = {pull.way for pull in side.pulls or ()}
+    wanted = _meant(side)
     ways = {"down": low - rest.volts, "up": rest.volts - high}
     left = max(ways[way] for way in (wanted if len(wanted) == 1 else ways))
-    danger: Danger = "caution" if max(ways.values()) >= 0 else "break"  # a sure level, if not the one that is meant
-    meant = f", and its own board pulls it {min(wanted)}" if len(wanted) == 1 else ", neither low nor high"
+    meant = (
+        f", and its own board means it to be {_LEVEL[min(wanted)]}" if len(wanted) == 1 else ", neither low nor high"
+    )
     message = f"{node.name} is a strap and rests at {show(rest.volts, 'V')}{meant}"
     limit = f"{show(low, 'V')} or below, {show(high, 'V')} or above"
-    return Margin(left, message, f"{rest.how}; margin {show(left, 'V')}", limit, danger)
+    return Margin(left, message, f"{rest.how}; margin {show(left, 'V')}", limit)
 
 
 def _level(ask: Ask, item: Item) -> Margin | None:

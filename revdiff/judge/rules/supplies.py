@@ -27,7 +27,12 @@ def _taken(span: Span, share: Decimal) -> Span:
     """What is accepted: the stated range; of a nominal value a usual tolerance."""
     if not span.exact or span.nominal is None:
         return span
-    return Span(span.low * (1 - share), span.high * (1 + share), span.nominal)
+    off = abs(span.nominal) * share
+    return Span(span.low - off, span.high + off, span.nominal)
+
+
+def _mirrored(span: Span) -> Span:
+    return Span(-span.high, -span.low, -span.nominal if span.nominal is not None else None)
 
 
 def _voltage(ask: Ask, item: Item) -> Margin | None:
@@ -39,11 +44,14 @@ def _voltage(ask: Ask, item: Item) -> Margin | None:
         sides.reverse()
     (giver, at), (taker, where) = sides
     given, stated = ask(_span(giver)), ask(_span(taker))
+    turned = given.high < 0 < stated.low or stated.high < 0 < given.low
+    if given.high < 0 and stated.high < 0:  # beyond −5 V is −12 V
+        given, stated = _mirrored(given), _mirrored(stated)
     directed = "supply in" in (giver.direction.word, taker.direction.word)
     taken = _taken(stated, _USUAL)
     above, below = taken.high - given.high, given.low - taken.low
     edge = _taken(stated, _CERTAIN)
-    too_much = given.high > edge.high or (not directed and given.low < edge.low)
+    too_much = turned or given.high > edge.high or (not directed and given.low < edge.low)
     danger: Danger = "hazard" if too_much else "break" if given.low < edge.low else "caution"
     if above <= below:
         figures = f"{show(taken.high, 'V')} − {show(given.high, 'V')}; margin {show(above, 'V')}"

@@ -38,7 +38,19 @@ def three(base: str, mid: str, top: str, columns: str = "Drive,Pull,Function") -
 CASES = (
     Case("an output meets an output", wire("out,3.3 V", "out,3.3 V"), UNFIT, DRIVERS),
     Case("an output meets an input", wire("out,3.3 V", "in,3.3 V"), FITS),
-    Case("an output meets an open drain", wire("out,3.3 V", "open drain,3.3 V,,no"), UNFIT, DRIVERS),
+    Case(
+        "an output meets an open drain",
+        wire("out,3.3 V", "open drain,3.3 V,,no"),
+        TOLD,
+        DRIVERS,
+        source="UM10204, 3.1.1; a clock that no target stretches may be driven both ways",
+    ),
+    Case(
+        "a clock driven both ways meets an open drain",
+        two("SCL,out,3.3 V", "SCL,open drain,3.3 V"),
+        SOUND,
+        source="UM10204",
+    ),
     Case("two open drains with a pull-up", wire("open drain,3.3 V,,up 4k7", "open drain,3.3 V,,no"), FITS),
     Case(
         "two open drains without a pull-up",
@@ -58,7 +70,12 @@ CASES = (
         (amps(0.01),),
         SHEET,
     ),
-    Case("receive meets receive", two("UART_RX,in,3.3 V", "UART_RX,in,3.3 V"), UNFIT, ("stack-no-driver",)),
+    Case(
+        "receive meets receive, if no third board drives it",
+        two("UART_RX,in,3.3 V", "UART_RX,in,3.3 V"),
+        TOLD,
+        ("stack-no-driver",),
+    ),
     Case("transmit meets transmit", two("UART_TX,out,3.3 V", "UART_TX,out,3.3 V"), UNFIT, DRIVERS),
     Case("transmit meets receive", two("UART_TX,out,3.3 V", "UART_RX,in,3.3 V"), FITS),
     Case(
@@ -104,7 +121,7 @@ CASES = (
     Case(
         "an open drain becomes push-pull on a line that the other side pulls low",
         wire("open drain,3.3 V,,up 4k7", "open drain,3.3 V,,no"),
-        UNFIT,
+        TOLD,
         DRIVERS,
         change=(("D,open drain,3.3 V,,up 4k7", "D,out,3.3 V,,up 4k7"),),
     ),

@@ -46,10 +46,13 @@ CASES = (
     bom("4k7 for 10k, the part number kept", TOLD, ("part-number-kept",), ("R1,1,10k", "R1,1,4k7")),
     bom("a part number with another packing", SOUND, (), ("RA-10K,", "RA-10K-TR,")),
     bom(
-        "a designator names another part",
+        "a resistor comes first, and all others are renumbered: R1 names another part",
         TOLD,
-        ("part-designator-reused", "part-number-kept"),
-        ("R2,1,22k,0603,RA-22K,1%,,", "R2,1,NTC 10k,0805,NT-10K,5%,,"),
+        ("part-designator-reused",),
+        ("R3,1,100R", "R4,1,100R"),
+        ("R2,1,22k", "R3,1,22k"),
+        ("R1,1,10k", "R2,1,10k"),
+        ("R2,1,10k", "R1,1,47k,0402,RB-47K,1%,,,yes,active\nR2,1,10k"),
     ),
     bom(
         "rows in another order",
