@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from decimal import Decimal
 from functools import cached_property
+from typing import Literal
 
 from revdiff.design import Board, Connector, Contact, Contract, Design, Pin
-from revdiff.design.sections import Controller, Policy
+from revdiff.design.sections import Controller, Policy, Waiver
 from revdiff.quantities.designator import natural_key
 from revdiff.quantities.text import fold
 from revdiff.rules.finding import Party, Role
@@ -55,6 +57,14 @@ class Member:
         """The name that a connector had in the arrangement that worked; one that took another's name is a new one."""
         taken = connector in self.connectors.values() and connector not in self.connectors
         return f"new {connector}" if taken else self.connectors.get(connector, connector)
+
+
+@dataclass(frozen=True, slots=True)
+class Current:
+    """A, as stated; and as trusted: a change can't make its own loads smaller, or its own feeds larger."""
+
+    stated: Decimal | None
+    trusted: Decimal | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -239,9 +249,35 @@ class Arrangement:
             return self.trusted.sections.controller(board, device)
         return member.design.sections.controller(board, device)
 
+    def current(self, member: Member, which: Literal["feeds", "loads"], words: Iterable[str]) -> Current:
+        """A that a member gives to a rail or takes from one, as its manifest states it, in any of the rail's names."""
+        own = _amps(member.board, which, words)
+        base = self.trusted.boards.get(member.board.name) if self.trusted is not None else None
+        known = _amps(base, which, [member.was(word) for word in words]) if base is not None else None
+        if member.role != "new" or known is None:
+            return Current(own, own)
+        if own is None:
+            return Current(known, known)
+        return Current(own, max(own, known) if which == "loads" else min(own, known))
+
+    @property
+    def waivers(self) -> tuple[Waiver, ...]:
+        """Those of the trusted design; without one, those that all members' designs hold."""
+        if self.trusted is not None:
+            return self.trusted.sections.waivers
+        if not self.members:
+            return ()
+        first, *others = (item.design.sections.waivers for item in self.members)
+        return tuple(item for item in first if all(item in other for other in others))
+
     def _trusted_pins(self, board: str) -> Iterable[Pin]:
         found = self.trusted.boards.get(board) if self.trusted is not None else None
         return found.pins.values() if found is not None else ()
+
+
+def _amps(board: Board, which: Literal["feeds", "loads"], words: Iterable[str]) -> Decimal | None:
+    stated = board.sections.feeds if which == "feeds" else board.sections.loads
+    return next((stated[word] for word in sorted(words) if word in stated), None)
 
 
 def _layer(item: Member) -> Layer:

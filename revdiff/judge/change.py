@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from functools import cached_property
 
 from revdiff.compare.change import Change
@@ -14,10 +15,12 @@ from revdiff.judge.arrangement import Arrangement, Belonging, Member, Program
 from revdiff.judge.causes import Cause, causes_of, touching
 from revdiff.judge.digest import digest
 from revdiff.judge.engine import Answer, Judged, Verdict, answer, judge, judge_revisions, worked_of
+from revdiff.judge.exposure import exposed
 from revdiff.judge.nodes import Nodes
 from revdiff.judge.programs import releases
 from revdiff.judge.revisions import Revisions
 from revdiff.rules.finding import Finding, NotChecked, Role
+from revdiff.rules.waivers import TagMoment, Waived, waive
 
 
 @dataclass(frozen=True)
@@ -36,6 +39,10 @@ class ChangeVerdict:
             for item in crossing.judged:
                 found.setdefault((item.rule.name, item.item.key, item.parties), item)
         return tuple(found.values())
+
+    def waived(self, moment: datetime | None, tag: TagMoment) -> Waived:
+        """The findings with the waivers of the base, and what became of each at that moment."""
+        return waive(self.findings, self.comparison.old.sections.waivers, moment, tag)
 
     @cached_property
     def findings(self) -> tuple[Finding, ...]:
@@ -69,7 +76,9 @@ class ChangeVerdict:
 def judge_change(comparison: Comparison, old_name: str, new_name: str) -> ChangeVerdict:
     """Judges every crossing that two revisions make possible, against the arrangement of the old ones."""
     itself = judge_revisions(Revisions(comparison, old_name, new_name))
-    return ChangeVerdict(comparison, itself, tuple(_Crossings(comparison, old_name, new_name).verdicts()))
+    crossings = _Crossings(comparison, old_name, new_name).verdicts()
+    told = tuple(exposed(item, comparison.old, old_name) for item in (itself, *crossings))
+    return ChangeVerdict(comparison, told[0], told[1:])
 
 
 class _Crossings:

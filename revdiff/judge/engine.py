@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from datetime import datetime
 from decimal import Decimal
 from functools import cached_property
 from typing import Literal
 
+from revdiff.design.sections import Waiver
 from revdiff.judge.arrangement import Arrangement
 from revdiff.judge.fact import Ask, Unknown
 from revdiff.judge.facts import Facts
@@ -16,6 +18,7 @@ from revdiff.judge.revisions import Revisions
 from revdiff.judge.rule import PRACTICE, ChangeRule, Danger, Declared, Item, Margin, Rule
 from revdiff.quantities.designator import natural_key
 from revdiff.rules.finding import Finding, NotChecked, Party, Severity
+from revdiff.rules.waivers import TagMoment, Waived, waive
 
 Answer = Literal["fits", "fits with care", "does not fit", "cannot tell", "not judged"]
 State = Literal["", "new", "worse", "still so", "better, still over"]
@@ -98,6 +101,11 @@ class Verdict:
     judged: tuple[Judged, ...]
     made: int
     unmade: tuple[Unmade, ...]
+    waivers: tuple[Waiver, ...] = ()
+
+    def waived(self, moment: datetime | None, tag: TagMoment) -> Waived:
+        """The findings with the waivers that count for this arrangement, and what became of each at that moment."""
+        return waive(self.findings, self.waivers, moment, tag)
 
     def __eq__(self, other: object) -> bool:
         mine, theirs = self._told, other._told if isinstance(other, Verdict) else None
@@ -209,6 +217,7 @@ class _Run:
             tuple(sorted(self._judged.values(), key=_loudness)),
             self._made,
             tuple(sorted(self._unmade.values(), key=lambda item: (not item.essential, natural_key(item.told.what)))),
+            self.arrangement.waivers,
         )
 
     def check(self, rule: Declared, item: Item) -> None:

@@ -17,6 +17,8 @@ from revdiff.rules.finding import Audience, Step
 Danger: TypeAlias = Literal["hazard", "break", "doubt", "caution", "info"]
 """``doubt``: nobody can tell before somebody has looked; a hazard that rests on an assumption is one."""
 PRACTICE = "common practice, no source"
+# Told where a limit holds only by what a change states of its own currents.
+OWN_WORD = ", as the base states it; the change states its own currents otherwise"
 WHOLE_BOARD = ("board",)  # what a rule is about that looks at a board with all that changed on it
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from revdiff.design import Contact
@@ -12,7 +12,7 @@ from revdiff.judge.arrangement import Arrangement, Member
 from revdiff.judge.fact import Ask, Fact, unknown
 from revdiff.judge.facts import Facts
 from revdiff.judge.nodes import Meet
-from revdiff.judge.rule import Item, Margin, Rule, smaller
+from revdiff.judge.rule import OWN_WORD, Item, Margin, Rule, smaller
 from revdiff.judge.side import show
 from revdiff.rules.contacts import is_ground, is_supply
 
@@ -27,6 +27,7 @@ class Flow:
     meets: tuple[Meet, ...]
     amps: Fact[Decimal]
     each: Fact[Decimal]
+    trusted: Fact[Decimal]
 
 
 def _between(facts: Facts) -> Iterator[tuple[Member, Member, list[Meet]]]:
@@ -54,8 +55,10 @@ def _rating(arrangement: Arrangement, meets: Iterable[Meet]) -> Fact[Decimal]:
     return Fact(derated(min(known), arrangement.policy.contact_derating), source=_SHEETS)
 
 
-def _amps(facts: Facts, a: Member, b: Member, meets: list[Meet]) -> Fact[Decimal]:
-    """What flows over a rail: the loads of everything behind the taking side, else what its contacts state."""
+def _amps(facts: Facts, a: Member, b: Member, meets: list[Meet]) -> tuple[Fact[Decimal], Fact[Decimal]]:
+    """What flows over a rail, as stated and as trusted: the loads of everything behind the taking side, else what its
+    contacts state.
+    """
     takes_b = any(item.a.direction.word == "supply out" or item.b.direction.word == "supply in" for item in meets)
     takes_a = any(item.b.direction.word == "supply out" or item.a.direction.word == "supply in" for item in meets)
     options = []
@@ -65,13 +68,17 @@ def _amps(facts: Facts, a: Member, b: Member, meets: list[Meet]) -> Fact[Decimal
     ):
         if wanted:
             loads = _loads(facts.arrangement, taker, near, contacts[0].signal.word)
-            stated = loads if loads is not None else _sum(contacts)
+            listed = _sum(contacts)
+            stated = loads if loads is not None else (listed, listed) if listed is not None else None
             if stated is not None:
                 options.append(stated)
-    return Fact(max(options)) if options else unknown("the column Current, or boards.NAME.loads")
+    if not options:
+        nothing: Fact[Decimal] = unknown("the column Current, or boards.NAME.loads")
+        return nothing, nothing
+    return Fact(max(own for own, _ in options)), Fact(max(known for _, known in options))
 
 
-def _loads(arrangement: Arrangement, taker: Member, near: Member, word: str) -> Decimal | None:
+def _loads(arrangement: Arrangement, taker: Member, near: Member, word: str) -> tuple[Decimal, Decimal] | None:
     """The loads of all boards behind the taking side, where each states one."""
     behind = {taker.name}
     for _ in arrangement.members:
@@ -79,9 +86,12 @@ def _loads(arrangement: Arrangement, taker: Member, near: Member, word: str) -> 
             names = {item.a.name, item.b.name}
             if names & behind and near.name not in names:
                 behind |= names
-    loads = [item.board.sections.loads.get(word) for item in arrangement.members if item.name in behind]
-    known = [item for item in loads if item is not None]
-    return sum(known, Decimal(0)) if known and len(known) == len(loads) else None
+    loads = [arrangement.current(item, "loads", [word]) for item in arrangement.members if item.name in behind]
+    stated = [item.stated for item in loads if item.stated is not None]
+    trusted = [item.trusted for item in loads if item.trusted is not None]
+    if not stated or len(stated) < len(loads):
+        return None
+    return sum(stated, Decimal(0)), sum(trusted, Decimal(0))
 
 
 def _sum(contacts: Iterable[Contact]) -> Decimal | None:
@@ -105,7 +115,8 @@ def _there(facts: Facts) -> Iterator[Item]:
     for a, b, meets in _between(facts):
         for word, found in _rails(meets).items():
             each = _rating(facts.arrangement, found)
-            flow = Flow(found[0].a.signal.raw, tuple(found), _amps(facts, a, b, found), each)
+            amps, trusted = _amps(facts, a, b, found)
+            flow = Flow(found[0].a.signal.raw, tuple(found), amps, each, trusted)
             yield _item(a, b, word, found, flow)
 
 
@@ -115,19 +126,29 @@ def _back(facts: Facts) -> Iterator[Item]:
         grounds = [meet for meet in meets if is_ground(meet.a) and is_ground(meet.b) and meet.kin == "yes"]
         if not rails or not meets:
             continue
-        known = [item.value for item in rails if item.value is not None]
-        total: Fact[Decimal] = (
-            Fact(sum(known, Decimal(0)))
-            if len(known) == len(rails)
-            else unknown("the column Current, or boards.NAME.loads")
-        )
-        flow = Flow("ground", tuple(grounds), total, _rating(facts.arrangement, grounds or meets))
+        amps, trusted = _total(own for own, _ in rails), _total(known for _, known in rails)
+        flow = Flow("ground", tuple(grounds), amps, _rating(facts.arrangement, grounds or meets), trusted)
         yield _item(a, b, "ground", grounds or meets, flow)
+
+
+def _total(rails: Iterable[Fact[Decimal]]) -> Fact[Decimal]:
+    values = [item.value for item in rails]
+    known = [item for item in values if item is not None]
+    if len(known) < len(values):
+        return unknown("the column Current, or boards.NAME.loads")
+    return Fact(sum(known, Decimal(0)))
 
 
 def _carried(ask: Ask, item: Item) -> Margin | None:
     flow: Flow = item.what
     limit, total = ask(flow.each), ask(flow.amps)
+    own, trusted = _held(flow, limit, total), _held(flow, limit, ask(flow.trusted))
+    if own.value >= 0 > trusted.value:
+        return replace(trusted, message=trusted.message + OWN_WORD, danger="doubt")
+    return own
+
+
+def _held(flow: Flow, limit: Decimal, total: Decimal) -> Margin:
     ways = len(flow.meets)
     if not ways:
         message = f"{show(total, 'A')} have no way back: no ground contacts meet"

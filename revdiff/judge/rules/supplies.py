@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from decimal import Decimal
+from typing import Literal
 
 from revdiff.design import Contact
+from revdiff.judge.arrangement import Current
 from revdiff.judge.fact import Ask, Fact, unknown
 from revdiff.judge.facts import Facts, NodeFacts
 from revdiff.judge.items import meets
-from revdiff.judge.rule import Danger, Item, Margin, Rule, holds
+from revdiff.judge.rule import OWN_WORD, Danger, Item, Margin, Rule, holds
 from revdiff.judge.side import SideFacts, show
 from revdiff.quantities.span import Span, read_span
 from revdiff.rules.contacts import is_ground, is_supply
@@ -74,9 +76,12 @@ def _rails(facts: Facts) -> Iterator[Item]:
             yield Item(node.subject, key, node.members, records, node)
 
 
-def _stated(side: SideFacts, which: str) -> Decimal | None:
-    amps = getattr(side.member.board.sections, which)
-    return next((amps[word] for word in sorted(side.side.words) if word in amps), None)
+def _current(side: SideFacts, which: Literal["feeds", "loads"]) -> Current:
+    return side.node.node.arrangement.current(side.member, which, side.side.words)
+
+
+def _stated(side: SideFacts, which: Literal["feeds", "loads"]) -> Decimal | None:
+    return _current(side, which).stated
 
 
 def _feeds(side: SideFacts) -> bool:
@@ -99,17 +104,24 @@ def _back_feed(ask: Ask, item: Item) -> Margin | None:
 
 def _budget(ask: Ask, item: Item) -> Margin | None:
     node: NodeFacts = item.what
-    feeds = [amps for side in node.sides if (amps := _stated(side, "feeds")) is not None]
-    loads = [_stated(side, "loads") for side in node.sides if not _feeds(side) or _stated(side, "loads") is not None]
+    feeds = [_current(side, "feeds") for side in node.sides if _stated(side, "feeds") is not None]
+    takers = [side for side in node.sides if not _feeds(side) or _stated(side, "loads") is not None]
+    loads = [_current(side, "loads") for side in takers]
     if not feeds:
         return None
-    known = [amps for amps in loads if amps is not None]
-    if len(known) < len(loads):
+    if any(item.stated is None for item in loads):
         ask(unknown("boards.NAME.loads"))
-    left = sum(feeds, Decimal(0)) - sum(known, Decimal(0))
-    figures = " − ".join(show(amps, "A") for amps in (sum(feeds, Decimal(0)), *known))
-    message = f"{node.name} gives {show(sum(feeds, Decimal(0)), 'A')}; {show(sum(known, Decimal(0)), 'A')} are taken"
-    return Margin(left, message, f"feed − Σ loads = {figures} = {show(left, 'A')}", "0 A left")
+
+    def left(which: Literal["stated", "trusted"], danger: Danger | None, more: str) -> Margin:
+        given = sum((getattr(item, which) for item in feeds), Decimal(0))
+        known = [getattr(item, which) for item in loads]
+        rest = given - sum(known, Decimal(0))
+        figures = " − ".join(show(amps, "A") for amps in (given, *known))
+        message = f"{node.name} gives {show(given, 'A')}; {show(sum(known, Decimal(0)), 'A')} are taken{more}"
+        return Margin(rest, message, f"feed − Σ loads = {figures} = {show(rest, 'A')}", "0 A left", danger)
+
+    own, trusted = left("stated", None, ""), left("trusted", "doubt", OWN_WORD)
+    return trusted if own.value >= 0 > trusted.value else own
 
 
 def _unfed(_ask: Ask, item: Item) -> Margin | None:

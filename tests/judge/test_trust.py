@@ -1,0 +1,110 @@
+"""What judges a change comes from its base; what stands alone is judged by its own word; waivers end no danger."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+import pytest
+
+from revdiff.design import Design
+from tests.judge.support import c, changed, design, rules, stacked
+
+GND = c("GND", "ground")
+NOBODY = datetime(2026, 1, 1, tzinfo=UTC)
+
+
+def rail(feed: str, load: str, *, base: str = "", more: str = "") -> Design:
+    """A rail of 5 V over four contacts of 3 A: what the base gives and the top takes."""
+    return design(
+        {
+            "base": (*(c("+5V", "supply out", "5 V"),) * 4, *(GND,) * 4),
+            "top": (*(c("+5V", "supply in", "5 V"),) * 4, *(GND,) * 4),
+        },
+        board={"base": f'feeds = {{ "+5V" = "{feed}" }}\n{base}', "top": f'loads = {{ "+5V" = "{load}" }}\n'},
+        more=more,
+    )
+
+
+def test_a_change_does_not_raise_its_own_feed() -> None:
+    old, new = rail("2 A", "2 A"), rail("4 A", "3 A")
+    verdict = changed(old, new)
+    [found] = [item for item in verdict.findings if item.parties[0].role == item.parties[1].role == "new"]
+    assert found.severity == "caution"  # a person has to confirm the new feed
+    assert "2 A − 3 A = -1 A" in found.arithmetic.replace("−1", "-1")
+    assert stacked(new).answer == "fits"  # by its own word
+
+
+def test_a_change_does_not_lower_its_own_load_below_what_the_base_states() -> None:
+    assert changed(rail("2 A", "2 A"), rail("2 A", "1 A")).answer == "fits"
+    assert "stack-rail-budget" in rules(changed(rail("2 A", "2 A"), rail("2 A", "2.1 A")))
+
+
+def test_a_load_that_is_over_by_any_word_is_no_doubt() -> None:
+    verdict = changed(rail("2 A", "2 A"), rail("2.5 A", "3 A"))
+    assert verdict.answer == "does not fit"
+
+
+def clash(direction: str, more: str = "", board: str = "") -> Design:
+    """A signal that the base drives, and the top reads or drives."""
+    rows = {"base": (GND, c("D", "out", "3.3 V")), "top": (GND, c("D", direction, "3.3 V"))}
+    return design(rows, board={"base": board, "top": board}, more=more)
+
+
+def lost(name: str, shipped: str) -> Design:
+    """A signal from the base to the top; empty: neither has it any more."""
+    rows = {"base": (GND, c(name, "out" if name else "")), "top": (GND, c(name, "in" if name else ""))}
+    return design(rows, board={"base": shipped, "top": shipped})
+
+
+@pytest.mark.parametrize(
+    ("said", "answer", "told"),
+    [
+        ("shipped = true\n", "does not fit", "was shipped"),
+        ("shipped = false\n", "fits with care", "was never shipped"),
+        ("", "does not fit", ""),
+    ],
+)
+def test_who_holds_the_old_board_weighs(said: str, answer: str, told: str) -> None:
+    """A new base no longer gives what an old top needs: nobody minds where no old top left the house."""
+    verdict = changed(lost("D", said), lost("", said))
+    mixed = [item for item in verdict.findings if item.rule == "joint-signal-lost"]
+    assert verdict.answer == answer
+    assert mixed
+    for item in mixed:
+        assert told in item.message
+        assert item.severity == ("caution" if "never" in told else "break")
+
+
+def test_what_the_new_revision_breaks_within_itself_weighs_whoever_holds_the_old_one() -> None:
+    rows = {"base": (GND, c("")), "top": (GND, c("D", "in"))}
+    new = design(rows, board={"base": "shipped = false\n", "top": "shipped = false\n"})
+    assert changed(lost("D", "shipped = false\n"), new).answer == "does not fit"
+
+
+def test_a_hazard_stays_one_though_nobody_holds_the_board() -> None:
+    verdict = changed(clash("in", board="shipped = false\n"), clash("out", board="shipped = false\n"))
+    assert any(item.hazard and item.severity == "break" for item in verdict.findings)
+
+
+WAIVER = """[[waivers]]
+rule = "stack-two-drivers"
+subject = "base.J1.2–top.J1.2"
+reason = "bench only"
+who = "A. Tester"
+"""
+
+
+def test_waivers_of_the_base_count_and_those_of_the_change_do_not() -> None:
+    for old_more, new_more, counts in ((WAIVER, "", True), ("", WAIVER, False)):
+        verdict = changed(clash("in", old_more), clash("out", new_more))
+        waived = [item for item in verdict.waived(NOBODY, lambda _: None).findings if item.rule == "stack-two-drivers"]
+        assert waived
+        assert all((item.waiver is not None) is counts for item in waived)
+        assert verdict.answer == "does not fit"  # a waiver never changes what is found
+
+
+def test_a_revision_that_stands_alone_is_judged_by_its_own_waivers() -> None:
+    verdict = stacked(clash("out", WAIVER))
+    found = verdict.waived(NOBODY, lambda _: None)
+    assert [use.state for use in found.uses] == ["used"]
+    assert all(item.hazard for item in found.findings if item.waiver is not None)
