@@ -163,7 +163,7 @@ def _held(flow: Flow, limit: Decimal, total: Decimal) -> Margin:
 
 def _grounds(_ask: Ask, item: Item) -> Margin | None:
     count = len(item.what.meets)
-    return Margin(Decimal(count), "fewer ground contacts meet than before", f"{count} ground contacts")
+    return Margin(Decimal(count), "fewer ground contacts meet than before", f"grounds that meet: {count}")
 
 
 def _offered(ask: Ask, item: Item) -> Margin | None:

@@ -100,7 +100,11 @@ def _moved(_ask: Ask, item: Item) -> Margin | None:
         f"{use.program.contract.title} has {need.signal.raw} on pin {there.said if there else need.pin.raw}; "
         f"the board has it on pin {pin.said}, and {now}"
     )
-    return holds(any(at_pin(need.pin, one) for one in use.carrying), message, f"{need.pin.raw} → {pin.said}")
+    return holds(
+        any(at_pin(need.pin, one) for one in use.carrying),
+        message,
+        f"{there.said if there else need.pin.raw} → {pin.said}",
+    )
 
 
 def _differs(field: str, _ask: Ask, item: Item) -> Margin | None:

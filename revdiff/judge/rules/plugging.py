@@ -78,7 +78,7 @@ def _harms(a: Contact, b: Contact) -> bool:
 
 def _misplug(_ask: Ask, item: Item) -> Margin | None:
     mating, way, bad = item.what
-    count = f"{len(bad)} contacts"
+    count = f"contacts that are destroyed: {len(bad)}"
     if not bad:
         return Margin(Decimal(0), "", count)
     a, b = bad[0]

@@ -15,7 +15,8 @@ from revdiff.judge.side import Load, SideFacts, show
 # Thresholds of an input of which only the level is known, in parts of it: of 74HC data sheets.
 _LOW, _HIGH = Decimal("0.3"), Decimal("0.7")
 _WAY = {"high": "up", "low": "down"}
-_PROPOSED = "; by its name it may switch a load: state it in the column Switches"
+_OFF = {"high": "low", "low": "high"}
+_PROPOSED = "; only its name says that it switches a load: state it in the column Switches"
 
 
 def danger_of(load: Load | None) -> Danger:
@@ -29,21 +30,25 @@ def told(load: Load | None) -> str:
 
 
 def at_rest(ask: Ask, node: NodeFacts, side: SideFacts) -> tuple[Decimal, Rest, str]:
-    """(V by which the load is surely off, what is at rest, the level that is on)."""
+    """(V by which the load is surely off, what is at rest, what that means for the load)."""
     active = _active(ask, node, side)
     if node.rest.value is None and node.pulls and {pull.way for pull in node.pulls} == {_WAY[active]}:
         # A resistor or a controller's own pull: it is on, or it floats; in neither case is it held off.
-        return Decimal(-1), Rest(None, f"pulled {_WAY[active]} at most, {active} is on"), active
+        how = f"pulled {_WAY[active]} at most, {active} is on"
+        return Decimal(-1), Rest(None, how), f"may be on: nothing holds {node.name} {_OFF[active]}"
     known = node.rest
     stated = node.load is not None and node.load[1].stated
     rest = ask(replace(known, essential=stated) if known.value is None else known)
     if rest.volts is None:
-        return Decimal(-1), rest, active
+        return Decimal(-1), rest, f"may be on: {node.name} floats, and {active} is on"
     own = ask(side.own_level)
     family = side.family.value or family_at(own)
     levels = side.thresholds.value
     low, high = (levels.vil, levels.vih) if levels is not None and family is not None else (own * _LOW, own * _HIGH)
-    return (low - rest.volts if active == "high" else rest.volts - high), rest, active
+    off, on = low - rest.volts, rest.volts - high
+    off, on = (off, on) if active == "high" else (on, off)
+    sure = "is on" if on >= 0 else "may be on"
+    return off, rest, f"{sure}: {node.name} is at {show(rest.volts, 'V')}, and {active} is on"
 
 
 def _active(ask: Ask, node: NodeFacts, side: SideFacts) -> str:
@@ -56,9 +61,8 @@ def _load_on(ask: Ask, item: Item) -> Margin | None:
     if node.load is None or node.analog:
         return None
     side, load = node.load
-    left, rest, active = at_rest(ask, node, side)
-    how = "isn't held off" if rest.volts is None else f"is at {show(rest.volts, 'V')}"
-    message = f"{node.name} switches {load.what} and {how} while no firmware runs; {active} is on{told(load)}"
+    left, rest, means = at_rest(ask, node, side)
+    message = f"from power-on until firmware drives it, {load.what} {means}{told(load)}"
     figures = rest.how if rest.volts is None else f"{rest.how}; margin {show(left, 'V')}"
     return Margin(left, message, figures, danger=danger_of(load))
 
@@ -86,12 +90,8 @@ def _left_on(ask: Ask, item: Item) -> Margin | None:
     side, load = node.load
     if drives:
         return holds(True, "", "")
-    left, rest, active = at_rest(ask, node, side)
-    how = "floats" if rest.volts is None else f"rests at {show(rest.volts, 'V')}"
-    message = (
-        f"{program.contract.title} leaves {node.name} alone; it switches {load.what} and {how}; "
-        f"{active} is on{told(load)}"
-    )
+    left, rest, means = at_rest(ask, node, side)
+    message = f"{program.contract.title} never drives {node.name}; as long as it runs, {load.what} {means}{told(load)}"
     return Margin(left, message, rest.how, danger=danger_of(load))
 
 

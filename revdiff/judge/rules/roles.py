@@ -69,7 +69,7 @@ def _with_role(roles: tuple[str, ...], revisions: Revisions) -> Iterator[Item]:
 def _given_away(_ask: Ask, item: Item) -> Margin | None:
     role, pin, now, kept = item.what
     was = pin.signal.raw or pin.port.raw
-    message = f"the {role} pin {pin.said} ({was}) carries {now.signal.raw} now: {_EFFECT[role]}"
+    message = f"the {role} pin {pin.said}, {was}, carries {now.signal.raw} now: {_EFFECT[role]}"
     return holds(kept, message, f"{was} → {now.signal.raw}")
 
 

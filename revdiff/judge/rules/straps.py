@@ -96,7 +96,7 @@ def _strength(_ask: Ask, item: Item) -> Margin | None:
     return Margin(
         -total,
         f"the pull of {node.name} is weaker than before",
-        f"{show(total, 'Ω')} now",
+        show(total, "Ω"),
         danger=danger,
     )
 

@@ -1,0 +1,38 @@
+"""Rules of parts, and of the release."""
+
+from __future__ import annotations
+
+from tests.judge.pairs.pair import Pair
+
+BASE, TOP = "base/contacts.csv", "top/contacts.csv"
+PINS, PARTS = "base/pins.csv", "base/parts.csv"
+
+CHANGE: dict[str, Pair] = {
+    "part-designator-reused": Pair(
+        fires=((PARTS, "U2,1,regulator 3.3 V,SOT-23,VR-33", "U2,1,clock,SO-8,RTC-1"),),
+        near_miss=((PARTS, "U2,1,regulator 3.3 V,SOT-23,VR-33", "U2,1,regulator 3.3 V,SOT-89,VR-33B"),),
+    ),
+    "part-life-ending": Pair(
+        fires=((PARTS, "MC-8,,,,yes,active", "MC-8,,,,yes,last order"),),
+        near_miss=((PARTS, "MC-8,,,,yes,active", "MC-8,,,,yes,preferred"),),
+    ),
+    "part-number-kept": Pair(
+        fires=((PARTS, "R2,1,4k7,0603", "R2,1,5k6,0603"),),
+        near_miss=((PARTS, "R2,1,4k7,0603,RA-4K7", "R2,1,5k6,0603,RA-5K6"),),
+    ),
+    "part-rating-reduced": Pair(
+        fires=((PARTS, "50 V,X7R", "25 V,X5R"),),
+        near_miss=((PARTS, "25 V,X7R", "50 V,X8R"),),
+    ),
+    "part-value-magnitude": Pair(
+        fires=((PARTS, "R1,1,10k", "R1,1,100k"),),
+        near_miss=((PARTS, "R1,1,10k", "R1,1,99k"),),
+    ),
+    "release-same-label": Pair(
+        fires=((PINS, "UART1_RX", "UART2_RX"),),
+        near_miss=(
+            (PINS, "UART1_RX", "UART2_RX"),
+            ("revdiff.toml", '[boards.base]\nrevision = "A"', '[boards.base]\nrevision = "B"'),
+        ),
+    ),
+}
