@@ -12,15 +12,15 @@ from revdiff.errors import UsageFault
     "explain", help="Explain a rule: why it matters, how it is worked out, what to do. Without a name, list all."
 )
 @click.argument("rule", required=False)
-@click.option("--coverage", is_flag=True, help="List how stacked boards fail, and which rule finds it.")
+@click.option("--coverage", is_flag=True, help="List how new revisions fail, which rule finds it, with which data.")
 def command(rule: str | None, coverage: bool) -> int:
     if coverage:
-        from revdiff.report.stack_coverage import coverage_text
+        from revdiff.report.coverage_text import coverage_text
 
         write_text(coverage_text(), None)
         return 0
+    from revdiff.judge.registry import ALL, rule_named
     from revdiff.report.rule_text import rule_list, rule_text
-    from revdiff.rules.registry import ALL, rule_named
 
     if rule is None:
         write_text(rule_list(), None)

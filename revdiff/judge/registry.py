@@ -56,6 +56,15 @@ OF_CHANGES: tuple[ChangeRule, ...] = tuple(
 ALL: tuple[Declared, ...] = tuple(sorted((*OF_ARRANGEMENTS, *OF_CHANGES), key=lambda rule: rule.name))
 
 
+_BY_NAME = {rule.name: rule for rule in ALL}
+# What has been told under a name of its own, and is told by another rule now.
+_FORMER = {
+    "firmware-output-opposed": "firmware-output-contention",
+    "joint-removed": "stack-joint-missing",
+    "stack-pull-conflict": "stack-power-on-load",
+}
+
+
 def rule_named(name: str) -> Declared | None:
-    """The rule of that name; None where there is none."""
-    return next((rule for rule in ALL if rule.name == name), None)
+    """The rule of that name, or of the name it had before; None where there is none."""
+    return _BY_NAME.get(_FORMER.get(name, name))

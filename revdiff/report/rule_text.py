@@ -4,27 +4,38 @@ from __future__ import annotations
 
 import textwrap
 
-from revdiff.rules.registry import ALL
-from revdiff.rules.rule import Rule
+from revdiff.judge.registry import ALL
+from revdiff.judge.rule import ChangeRule, Danger, Declared
 
 _WIDTH = 88
+_WEIGHT: dict[Danger, str] = {
+    "hazard": "break, hazard",
+    "break": "break",
+    "doubt": "caution: somebody has to look",
+    "caution": "caution",
+    "info": "info",
+}
 
 
 def rule_list() -> str:
     """Every rule on a line: name, severity, what it finds."""
     width = max(len(rule.name) for rule in ALL)
-    return "".join(f"{rule.name:<{width}}  {rule.severity:<7}  {rule.title}\n" for rule in ALL)
+    return "".join(
+        f"{rule.name:<{width}}  {_WEIGHT[rule.danger].partition(':')[0]:<13}  {rule.title}\n" for rule in ALL
+    )
 
 
-def rule_text(rule: Rule) -> str:
+def rule_text(rule: Declared) -> str:
     """The whole text of one rule."""
     lines = [rule.name, f"{rule.title}.", ""]
     facts = [
-        ("Severity", rule.severity + (", hazard" if rule.hazard else "")),
+        ("Severity", f"{_WEIGHT[rule.danger]}; the facts at hand may make it more or less"),
+        ("Looks at", "a change" if isinstance(rule, ChangeRule) else "boards, and firmware, that are together"),
         ("Guards the promise of", rule.audience),
         ("Version step it asks for", rule.step),
         ("Why it matters", rule.why),
         ("How it is worked out", rule.how),
+        ("Data it needs", "; ".join(rule.needs)),
         ("For example", rule.witness),
         ("Source", rule.source),
         ("What to do", rule.remedy),

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from revdiff.rules.registry import ALL
+from revdiff.judge.registry import ALL
 from tests.conftest import Run
 
 

@@ -9,10 +9,7 @@ import pytest
 
 from revdiff.errors import UsageFault
 from revdiff.report import pins_matrix
-from revdiff.rules.firmware_coverage import MODES
 from revdiff.rules.firmware_matrix import FirmwareMatrix, firmware_matrix, firmware_matrix_of_tags
-from revdiff.rules.firmware_rules import RULES
-from revdiff.rules.registry import ALL
 from tests.firmware.boards import MANIFEST, NEW_PINS, OLD_PINS, files
 from tests.support import load
 
@@ -80,17 +77,6 @@ def test_a_board_without_a_pin_map_cannot_be_told() -> None:
 def test_no_tag_is_a_mistake_in_one_sentence(demo: Path) -> None:
     with pytest.raises(UsageFault, match="no tag that matches 'none'"):
         firmware_matrix_of_tags(demo, pattern="none")
-
-
-def test_the_coverage_names_rules_that_exist_and_every_rule_of_firmware() -> None:
-    named = {rule for mode in MODES for rule in mode.rules}
-    assert named <= {rule.name for rule in ALL}
-    assert {rule.name for rule in RULES} <= named
-
-
-def test_every_mode_has_rules_or_says_what_is_missing() -> None:
-    assert all(mode.what and mode.data for mode in MODES)
-    assert [mode.number for mode in MODES] == sorted(mode.number for mode in MODES)
 
 
 def test_a_release_declared_unchanged_does_not_fit_where_a_pin_moved() -> None:

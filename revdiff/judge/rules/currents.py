@@ -208,6 +208,7 @@ RULES = (
         over=_back,
         margin=_grounds,
         danger="caution",
+        needs=("Signal", "Direction"),
         why="Fewer grounds mean more drop and more noise on every signal, even while the rating holds.",
         how="The ground contacts that meet between two boards, now against the arrangement that worked.",
         remedy="Keep the grounds, or check drop and signal quality with the old partner.",
