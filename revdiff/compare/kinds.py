@@ -1,8 +1,10 @@
-"""The kinds of change: which fields make which kind, and whom each kind concerns first."""
+"""The kinds of change: what they are called, and whom each concerns first."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+
+from revdiff.design.tables import CONNECTORS, CONTACTS, PARTS, PINS
 
 GROUPS = ("stacking", "firmware", "assembly", "buying", "documentation")
 
@@ -22,6 +24,7 @@ KINDS: Mapping[str, tuple[str, str]] = {
     "connector.pitch": ("stacking", "pitch changed"),
     "connector.gender": ("stacking", "gender changed"),
     "connector.position": ("stacking", "position changed"),
+    "connector.numbering": ("stacking", "numbering or keying changed"),
     "connector.role": ("stacking", "role changed"),
     "connector.field": ("documentation", "connector detail changed"),
     "contact.added": ("stacking", "contact added"),
@@ -32,6 +35,7 @@ KINDS: Mapping[str, tuple[str, str]] = {
     "contact.direction": ("stacking", "contact direction changed"),
     "contact.level": ("stacking", "contact level changed"),
     "contact.current": ("stacking", "contact current changed"),
+    "contact.behaviour": ("stacking", "contact behaviour changed"),
     "contact.field": ("documentation", "contact detail changed"),
     "signal.renamed": ("firmware", "signal renamed"),
     "pin.added": ("firmware", "pin newly used"),
@@ -63,44 +67,10 @@ KINDS: Mapping[str, tuple[str, str]] = {
     "design.field": ("documentation", "design detail changed"),
 }
 
-PART_FIELDS: Mapping[str, str] = {
-    "value": "part.value",
-    "package": "part.package",
-    "manufacturer": "part.substituted",
-    "part_number": "part.substituted",
-    "tolerance": "part.rating",
-    "voltage": "part.rating",
-    "power": "part.rating",
-    "current": "part.rating",
-    "dielectric": "part.rating",
-    "fitted": "part.fitted",
-    "lifecycle": "part.lifecycle",
-    "cost": "part.cost",
-    "currency": "part.cost",
-}
-PIN_FIELDS: Mapping[str, str] = {
-    "function": "pin.function",
-    "direction": "pin.direction",
-    "active": "pin.active",
-    "pull": "pin.pull",
-    "level": "pin.level",
-    "analog": "pin.analog",
-}
-CONTACT_FIELDS: Mapping[str, str] = {
-    "direction": "contact.direction",
-    "level": "contact.level",
-    "current": "contact.current",
-}
-CONNECTOR_FIELDS: Mapping[str, str] = {
-    "role": "connector.role",
-    "count": "connector.count",
-    "rows": "connector.count",
-    "pitch": "connector.pitch",
-    "gender": "connector.gender",
-    "x": "connector.position",
-    "y": "connector.position",
-    "rotation": "connector.position",
-}
+PART_FIELDS = PARTS.kinds
+PIN_FIELDS = PINS.kinds
+CONTACT_FIELDS = CONTACTS.kinds
+CONNECTOR_FIELDS = CONNECTORS.kinds
 
 _PRIMARY = ("part.value", "part.package", "part.rating", "part.substituted")
 _ORDER = {kind: index for index, kind in enumerate(KINDS)}

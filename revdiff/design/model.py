@@ -9,142 +9,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
-from typing import Any, TypeAlias
+from functools import cache
+from typing import Any
 
+from revdiff.design.connectors import Connector, Contact
 from revdiff.design.diagnostic import Diagnostic
 from revdiff.design.origin import Origin
+from revdiff.design.parts import FITTED, Extra, Part, PartData
+from revdiff.design.pins import Need, Pin
 from revdiff.design.reading import EMPTY, Reading
 from revdiff.design.sections import BoardSections, Sections
-
-Extra: TypeAlias = tuple[tuple[str, Reading], ...]
-
-FITTED = Reading("", True)
-_GROUNDS = frozenset({"gnd", "ground", "0v", "vss", "agnd", "dgnd"})
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PartData:
-    """What one row of a parts list says of every part it names.
-
-    ``nets`` stays empty in a design; matching fills it with the nets at a part's terminals, where they are known.
-    """
-
-    value: Reading = EMPTY
-    package: Reading = EMPTY
-    manufacturer: Reading = EMPTY
-    part_number: Reading = EMPTY
-    tolerance: Reading = EMPTY
-    voltage: Reading = EMPTY
-    power: Reading = EMPTY
-    current: Reading = EMPTY
-    dielectric: Reading = EMPTY
-    fitted: Reading = FITTED
-    alternates: Reading = EMPTY
-    lifecycle: Reading = EMPTY
-    cost: Reading = EMPTY
-    currency: Reading = EMPTY
-    description: Reading = EMPTY
-    nets: Reading = EMPTY
-    extra: Extra = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Part:
-    """One placed or unfitted component, named by its reference designator."""
-
-    ref: str
-    data: PartData
-    origin: Origin = field(compare=False)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Pin:
-    """One pin of a controller or module."""
-
-    device: str
-    number: str
-    port: Reading = EMPTY
-    signal: Reading = EMPTY
-    function: Reading = EMPTY
-    direction: Reading = EMPTY
-    active: Reading = EMPTY
-    pull: Reading = EMPTY
-    level: Reading = EMPTY
-    resistance: Reading = EMPTY
-    tolerant: Reading = EMPTY
-    analog: Reading = EMPTY
-    interrupt: Reading = EMPTY
-    address: Reading = EMPTY
-    purpose: Reading = EMPTY
-    note: Reading = EMPTY
-    extra: Extra = ()
-    origin: Origin = field(compare=False)
-
-    @property
-    def name(self) -> str:
-        """What a person would say: ``U1.37``."""
-        return f"{self.device}.{self.number}"
-
-    @property
-    def said(self) -> str:
-        """Its number with its port, where it has one: ``37 (PA5)``."""
-        return f"{self.number} ({self.port.raw})" if self.port and self.port.raw != self.number else self.number
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Contact:
-    """One numbered contact of a connector."""
-
-    connector: str
-    number: str
-    signal: Reading = EMPTY
-    direction: Reading = EMPTY
-    level: Reading = EMPTY
-    current: Reading = EMPTY
-    function: Reading = EMPTY
-    note: Reading = EMPTY
-    extra: Extra = ()
-    origin: Origin = field(compare=False)
-
-    @property
-    def name(self) -> str:
-        """What a person would say: ``J3.7``."""
-        return f"{self.connector}.{self.number}"
-
-    @property
-    def is_ground(self) -> bool:
-        """Whether it is a ground or return: by its direction or its name (common practice, no source)."""
-        return self.direction.word == "ground" or self.signal.word in _GROUNDS
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Connector:
-    """A connector, its properties and its contacts by number."""
-
-    name: str
-    role: Reading = EMPTY
-    count: Reading = EMPTY
-    rows: Reading = EMPTY
-    pitch: Reading = EMPTY
-    gender: Reading = EMPTY
-    height: Reading = EMPTY
-    x: Reading = EMPTY
-    y: Reading = EMPTY
-    rotation: Reading = EMPTY
-    rating: Reading = EMPTY
-    part_number: Reading = EMPTY
-    note: Reading = EMPTY
-    extra: Extra = ()
-    contacts: Mapping[str, Contact] = field(default_factory=dict)
-    origin: Origin = field(compare=False)
-
-    @property
-    def size(self) -> int:
-        """Number of contacts: as stated, or as listed; pads with a name beside numbered contacts are none."""
-        stated = self.count.quantity
-        if stated is not None:
-            return int(stated.magnitude)
-        return sum(map(str.isdecimal, self.contacts)) or len(self.contacts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,23 +48,6 @@ class Joint:
         if self.contacts == "mirrored":
             return str(size + 1 - int(number)) if number.isdecimal() and 1 <= int(number) <= size else None
         return number
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Need:
-    """One signal that a firmware release relies on, and how it expects to find it."""
-
-    signal: Reading
-    pin: Reading = EMPTY
-    function: Reading = EMPTY
-    direction: Reading = EMPTY
-    active: Reading = EMPTY
-    analog: Reading = EMPTY
-    pull: Reading = EMPTY
-    level: Reading = EMPTY
-    note: Reading = EMPTY
-    extra: Extra = ()
-    origin: Origin = field(compare=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -263,9 +120,30 @@ class Design:
 
 def readings_of(record: object) -> dict[str, Reading]:
     """The cells of a record by field name, without the ``extra`` ones."""
-    found = {}
-    for item in fields(record):  # type: ignore[arg-type]
-        value = getattr(record, item.name)
-        if isinstance(value, Reading):
-            found[item.name] = value
-    return found
+    kind: type = type(record)
+    return {name: getattr(record, name) for name in reading_names(kind)}
+
+
+@cache
+def reading_names(record: type) -> tuple[str, ...]:
+    """The fields of a kind of record that hold a cell."""
+    return tuple(item.name for item in fields(record) if item.type == "Reading")
+
+
+__all__ = [
+    "FITTED",
+    "Board",
+    "Connector",
+    "Contact",
+    "Contract",
+    "Design",
+    "Extra",
+    "Joint",
+    "Need",
+    "Node",
+    "Part",
+    "PartData",
+    "Pin",
+    "reading_names",
+    "readings_of",
+]

@@ -7,10 +7,9 @@ import json
 from typing import Any
 
 from revdiff.design import Design, Reading
-from revdiff.design.model import readings_of
+from revdiff.design.tables import BY_RECORD
 
-# What of a part nobody on the bench can tell.
-_OF_BUYING = frozenset({"cost", "currency", "lifecycle", "description", "manufacturer", "alternates"})
+_BUYING = frozenset({"buying"})
 
 
 def digest(design: Design, board: str) -> str:
@@ -27,15 +26,16 @@ def digest(design: Design, board: str) -> str:
             for name, item in sorted(found.connectors.items())
         ],
         [(key, _cells(item)) for key, item in sorted(found.pins.items())],
-        [(ref, _cells(part.data, _OF_BUYING)) for ref, part in sorted(found.parts.items())],
+        [(ref, _cells(part.data)) for ref, part in sorted(found.parts.items())],
         json.dumps([found.sections.texts, design.sections.texts], sort_keys=True, default=str),
         joints,
     )
     return hashlib.sha256(repr(whole).encode()).hexdigest()
 
 
-def _cells(record: Any, without: frozenset[str] = frozenset()) -> tuple[object, ...]:
-    read = tuple(sorted((name, _meaning(item)) for name, item in readings_of(record).items() if name not in without))
+def _cells(record: Any) -> tuple[object, ...]:
+    columns = (item.name for item in BY_RECORD[type(record)].columns if item.seen_by != _BUYING)
+    read = tuple((name, _meaning(cell)) for name in columns if (cell := getattr(record, name)))
     return (*read, *((name, _meaning(item)) for name, item in record.extra))
 
 

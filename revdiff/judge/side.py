@@ -21,8 +21,8 @@ from revdiff.judge.nodes import Side
 from revdiff.quantities.quantity import Quantity, plain_decimal, read_quantity
 from revdiff.quantities.quantity import show as exact
 from revdiff.quantities.span import Span, read_span
-from revdiff.quantities.text import fold, squeeze
-from revdiff.rules.stack_columns import column, pull_elsewhere, pull_of, tolerant
+from revdiff.quantities.text import fold
+from revdiff.rules.stack_columns import pull_elsewhere, pull_of, tolerant
 
 if TYPE_CHECKING:
     from revdiff.judge.facts import NodeFacts
@@ -31,8 +31,6 @@ Drive: TypeAlias = Literal["push-pull", "releasing", "open drain", "analog", "no
 
 _TOLERANT = Decimal("5.5")  # what "5 V tolerant" says: 5 V and a tenth
 _NEAR = Decimal("1.02")
-_RELEASED = frozenset({"tristate", "highimpedance", "highz", "hiz"})
-_DRAIN = frozenset({"opendrain", "opencollector", "od", "oc"})
 # Words that propose a load; a column Switches states one. Common practice, no source.
 _LOADS = re.compile(r"heat|pump|motor|valve|relay|solenoid|igni|gate|\bdrive\b|\bload\b|heiz|pumpe|ventil|laser|fan\b")
 _REPORTS = re.compile(r"fault|sense|status|tach|pulse|flow|feedback|alarm|diag|meas|monitor|enc\b|closed|isense|temp")
@@ -96,11 +94,11 @@ class SideFacts:
         """How it drives the node, firmware included: the strongest of all its ends."""
         if not self.directions:
             return unknown("the column Direction", essential=True)
-        stated = {squeeze(column(item, "drive")) for item in self.records}
+        stated = {item.drive.word for item in self.records}
         wanted = {need.direction.word for _, need, _ in self.side.uses}
-        if stated & _DRAIN or "open drain" in self._own:
+        if "open drain" in stated or "open drain" in self._own:
             return Fact("open drain")
-        if stated & _RELEASED:
+        if "releasing" in stated:
             return Fact("releasing")
         if "out" in self._own or "out" in wanted - self._own:
             return Fact("push-pull")
@@ -143,9 +141,9 @@ class SideFacts:
     def family(self) -> Fact[Family]:
         """The logic family: stated, else the JEDEC one of the level."""
         for item in self.records:
-            if text := column(item, "family", "logic family"):
-                known = family_named(text)
-                return Fact(known, item.origin) if known else unknown(f"a known logic family in place of {text!r}")
+            if item.family:
+                known = family_named(item.family.raw)
+                return Fact(known, item.origin) if known else unknown(f"a known family in place of {item.family.raw!r}")
         volts = self.own_level.value
         if volts is None:
             return unknown(LEVEL)
@@ -165,11 +163,7 @@ class SideFacts:
 
     def stands(self, volts: Decimal) -> Fact[Decimal]:
         """The highest voltage that an input of this side takes, for a voltage that may reach it."""
-        stated = [
-            (found.magnitude, item)
-            for item in self.records
-            if (found := read_quantity(column(item, "maximum", "absolute maximum", "max voltage"), "V")) is not None
-        ]
+        stated = [(found.magnitude, item) for item in self.records if (found := item.maximum.quantity) is not None]
         if stated:
             limit, record = min(stated, key=lambda item: item[0])
             return Fact(limit, record.origin, source="the column Maximum of the design")
@@ -194,9 +188,8 @@ class SideFacts:
     @cached_property
     def series(self) -> Decimal:
         """Series resistance at its pins."""
-        found = [item.resistance.quantity for item in self.side.pins]
-        columns = (read_quantity(column(item, "series resistance"), "Ω") for item in self.side.contacts)
-        return max((item.magnitude for item in (*found, *columns) if item is not None), default=Decimal(0))
+        found = (item.resistance.quantity for item in self.records)
+        return max((item.magnitude for item in found if item is not None), default=Decimal(0))
 
     @cached_property
     def pin_limit(self) -> Fact[Decimal]:
@@ -209,18 +202,16 @@ class SideFacts:
     def active(self) -> Fact[str]:
         """The level at which the signal is on, as this side states it."""
         for item in self.records:
-            text = item.active.word if isinstance(item, Pin) else squeeze(column(item, "active", "active level"))
-            for word in ("high", "low"):
-                if word in text:
-                    return Fact(word, item.origin.of("active"))
+            if item.active.word in ("high", "low"):
+                return Fact(item.active.word, item.origin.of("active"))
         return unknown("the column Active")
 
     @cached_property
     def load(self) -> Load | None:
         """What it switches here: stated by a column (Switches, Purpose) or the manifest, else proposed by its names."""
         for item in self.records:
-            if text := column(item, "switches", "load"):
-                return Load(text, True)
+            if item.switches:
+                return Load(item.switches.raw, True)
         if stated := self._stated_load():
             return Load(stated, True)
         for pin in self.side.pins:
@@ -324,7 +315,7 @@ def _early(item: Contact | Pin, ohms: Decimal | None) -> bool:
 
 def _internal(item: Contact | Pin) -> bool:
     """Whether a pull is stated to be the controller's own."""
-    return "intern" in (item.pull.raw if isinstance(item, Pin) else column(item, "pull")).lower()
+    return "intern" in item.pull.raw.lower()
 
 
 def stated_pull(record: Contact | Pin) -> tuple[str, Decimal | None] | None:

@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, TypeAlias
 
 from revdiff.design import EMPTY, Reading
+from revdiff.design.fields import Field
 from revdiff.quantities.dielectric import read_dielectric
 from revdiff.quantities.quantity import Quantity, ambiguous_number, read_quantity
 from revdiff.quantities.size_code import Package, read_package
@@ -245,13 +246,50 @@ def cost_reading(raw: str, context: CellContext) -> tuple[Reading, str]:
     return Reading(text, quantity), _CURRENCIES.get(sign, sign)
 
 
+def tolerant_reading(raw: str, context: CellContext) -> Reading:
+    """Whether an input stands 5 V; ``FT`` is how pin tables mark it (common practice, no source)."""
+    return Reading(clean(raw), True) if fold(raw) in words.TOLERANT else yes_no_reading(raw, context)
+
+
+def turn_reading(raw: str, context: CellContext) -> Reading:
+    """How far a part is turned; text that is no angle stays text."""
+    try:
+        return angle_reading(raw, context)
+    except UnreadableCell:
+        return text_reading(raw, context)
+
+
+CellReader: TypeAlias = Callable[[str, CellContext], Reading]
+
 _direction = word_reading(words.DIRECTIONS)
-active_reading = word_reading(words.ACTIVE)
-gender_reading = word_reading(words.GENDERS)
-role_reading = word_reading(words.ROLES)
-volts_reading = quantity_reading("V")
-amps_reading = quantity_reading("A")
-watts_reading = quantity_reading("W")
-ohms_reading = quantity_reading("Ω")
 hertz_reading = quantity_reading("Hz")
 plain_reading = quantity_reading("")
+READERS: Mapping[str, CellReader] = {
+    "text": text_reading,
+    "signal": signal_reading,
+    "direction": direction_reading,
+    "active": word_reading(words.ACTIVE),
+    "pull": pull_reading,
+    "tolerant": tolerant_reading,
+    "yes or no": yes_no_reading,
+    "number": number_reading,
+    "length": length_reading,
+    "angle": angle_reading,
+    "turn": turn_reading,
+    "package": package_reading,
+    "tolerance": tolerance_reading,
+    "dielectric": dielectric_reading,
+    "list": list_reading,
+    "gender": word_reading(words.GENDERS),
+    "role": word_reading(words.ROLES),
+    "numbering": word_reading(words.NUMBERINGS),
+    "view": word_reading(words.VIEWS),
+    "board side": word_reading(words.BOARD_SIDES),
+    "drive": word_reading(words.DRIVES),
+    "power-on": word_reading(words.POWER_ON),
+}
+
+
+def reader_of(field: Field) -> CellReader:
+    """How a cell of a column is read."""
+    return quantity_reading(field.unit) if field.cell == "quantity" else READERS[field.cell]

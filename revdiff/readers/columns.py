@@ -1,4 +1,4 @@
-"""The columns of each table, and how a header is matched to them.
+"""How a header is matched to the columns of a table.
 
 A header matches without regard to case, blanks and punctuation; a unit in brackets after it is taken as
 the unit of bare numbers in that column.
@@ -7,55 +7,14 @@ the unit of bare numbers in that column.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
-from dataclasses import dataclass, field
 from functools import lru_cache
-from types import MappingProxyType
 
+from revdiff.design.tables import CONNECTORS, CONTACTS, JOINTS, NEEDS, PARTS, PINS, TABLES
+from revdiff.design.tables import Table as TableKind
 from revdiff.quantities.text import squeeze
-from revdiff.readers import aliases
 
 MORE_SOURCES = 9  # makers and part numbers beside the first that one row may name, in numbered columns
 
-
-@dataclass(frozen=True, slots=True)
-class TableKind:
-    """One kind of table: its name, its fields with their aliases, and the fields no table of it can lack.
-
-    ``required`` is a list of alternatives: of each inner tuple one field has to be there. ``stand_ins``: the
-    fields that are taken in place of a required one where a table lacks it.
-    """
-
-    name: str
-    aliases: Mapping[str, str]
-    required: tuple[tuple[str, ...], ...]
-    stand_ins: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
-
-    @property
-    def fields(self) -> tuple[str, ...]:
-        """The field names in their usual order."""
-        return tuple(dict.fromkeys(self.aliases.values()))
-
-
-def _kind(
-    name: str,
-    required: tuple[tuple[str, ...], ...],
-    names: aliases.Names,
-    stand_ins: Mapping[str, tuple[str, ...]] | None = None,
-) -> TableKind:
-    found: dict[str, str] = {}
-    for field_name, others in names.items():
-        for alias in (field_name, *others.split(",")):
-            found.setdefault(squeeze(alias), field_name)
-    return TableKind(name, MappingProxyType(found), required, MappingProxyType(dict(stand_ins or {})))
-
-
-PARTS = _kind("parts list", (("designator",),), aliases.PARTS)
-PINS = _kind("pin map", (("pin", "port"), ("signal",)), aliases.PINS, {"signal": ("function", "purpose")})
-CONTACTS = _kind("contact table", (("contact",), ("signal",)), aliases.CONTACTS, {"signal": ("function",)})
-CONNECTORS = _kind("connector table", (("connector",),), aliases.CONNECTORS)
-NEEDS = _kind("list of needs", (("signal",),), aliases.NEEDS)
-JOINTS = _kind("list of joints", (("board_a",), ("connector_a",), ("board_b",), ("connector_b",)), aliases.JOINTS)
 
 _BRACKETED = re.compile(r"^([^(\[]*)[\(\[]([^()\[\]]{1,12})[\)\]]\s*$")
 _NUMBERED = re.compile(r"^(.*?)(?:#|no\.?)?\s*([1-9])$")
@@ -93,6 +52,6 @@ def _numbered(text: str) -> str:
     return field_name if parts[2] == "1" else f"{field_name}_{parts[2]}"
 
 
-_KINDS: Mapping[str, TableKind] = MappingProxyType(
-    {kind.name: kind for kind in (PARTS, PINS, CONTACTS, CONNECTORS, NEEDS, JOINTS)}
-)
+_KINDS = {kind.name: kind for kind in TABLES}
+
+__all__ = ["CONNECTORS", "CONTACTS", "JOINTS", "MORE_SOURCES", "NEEDS", "PARTS", "PINS", "TableKind", "match_header"]

@@ -8,35 +8,19 @@ from typing import Any
 
 from revdiff.design import Connector, Contact
 from revdiff.quantities.text import clean
-from revdiff.readers import cells
+from revdiff.readers.columns import CONNECTORS, CONTACTS
 from revdiff.readers.faults import Faults
 from revdiff.readers.names import connector_named
 from revdiff.readers.pads import settle
-from revdiff.readers.rows import CellReader, RowReader
+from revdiff.readers.rows import RowReader
 from revdiff.readers.spec import TableSpec
 from revdiff.readers.table import Table
-from revdiff.readers.terminals import SIGNAL_READERS, Keys, tell_nothing, tell_twice
-
-_CONTACT_READERS: Mapping[str, CellReader] = {**SIGNAL_READERS, "current": cells.amps_reading}
-_CONNECTOR_READERS: Mapping[str, CellReader] = {
-    "role": cells.role_reading,
-    "count": cells.number_reading,
-    "rows": cells.number_reading,
-    "pitch": cells.length_reading,
-    "gender": cells.gender_reading,
-    "height": cells.length_reading,
-    "x": cells.length_reading,
-    "y": cells.length_reading,
-    "rotation": cells.angle_reading,
-    "rating": cells.amps_reading,
-    "part_number": cells.text_reading,
-    "note": cells.text_reading,
-}
+from revdiff.readers.terminals import Keys, tell_nothing, tell_twice
 
 
 def read_contacts(table: Table, spec: TableSpec, faults: Faults) -> dict[str, list[Contact]]:
     """The contacts of a contact table by connector. The manifest's connector stands in for a missing column."""
-    rows = RowReader(table, spec, _CONTACT_READERS, faults)
+    rows = RowReader(table, spec, CONTACTS, faults)
     keys = Keys(table, rows, faults, "connector", "contact", connector_named(spec.connector) if spec.connector else "")
     found: dict[str, list[Contact]] = {}
     seen: dict[tuple[str, str], list[Contact]] = {}
@@ -60,7 +44,7 @@ def read_contacts(table: Table, spec: TableSpec, faults: Faults) -> dict[str, li
 
 def read_connectors(table: Table, spec: TableSpec, faults: Faults) -> dict[str, Connector]:
     """The connectors of a connector table by name, without their contacts."""
-    rows = RowReader(table, spec, _CONNECTOR_READERS, faults)
+    rows = RowReader(table, spec, CONNECTORS, faults)
     found: dict[str, Connector] = {}
     for line, row in table.rows:
         name = clean(rows.cell(row, "connector")).upper()

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from revdiff.design import Board, Joint
 from revdiff.quantities.text import clean, fold
 from revdiff.readers.cells import CellContext, text_reading
+from revdiff.readers.columns import JOINTS
 from revdiff.readers.entries import JointEntry
 from revdiff.readers.faults import Faults
 from revdiff.readers.rows import RowReader
@@ -19,7 +20,7 @@ _SHOWN = 12
 
 def read_joints(table: Table, spec: TableSpec, faults: Faults) -> list[Joint]:
     """The joints of a list of joints."""
-    rows = RowReader(table, spec, {}, faults)
+    rows = RowReader(table, spec, JOINTS, faults)
     joints = []
     for line, row in table.rows:
         board_a, connector_a, board_b, connector_b = (clean(rows.cell(row, name)) for name in _ENDS)

@@ -14,27 +14,12 @@ from revdiff.quantities.text import clean, fold
 from revdiff.quantities.tolerance import show_tolerance
 from revdiff.quantities.value_cell import ValueCell, read_value_cell
 from revdiff.readers import cells
-from revdiff.readers.columns import MORE_SOURCES
+from revdiff.readers.columns import MORE_SOURCES, PARTS
 from revdiff.readers.faults import Faults
 from revdiff.readers.fitting import Fitting
-from revdiff.readers.rows import CellReader, RowReader
+from revdiff.readers.rows import RowReader
 from revdiff.readers.spec import TableSpec
 from revdiff.readers.table import Table
-
-_READERS: Mapping[str, CellReader] = {
-    "package": cells.package_reading,
-    "manufacturer": cells.text_reading,
-    "part_number": cells.text_reading,
-    "tolerance": cells.tolerance_reading,
-    "voltage": cells.volts_reading,
-    "power": cells.watts_reading,
-    "current": cells.amps_reading,
-    "dielectric": cells.dielectric_reading,
-    "alternates": cells.list_reading,
-    "lifecycle": cells.text_reading,
-    "currency": cells.text_reading,
-    "description": cells.text_reading,
-}
 
 # What the value of a part of each class is measured in (class letters: IEEE 315-1975 clause 22.4;
 # FB for ferrite beads is common practice, no source).
@@ -62,7 +47,7 @@ class PartRowReader:
         self._table = table
         self._spec = spec
         self._faults = faults
-        self.rows = RowReader(table, spec, _READERS, faults)
+        self.rows = RowReader(table, spec, PARTS, faults)
         self._fitting = Fitting(table, self.rows, faults)
         self._known: dict[tuple[str, bool, tuple[str, ...]], PartData] = {}
         self._ambiguous: dict[str, int] = {}

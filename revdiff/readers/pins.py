@@ -2,38 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
 
 from revdiff.design import Need, Origin, Pin, Reading
 from revdiff.quantities.text import clean, fold
-from revdiff.readers import cells
+from revdiff.readers.columns import NEEDS, PINS
 from revdiff.readers.faults import Faults, counted
 from revdiff.readers.pads import settle
-from revdiff.readers.rows import CellReader, RowReader
+from revdiff.readers.rows import RowReader
 from revdiff.readers.spec import TableSpec
 from revdiff.readers.table import Table
-from revdiff.readers.terminals import SIGNAL_READERS, Keys, tell_nothing, tell_twice
+from revdiff.readers.terminals import Keys, tell_nothing, tell_twice
 
-_NEED_READERS: Mapping[str, CellReader] = {
-    **SIGNAL_READERS,
-    "pin": cells.text_reading,
-    "active": cells.active_reading,
-    "analog": cells.text_reading,
-    "pull": cells.pull_reading,
-}
-_PIN_READERS: Mapping[str, CellReader] = {
-    **SIGNAL_READERS,
-    "port": cells.text_reading,
-    "active": cells.active_reading,
-    "pull": cells.pull_reading,
-    "resistance": cells.ohms_reading,
-    "tolerant": cells.yes_no_reading,
-    "analog": cells.text_reading,
-    "interrupt": cells.text_reading,
-    "address": cells.text_reading,
-    "purpose": cells.text_reading,
-}
 _DEVICE = "U1"  # of a pin map that names none
 _OTHER_NAMES = "Other names"  # the extra column for them
 
@@ -44,7 +24,7 @@ def read_pins(table: Table, spec: TableSpec, faults: Faults) -> dict[tuple[str, 
     In a list of names, as firmware keeps it, one pin may have several; the first counts as its signal and the
     others are kept beside it.
     """
-    rows = RowReader(table, spec, _PIN_READERS, faults)
+    rows = RowReader(table, spec, PINS, faults)
     by = "pin" if "pin" in table.columns else "port"
     keys = Keys(table, rows, faults, "device", by, spec.device.strip().upper() or _DEVICE)
     seen: dict[tuple[str, str], list[Pin]] = {}
@@ -92,7 +72,7 @@ def _with_names(pin: Pin, others: list[Pin]) -> Pin:
 
 def read_needs(table: Table, spec: TableSpec, faults: Faults) -> dict[str, Need]:
     """The needs of a firmware contract by folded signal name."""
-    rows = RowReader(table, spec, _NEED_READERS, faults)
+    rows = RowReader(table, spec, NEEDS, faults)
     found: dict[str, Need] = {}
     for line, row in table.rows:
         readings = rows.readings(line, row)

@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
 
 from revdiff.design import EMPTY, Reading
+from revdiff.design.fields import Field
 from revdiff.design.model import Extra
 from revdiff.quantities.text import clean, fold
 from revdiff.readers import words
-from revdiff.readers.cells import CellContext, Decimals, UnreadableCell, own_reading
+from revdiff.readers.cells import CellContext, CellReader, Decimals, UnreadableCell, own_reading, reader_of
+from revdiff.readers.columns import TableKind
 from revdiff.readers.damage import REMEDY, damage_of
 from revdiff.readers.faults import Faults
 from revdiff.readers.spec import TableSpec
 from revdiff.readers.table import Table
-
-CellReader = Callable[[str, CellContext], Reading]
 
 _COMMA_NUMBER = re.compile(r"\s*[-+]?(\d+,\d{1,2}|\d+,\d{4,}|0,\d+)(?!\d)")
 _POINT_NUMBER = re.compile(r"\s*[-+]?\d*\.\d+")
@@ -24,17 +23,19 @@ _BARE_NUMBER = re.compile(r"[-+]?[0-9]+([.,][0-9]+)?")
 
 
 class RowReader:
-    """Reads the rows of one table through a table of cell readers.
+    """Reads the rows of one table: every column of its kind that is read by itself.
 
     The same text in the same column is read once: boards repeat themselves.
     """
 
-    def __init__(self, table: Table, spec: TableSpec, readers: Mapping[str, CellReader], faults: Faults) -> None:
+    def __init__(self, table: Table, spec: TableSpec, kind: TableKind, faults: Faults) -> None:
         self._table = table
         self._faults = faults
         self._context = CellContext(_decimals(table, spec, faults), spec.package_code)
-        self._fields: list[tuple[str, int, CellReader, dict[str, Reading]]] = [
-            (name, table.columns[name], read, {}) for name, read in readers.items() if name in table.columns
+        self._fields: list[tuple[Field, int, CellReader, dict[str, Reading]]] = [
+            (item, table.columns[item.name], reader_of(item), {})
+            for item in kind.columns
+            if item.name in table.columns and item.cell != "own"
         ]
         names = sorted((fold(name), name, position) for name, position in table.extra.items())
         self._extra = [(clean(name), position) for _, name, position in names]
@@ -54,14 +55,14 @@ class RowReader:
         """The readings of all fields that the table has a column for and the row a cell in."""
         found: dict[str, Reading] = {}
         size = len(cells)
-        for name, position, read, seen in self._fields:
+        for item, position, read, seen in self._fields:
             if position < size:
                 raw = cells[position]
                 reading = seen.get(raw)
                 if reading is None:
-                    reading = seen[raw] = self._read(line, name, raw, read) if raw else EMPTY
+                    reading = seen[raw] = self._read(line, item, raw, read) if raw else EMPTY
                 if reading.raw or reading.meaning is not None:
-                    found[name] = reading
+                    found[item.name] = reading
         return found
 
     def extra(self, cells: list[str]) -> Extra:
@@ -105,7 +106,8 @@ class RowReader:
             remedy='Settle it in the manifest: decimal = "comma" or decimal = "point".',
         )
 
-    def _read(self, line: int, name: str, raw: str, read: CellReader) -> Reading:
+    def _read(self, line: int, field: Field, raw: str, read: CellReader) -> Reading:
+        name = field.name
         unit = self._table.units.get(name, "")
         text = f"{raw} {unit}" if unit and _BARE_NUMBER.fullmatch(raw.strip()) else raw
         try:
@@ -124,7 +126,7 @@ class RowReader:
             reading = Reading(clean(raw), reading.meaning, reading.unclear)
         if self.tell_damage(line, name, reading.raw):
             return Reading(reading.raw, fold(reading.raw), unclear=True)
-        known = words.KNOWN.get(name)
+        known = words.KNOWN.get(field.cell)
         if known is not None and reading.word and reading.word not in known:
             self._faults.notice(
                 "unknown-word",

@@ -56,7 +56,7 @@ from decimal import Decimal
 from functools import partial
 from typing import Any, Final
 
-from revdiff.design import EMPTY, Board, Design, Origin, Reading
+from revdiff.design import Board, Design, Origin
 from revdiff.design.sections import (
     BoardBus,
     BoardSections,
@@ -344,17 +344,10 @@ def _marked_parts(boards: Mapping[str, Board]) -> Iterator[tuple[str, SoftwarePa
 
     A column Address beside it holds the bus address.
     """
-    rows: dict[int, dict[str, Reading]] = {}  # parts of one row share their data
     for board in boards.values():
         for ref, part in board.parts.items():
-            if not part.data.extra:
-                continue
-            cells = rows.get(id(part.data))
-            if cells is None:
-                cells = rows[id(part.data)] = {fold(name): reading for name, reading in part.data.extra}
-            mark = cells.get("software", EMPTY)
+            mark = part.data.software
             if not mark or mark.word in NO | PLACEHOLDERS:
                 continue
             name = f"{board.name}.{ref}" if mark.word in YES else mark.raw
-            address = cells.get("address", EMPTY).raw
-            yield name, SoftwarePart(board=board.name, part=ref, address=address, origin=part.origin)
+            yield name, SoftwarePart(board=board.name, part=ref, address=part.data.address.raw, origin=part.origin)

@@ -2,23 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sized
+from collections.abc import Sized
 
 from revdiff.design import Connector, Contact, Need, Origin, Pin
 from revdiff.quantities.text import clean
 from revdiff.readers import cells
 from revdiff.readers.damage import REMEDY, damage_of
 from revdiff.readers.faults import Faults
-from revdiff.readers.rows import CellReader, RowReader
+from revdiff.readers.rows import RowReader
 from revdiff.readers.table import Table
 
-SIGNAL_READERS: Mapping[str, CellReader] = {
-    "signal": cells.signal_reading,
-    "function": cells.text_reading,
-    "direction": cells.direction_reading,
-    "level": cells.volts_reading,
-    "note": cells.text_reading,
-}
 _LONGEST_NUMBER = 16  # characters; pin names such as VDD_IO_1 stay below, remarks don't
 _REMARK_CELLS = 2  # filled cells, up to which a row may be a remark
 

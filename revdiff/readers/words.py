@@ -76,11 +76,41 @@ PULLS: Mapping[str, str] = MappingProxyType(
     {"up": "up", "pu": "up", "u": "up", "上拉": "up", "down": "down", "pd": "down", "d": "down", "下拉": "down"}
 )
 
-# The words of each field that rules can judge.
+# How the contacts of a connector are numbered, and from where the drawing shows it.
+NUMBERINGS = _words(
+    {
+        "row-wise": "row-wise,rows,sequential,zeilenweise",
+        "zig-zag": "zig-zag,odd even,odd/even,zickzack",
+        "counter-clockwise": "counter-clockwise,ccw,dil,dip,gegen den uhrzeigersinn",
+    }
+)
+VIEWS = _words({"top": "top,top view,von oben", "mating face": "mating face,mating,face,steckseite"})
+BOARD_SIDES = _words({"top": "top,t,oben", "bottom": "bottom,b,bot,unten"})
+DRIVES = _words(
+    {
+        "releasing": "tristate,tri-state,high impedance,high-z,hi-z",
+        "open drain": "open drain,open collector,od,oc",
+        "push-pull": "push-pull,totem pole,pp",
+    }
+)
+POWER_ON = _words(
+    {
+        "high": "high,h",
+        "low": "low,l",
+        "high impedance": "high impedance,high-z,hi-z,z,input,in,off,floating,tristate,float",
+    }
+)
+TOLERANT = frozenset({"ft"})
+
+# The words of each way of reading a cell that rules can judge.
 KNOWN: Mapping[str, frozenset[str]] = MappingProxyType(
     {
         "direction": frozenset(DIRECTIONS.values()),
         "active": frozenset(ACTIVE.values()),
         "gender": frozenset(GENDERS.values()),
+        "numbering": frozenset(NUMBERINGS.values()),
+        "view": frozenset(VIEWS.values()),
+        "board side": frozenset(BOARD_SIDES.values()),
+        "power-on": frozenset(POWER_ON.values()),
     }
 )

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from revdiff.compare.comparison import Comparison
 from revdiff.compare.devices import renamed
 from revdiff.design import Board, Contract, Design, Need, Pin, Reading
+from revdiff.design.tables import NEEDS, PINS
 from revdiff.quantities.text import fold
 from revdiff.rules.finding import Party, Role
 
@@ -17,6 +18,7 @@ NEW_ON_NEW = "this firmware on the new board"
 AS_RELEASED = "as released"
 NEW_ON_RELEASED = "new firmware on the released board"
 # Pins that carry no signal of a program: with no contract, these are not taken for needs.
+_SHARED = tuple(name for name in NEEDS.kinds if name in PINS.kinds)  # columns of a need that a pin map has too
 _NOT_FIRMWARE = frozenset({"supply", "supply in", "supply out", "ground", "passive"})
 # Names of supplies, grounds and pins without a signal, by which a pin is known of which nothing else is told
 # (common practice, no source).
@@ -179,17 +181,10 @@ def needs_of_pins(board: Board, device: str) -> dict[str, Need]:
             found.setdefault(
                 pin.signal.word,
                 Need(
-                    signal=pin.signal,
                     pin=_number(pin),
-                    function=pin.function,
-                    direction=pin.direction,
-                    active=pin.active,
-                    analog=pin.analog,
-                    pull=pin.pull,
-                    level=pin.level,
-                    note=pin.note,
                     extra=pin.extra,
                     origin=pin.origin,
+                    **{name: getattr(pin, name) for name in _SHARED},
                 ),
             )
     return found

@@ -11,6 +11,7 @@ from dataclasses import replace
 from typing import Any, Final
 
 from revdiff.design import Board, Contract, Design, Need, Reading
+from revdiff.design.tables import NEEDS
 from revdiff.errors import DataFault, RevdiffError
 from revdiff.quantities.text import fold, squeeze
 from revdiff.readers.contract_devicetree import pins_of_devicetree
@@ -101,17 +102,7 @@ def named_as_on(needs: Mapping[str, Need], board: Board | None, device: str) -> 
 
 def rows_of(needs: Iterable[Need]) -> Iterator[list[str]]:
     """The table of needs, header first, as the reader of contracts takes it."""
-    yield ["Signal", "Pin", "Function", "Direction", "Active", "Analog", "Pull", "Level", "Note"]
+    yield [item.title.capitalize() for item in NEEDS.columns]
     for need in needs:
-        cells = (
-            need.signal,
-            need.pin,
-            need.function,
-            need.direction,
-            need.active,
-            need.analog,
-            need.pull,
-            need.level,
-            need.note,
-        )
-        yield [fold(cell.raw) if cell is need.active else cell.raw for cell in cells]
+        cells = {item.name: getattr(need, item.name).raw for item in NEEDS.columns}
+        yield [fold(text) if name == "active" else text for name, text in cells.items()]

@@ -6,8 +6,7 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from revdiff.compare.change import Change
-from revdiff.design import Part, Reading
-from revdiff.quantities.text import fold
+from revdiff.design import Part
 from revdiff.rules.finding import Finding
 from revdiff.rules.rule import Rule
 from revdiff.rules.situation import Situation
@@ -89,24 +88,13 @@ def _field_changes(changes: tuple[Change, ...], board: str, ref: str) -> Iterato
     return (change.id for change in changes if change.board == board and change.subject == ref)
 
 
-def _extra(part: Part, *names: str) -> Reading | None:
-    return next((reading for name, reading in part.data.extra if fold(name) in names), None)
-
-
 def _angle(part: Part) -> Decimal:
-    found = _extra(part, "rotation", "rot", "angle")
-    text = (found.raw if found is not None else "").strip().rstrip("°").removesuffix("deg").strip()
-    try:
-        angle = Decimal(text or "0")
-    except ArithmeticError:
-        return Decimal(0)
-    return angle if angle.is_finite() and abs(angle) <= 3600 else Decimal(0)
+    found = part.data.rotation.quantity
+    return found.magnitude if found is not None else Decimal(0)
 
 
 def _side(part: Part) -> str:
-    found = _extra(part, "side", "layer")
-    word = found.word if found is not None else ""
-    return {"t": "top", "b": "bottom"}.get(word, word)
+    return part.data.side.word
 
 
 def axes_after(angle: Decimal, *, flipped: bool) -> str:

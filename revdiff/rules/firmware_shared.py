@@ -111,9 +111,8 @@ def _way(pin: Pin) -> str:
 
 
 def _frequency(need: Need) -> str:
-    stated = next((reading.raw for name, reading in need.extra if name == "frequency"), "")
-    found = _FREQUENCY.search(stated or need.note.raw)
-    value = read_quantity(found[1]) if found else None
+    found = _FREQUENCY.search(need.note.raw)
+    value = need.frequency.quantity or (read_quantity(found[1]) if found else None)
     return show(value) if value is not None and value.unit == "Hz" else ""
 
 

@@ -1,8 +1,4 @@
-"""Columns of the tables that only stacking asks for, found among the columns kept as text.
-
-Contacts: State, Power-on, Pull, Family, Maximum, 5V tolerant. Connectors: Numbering, View, Board side, Keyed.
-Pins: Family, Maximum.
-"""
+"""What stacking reads out of contacts, pins and connectors."""
 
 from __future__ import annotations
 
@@ -11,30 +7,30 @@ from decimal import Decimal
 from typing import Literal
 
 from revdiff.design import Connector, Contact, Pin
+from revdiff.design.tables import BY_RECORD
 from revdiff.quantities.quantity import Quantity, read_quantity
 from revdiff.quantities.text import fold, squeeze
 
 State = Literal["used", "empty", "not connected", "reserved", "free"]
 
-_YES = frozenset({"yes", "y", "true", "1", "x", "ft"})
-_NO = frozenset({"no", "n", "false", "0"})
-_HIGH_Z = frozenset({"highimpedance", "highz", "hiz", "z", "input", "in", "off", "floating", "tristate", "float"})
+POWER_ON = frozenset({"high", "low", "high impedance"})
 _RESERVED = re.compile(r"\breserved?\b|\bleave open\b|\bdo not connect\b")
 _FREE = re.compile(r"\bfree\b|\bfor use\b|\bspare\b|\buser\b")
 _ELSEWHERE = re.compile(r"\bpull(?:[- ]?(?:up|down))?s?\b[^,;.]*? (?:is |are )?on (?:the )?([\w-]+)")
 
 
 def column(record: Contact | Connector | Pin, *names: str) -> str:
-    """The text of a column that the program has no field for; empty where it isn't there."""
-    wanted = {squeeze(name) for name in names}
-    return next((item.raw for name, item in record.extra if squeeze(name) in wanted), "")
+    """The text of a column under any of its names; empty where it isn't there."""
+    fields = BY_RECORD[type(record)].aliases
+    found = (getattr(record, fields[squeeze(name)]).raw for name in names if squeeze(name) in fields)
+    return next(filter(None, found), "")
 
 
 def state_of(contact: Contact) -> State:
     """What a contact is: the column State, else its signal, else what its remarks say."""
     if contact.signal:
         return "used"
-    stated = fold(column(contact, "state"))
+    stated = contact.state.word
     said = stated or fold(contact.note.raw)
     if _RESERVED.search(said):
         return "reserved"
@@ -46,18 +42,15 @@ def state_of(contact: Contact) -> State:
 
 def power_on(contact: Contact) -> str:
     """``high``, ``low``, ``high impedance`` or empty: what drives the contact before any firmware runs."""
-    said = squeeze(column(contact, "power-on", "power on", "at power-on", "reset state", "power-on state"))
-    if said in _HIGH_Z:
-        return "high impedance"
-    return {"high": "high", "h": "high", "low": "low", "l": "low"}.get(said, "")
+    return contact.power_on.word if contact.power_on.word in POWER_ON else ""
 
 
 def pull_of(contact: Contact) -> tuple[str, Decimal | None] | None:
     """``("down", 10000)``, ``("none", None)`` from the column Pull of a contact; None where nothing is stated.
 
-    "no" or "no pull" says that there is none; the reader takes "none" for an empty cell.
+    "no" or "no pull" says that there is none.
     """
-    way, _, rest = column(contact, "pull").strip().partition(" ")
+    way, _, rest = contact.pull.raw.strip().partition(" ")
     if fold(way) in ("no", "none", "off", "without"):
         return "none", None
     if fold(way) not in ("up", "down"):
@@ -74,10 +67,7 @@ def volts(record: Contact | Pin, *names: str) -> Decimal | None:
 
 def tolerant(record: Contact | Pin) -> bool | None:
     """Whether an input stands 5 V; None where nothing is stated."""
-    if isinstance(record, Pin):
-        return record.tolerant.meaning if isinstance(record.tolerant.meaning, bool) else None
-    said = fold(column(record, "5V tolerant", "tolerant"))
-    return True if said in _YES else False if said in _NO else None
+    return record.tolerant.meaning if isinstance(record.tolerant.meaning, bool) else None
 
 
 def level_of(record: Contact | Pin) -> Decimal | None:
@@ -94,5 +84,4 @@ def pull_elsewhere(pin: Pin | Contact) -> str:
 
 def keyed(connector: Connector) -> bool | None:
     """Whether a plug goes in one way only; None where nothing is stated."""
-    said = fold(column(connector, "keyed", "shrouded", "polarised", "polarized"))
-    return True if said in _YES else False if said in _NO else None
+    return connector.keyed.meaning if isinstance(connector.keyed.meaning, bool) else None

@@ -10,36 +10,24 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from revdiff.design import Connector, Joint
-from revdiff.quantities.text import squeeze
-from revdiff.rules.stack_columns import column
 
 Place = tuple[int, int]
 Pairs = dict[str, str]
 
-_SCHEMES = {
-    "rowwise": "row-wise",
-    "rows": "row-wise",
-    "sequential": "row-wise",
-    "zigzag": "zig-zag",
-    "oddeven": "zig-zag",
-    "counterclockwise": "counter-clockwise",
-    "ccw": "counter-clockwise",
-    "dil": "counter-clockwise",
-    "dip": "counter-clockwise",
-}
+_SCHEMES = frozenset({"row-wise", "zig-zag", "counter-clockwise"})
 _LARGEST = 10_000  # contacts; beyond that a count is a slip of the pen
-_VIEWS = {"top": "top", "topview": "top", "matingface": "mating face", "mating": "mating face", "face": "mating face"}
+_VIEWS = frozenset({"top", "mating face"})
 
 
 def numbering(connector: Connector) -> str:
     """``row-wise``, ``zig-zag``, ``counter-clockwise`` or empty. In one row all schemes are the same."""
-    stated = _SCHEMES.get(squeeze(column(connector, "numbering", "numbering scheme", "contact numbering")), "")
+    stated = connector.numbering.word if connector.numbering.word in _SCHEMES else ""
     return stated or ("row-wise" if _rows(connector) == 1 else "")
 
 
 def view(connector: Connector) -> str:
     """``top``, ``mating face`` or empty: from where the numbering is drawn."""
-    return _VIEWS.get(squeeze(column(connector, "view", "numbering view", "drawn from")), "")
+    return connector.view.word if connector.view.word in _VIEWS else ""
 
 
 def _rows(connector: Connector) -> int:
@@ -84,7 +72,7 @@ def mirrored_views(a: Connector, b: Connector) -> bool | None:
     drawn = a if one == "mating face" else b if two == "mating face" else None
     if drawn is None:
         return False
-    side = squeeze(column(drawn, "board side", "mounted on"))
+    side = drawn.board_side.word
     return None if side not in ("top", "bottom") else side == "bottom"
 
 
@@ -114,7 +102,7 @@ def by_place(a: Connector, b: Connector, *, turned: bool = False) -> Pairs | Non
 
 
 def _stated(connector: Connector) -> bool:
-    return bool(column(connector, "numbering", "numbering scheme", "contact numbering"))
+    return bool(connector.numbering)
 
 
 def stated_pairs(joint: Joint, a: Connector, size: int) -> Pairs:

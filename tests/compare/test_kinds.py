@@ -53,6 +53,13 @@ _RENUMBERED: Files = edit(
     *((_CONTACTS, f"J2,{n},", f"J7,{n},") for n in (1, 2, 3)),
 )
 
+_DRAWN: Files = edit(
+    SMALL, (_CONNECTORS, "Part number", "Part number,Numbering"), (_CONNECTORS, "PH-6", "PH-6,zig-zag")
+)
+_RESTING: Files = edit(
+    SMALL, (_CONTACTS, "Current", "Current,Power-on"), (_CONTACTS, "TX,out,3.3 V,", "TX,out,3.3 V,,low")
+)
+
 # kind, subject, old files, new files
 CASES: list[tuple[str, str, Files, Files]] = [
     ("board.added", "side", SMALL, _SIDE),
@@ -74,6 +81,7 @@ CASES: list[tuple[str, str, Files, Files]] = [
     ("connector.pitch", "J1", SMALL, edit(SMALL, (_CONNECTORS, "2.54 mm", "2 mm"))),
     ("connector.gender", "J1", SMALL, edit(SMALL, (_CONNECTORS, ",male,", ",female,"))),
     ("connector.position", "J1", _WIDE, edit(_WIDE, (_CONNECTORS, "10 mm", "12 mm"))),
+    ("connector.numbering", "J1", _DRAWN, edit(_DRAWN, (_CONNECTORS, "zig-zag", "row-wise"))),
     ("connector.role", "J1", SMALL, edit(SMALL, (_CONNECTORS, "joint", "outside"))),
     ("connector.field", "J1", _WIDE, edit(_WIDE, (_CONNECTORS, "10 mm,", "10 mm,new"))),
     ("contact.added", "J1.7", _EIGHT, edit(_EIGHT, (_CONTACTS, "J1,6,,,,\n", "J1,6,,,,\nJ1,7,MORE,out,,\n"))),
@@ -94,6 +102,12 @@ CASES: list[tuple[str, str, Files, Files]] = [
     ("contact.direction", "J1.3", SMALL, edit(SMALL, (_CONTACTS, "TX,out", "TX,open drain"))),
     ("contact.level", "J1.3", SMALL, edit(SMALL, (_CONTACTS, "TX,out,3.3 V", "TX,out,5 V"))),
     ("contact.current", "J1.1", SMALL, edit(SMALL, (_CONTACTS, "supply,5 V,1 A", "supply,5 V,2 A"))),
+    (
+        "contact.behaviour",
+        "J1.3",
+        _RESTING,
+        edit(_RESTING, (_CONTACTS, "3.3 V,,low", "3.3 V,,high")),
+    ),
     (
         "contact.field",
         "J1.3",

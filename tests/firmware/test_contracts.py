@@ -33,7 +33,7 @@ def with_needs(pins: str, table: str) -> dict[str, str]:
 
 def test_a_contract_from_a_pin_map_lists_what_the_map_says_and_breaks_as_the_map_does() -> None:
     table = needs_table(needs_of_pins(BOARD, "U1").values())
-    assert table.splitlines()[0] == "Signal,Pin,Function,Direction,Active,Analog,Pull,Level,Note"
+    assert table.splitlines()[0] == "Signal,Pin,Function,Direction,Active,Analog,Pull,Level,Frequency,Note"
     assert "HEAT,2,GPIO,out,high,,down,3.3 V," in table
     assert "+3V3" not in table
     written = judged(with_needs(OLD_PINS, table), with_needs(NEW_PINS, table)).findings
@@ -278,8 +278,8 @@ def test_the_command_reads_a_header(demo: Path, tmp_path: Path, run: Run) -> Non
     (tmp_path / "pins.h").write_text("#define PIN_HEAT_EN PB4\n#define PIN_BTN_USER 2\n")
     done = run("contract", "rev-b", "--repo", demo, "--board", "base", "--from-header", "pins.h")
     assert (
-        done.stdout
-        == "Signal,Pin,Function,Direction,Active,Analog,Pull,Level,Note\nHEAT_EN,PB4,,,,,,,\nBTN_USER,2,,,,,,,\n"
+        done.stdout == "Signal,Pin,Function,Direction,Active,Analog,Pull,Level,Frequency,Note\n"
+        "HEAT_EN,PB4,,,,,,,,\nBTN_USER,2,,,,,,,,\n"
     )
     (tmp_path / "empty.h").write_text("\n")
     done = run("contract", "rev-b", "--repo", demo, "--board", "base", "--from-header", "empty.h")

@@ -198,10 +198,10 @@ CASES = (
     ),
     Case(
         "open drain without a pull-up",
-        (c("IRQ", "open drain", "3.3 V", pull="none "),),
+        (c("IRQ", "open drain", "3.3 V", pull="none"),),
         (c("IRQ", "in", "3.3 V", pull="no"),),
-        "cannot tell",
-        "",
+        "does not fit",
+        "stack-open-drain-pull",
     ),
     # levels
     Case(

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from decimal import Decimal
 
-from revdiff.design import Part, Reading
+from revdiff.design import Part
 from revdiff.judge.fact import Ask, unknown
 from revdiff.judge.revisions import Revisions
 from revdiff.judge.rule import ChangeRule, Item, Margin, holds
-from revdiff.quantities.text import fold
 
 
 def _talked_to(revisions: Revisions) -> Iterator[Item]:
@@ -73,25 +72,14 @@ def _turned(ask: Ask, item: Item) -> Margin | None:
     return holds(not turned and not flipped, message, figures)
 
 
-def _extra(part: Part, *names: str) -> Reading | None:
-    return next((reading for name, reading in part.data.extra if fold(name) in names), None)
-
-
 def _angle(part: Part) -> Decimal | None:
     """Degrees; None where nothing, or no angle, is stated."""
-    found = _extra(part, "rotation", "rot", "angle")
-    text = (found.raw if found is not None else "").strip().rstrip("°").removesuffix("deg").strip()
-    try:
-        angle = Decimal(text)
-    except ArithmeticError:
-        return None
-    return angle if angle.is_finite() and abs(angle) <= 3600 else None
+    found = part.data.rotation.quantity
+    return found.magnitude if found is not None else None
 
 
 def _side(part: Part) -> str:
-    found = _extra(part, "side", "layer")
-    word = found.word if found is not None else ""
-    return {"t": "top", "b": "bottom"}.get(word, word)
+    return part.data.side.word
 
 
 def axes_after(angle: Decimal, *, flipped: bool) -> str:

@@ -14,7 +14,6 @@ from revdiff.judge.items import nodes
 from revdiff.judge.rule import Danger, Item, Margin, Rule, other, smaller
 from revdiff.judge.side import SideFacts, show
 from revdiff.quantities.text import fold
-from revdiff.rules.stack_columns import column
 
 _STRAP = re.compile(r"\bstrap|\bboot")
 _LOW, _HIGH = Decimal("0.3"), Decimal("0.7")
@@ -36,12 +35,12 @@ def _is_strap(side: SideFacts, pin: Pin) -> bool:
     boot = side.node.node.arrangement.controller(side.member, pin.device).boot
     said = f"{pin.function.word} {pin.purpose.word} {pin.note.word}"
     named = boot & {fold(pin.number), pin.port.word, fold(pin.name), pin.signal.word}
-    return bool(_STRAP.search(said) or named or column(pin, "strap", "reset level"))
+    return bool(_STRAP.search(said) or named or pin.strap)
 
 
 def _meant(side: SideFacts) -> set[str]:
     """The way that the strap's own board means it to be: as a column Strap says, else as its own resistors pull."""
-    said = {fold(column(pin, "strap", "reset level")) for pin in side.side.pins} & {"low", "high"}
+    said = {pin.strap.word for pin in side.side.pins} & {"low", "high"}
     return {"up" if item == "high" else "down" for item in said} or {pull.way for pull in side.pulls or ()}
 
 

@@ -1,0 +1,79 @@
+"""A column of a table and the field of a record that it fills are one line: all that the program knows of it.
+
+``column(...)`` declares a field of a record. Readers, kinds of change, binding, digest, contracts and the table of
+columns in the README are loops over these lines, so a new column is one line more.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from dataclasses import dataclass, replace
+from functools import cache
+from typing import Any, Literal, TypeAlias
+
+from revdiff.design.reading import EMPTY, Reading
+
+Cell: TypeAlias = Literal[
+    "text", "own", "signal", "direction", "active", "pull", "tolerant", "yes or no", "number", "quantity", "length",
+    "angle", "turn", "package", "tolerance", "dielectric", "list", "gender", "role", "numbering", "view",
+    "board side", "drive", "power-on",
+]  # fmt: skip
+Viewer: TypeAlias = Literal["stacking", "firmware", "assembly", "buying"]
+
+_METADATA = "column"
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One column. ``names``: every spelling of its header that is accepted, the usual one first.
+
+    ``cell``: how a cell is read; ``own`` where the reader of the table does it. ``unit``: of its quantities and of
+    bare numbers in it. ``kind``: of a change of it; empty for a detail. ``bound``: to the ``place`` (the pin of the
+    chip) where the trade ties it there; else the data tell whether it goes with the signal. ``seen_by``: whom a change
+    of it can concern; empty for all who read the table.
+    """
+
+    name: str
+    names: tuple[str, ...]
+    cell: Cell = "text"
+    unit: str = ""
+    kind: str = ""
+    bound: Literal["", "place"] = ""
+    seen_by: frozenset[str] = frozenset()
+
+    @property
+    def title(self) -> str:
+        """As documents and messages name it."""
+        return self.names[0]
+
+
+def key(name: str, names: str) -> Field:
+    """A column that says which record a row speaks of, or that only the reader of the table uses."""
+    return Field(name, tuple(names.split(",")), "own")
+
+
+def column(
+    names: str,
+    *,
+    cell: Cell = "text",
+    unit: str = "",
+    kind: str = "",
+    bound: Literal["", "place"] = "",
+    seen_by: str = "",
+    default: Reading = EMPTY,
+) -> Any:
+    """A field of a record that a column fills. ``names`` and ``seen_by`` are divided by commas."""
+    viewers = frozenset(filter(None, seen_by.split(",")))
+    shape: Cell = "quantity" if unit and cell == "text" else cell
+    found = Field("", tuple(names.split(",")), shape, unit, kind, bound, viewers)
+    return dataclasses.field(default=default, metadata={_METADATA: found})
+
+
+@cache
+def columns_of(record: type) -> tuple[Field, ...]:
+    """The columns of a kind of record, in their usual order."""
+    return tuple(
+        replace(item.metadata[_METADATA], name=item.name)
+        for item in dataclasses.fields(record)
+        if _METADATA in item.metadata
+    )
