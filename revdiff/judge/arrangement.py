@@ -9,6 +9,7 @@ from functools import cached_property
 from typing import Literal
 
 from revdiff.design import Board, Connector, Contact, Contract, Design, Pin
+from revdiff.design.derived import Derived
 from revdiff.design.sections import Controller, Policy, Waiver
 from revdiff.quantities.designator import natural_key
 from revdiff.quantities.text import fold
@@ -259,6 +260,18 @@ class Arrangement:
         if own is None:
             return Current(known, known)
         return Current(own, max(own, known) if which == "loads" else min(own, known))
+
+    def derived(self, member: Member) -> Iterator[tuple[Derived, Derived]]:
+        """Each derived quantity of a member's board, as stated and with the limits that are trusted.
+
+        A change can't widen its own limits, and what it no longer states goes on as the base has it.
+        """
+        name = member.board.name
+        own = {key: item for key, item in member.design.sections.derived.items() if item.board == name}
+        known = self.trusted.sections.derived if self.trusted is not None and member.role == "new" else {}
+        for key, item in {**{key: one for key, one in known.items() if one.board == name}, **own}.items():
+            base = known.get(key, item)
+            yield item, replace(item, low=base.low, high=base.high, accept=base.accept)
 
     @property
     def waivers(self) -> tuple[Waiver, ...]:

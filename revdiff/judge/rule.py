@@ -19,6 +19,7 @@ Danger: TypeAlias = Literal["hazard", "break", "doubt", "caution", "info"]
 PRACTICE = "common practice, no source"
 # Told where a limit holds only by what a change states of its own currents.
 OWN_WORD = ", as the base states it; the change states its own currents otherwise"
+OWN_LIMIT = ", by the limit of the base; the change states its own limit otherwise"
 WHOLE_BOARD = ("board",)  # what a rule is about that looks at a board with all that changed on it
 
 

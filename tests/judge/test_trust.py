@@ -8,6 +8,7 @@ import pytest
 
 from revdiff.design import Design
 from tests.judge.support import c, changed, design, rules, stacked
+from tests.support import SMALL, edit, load
 
 GND = c("GND", "ground")
 NOBODY = datetime(2026, 1, 1, tzinfo=UTC)
@@ -108,3 +109,36 @@ def test_a_revision_that_stands_alone_is_judged_by_its_own_waivers() -> None:
     found = verdict.waived(NOBODY, lambda _: None)
     assert [use.state for use in found.uses] == ["used"]
     assert all(item.hazard for item in found.findings if item.waiver is not None)
+
+
+DIVIDER = """[derived.ratio]
+board = "base"
+formula = "R2 / (R1 + R2)"
+low = "0.31"
+high = "{high}"
+"""
+
+
+def divided(value: str, section: str) -> Design:
+    """The small design with its divider, 4k7 to 10k: 0.3197."""
+    return load(
+        edit(
+            SMALL,
+            ("base/parts.csv", "R2,1,4k7,0603,RA-4K7", f"R2,1,{value},0603,R-{value}"),
+            ("revdiff.toml", '[[joints]]\na = "base.J1"', f'{section}\n[[joints]]\na = "base.J1"'),
+        )
+    )
+
+
+@pytest.mark.parametrize(
+    ("value", "section", "severity"),
+    [
+        ("5k1", DIVIDER.format(high="0.33"), "break"),
+        ("5k1", DIVIDER.format(high="0.35"), "caution"),  # 5.1 / 15.1 = 0.338: within what the change says only
+        ("5k1", "", "break"),  # a limit that is no longer stated goes on
+        ("4k75", DIVIDER.format(high="0.35"), ""),  # 4.75 / 14.75 = 0.322, at worst 0.326
+    ],
+)
+def test_a_change_does_not_widen_the_limit_of_a_derived_quantity(value: str, section: str, severity: str) -> None:
+    told = changed(divided("4k7", DIVIDER.format(high="0.33")), divided(value, section)).findings
+    assert "".join(item.severity for item in told if item.rule == "derived-limit") == severity

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from decimal import Decimal
 from functools import partial
 
@@ -11,7 +12,7 @@ from revdiff.design.derived import Derived, show_value, work_out
 from revdiff.judge.arrangement import Member
 from revdiff.judge.fact import Ask, Fact, unknown
 from revdiff.judge.facts import Facts
-from revdiff.judge.rule import Item, Margin, Rule, holds
+from revdiff.judge.rule import OWN_LIMIT, Item, Margin, Rule, holds
 from revdiff.judge.side import SideFacts, show
 from revdiff.quantities.dimension import read_in_unit
 from revdiff.quantities.formula import FormulaFault
@@ -135,10 +136,10 @@ def _address(ask: Ask, item: Item) -> Margin | None:
 def _derived(facts: Facts) -> Iterator[Item]:
     for member in facts.arrangement.members:
         boards = {item.board.name: item.board for item in facts.arrangement.members}
-        for name, item in member.design.sections.derived.items():
-            if item.board == member.board.name:
-                touched = tuple((member.board.name, ref) for ref in item.formula.names)
-                yield Item(f"{member.name}: {name}", (member.name, name), (member,), (), (item, boards), (), touched)
+        for item, trusted in facts.arrangement.derived(member):
+            touched = tuple((member.board.name, ref) for ref in item.formula.names)
+            key, what = (member.name, item.name), (item, trusted, boards)
+            yield Item(f"{member.name}: {item.name}", key, (member,), ((member, item),), what, (), touched)
 
 
 def _result(ask: Ask, item: Derived, boards: dict[str, Board]) -> Result:
@@ -150,16 +151,30 @@ def _result(ask: Ask, item: Derived, boards: dict[str, Board]) -> Result:
 
 
 def _limit(ask: Ask, given: Item) -> Margin | None:
-    item, boards = given.what
-    if item.low is None and item.high is None:
+    item, trusted, boards = given.what
+    if (item.low, item.high, trusted.low, trusted.high) == (None,) * 4:
         return None
     found = _result(ask, item, boards)
+    own, known = (_within(one, found, given.members[0].name) for one in (item, trusted))
+    return _stricter(own, known)
+
+
+def _stricter(own: Margin | None, trusted: Margin | None) -> Margin | None:
+    """The own one, but where only the trusted one doesn't hold: then a person has to confirm the new limit."""
+    if trusted is not None and trusted.value < 0 and (own is None or own.value >= 0):
+        return replace(trusted, message=trusted.message + OWN_LIMIT, danger="doubt")
+    return own
+
+
+def _within(item: Derived, found: Result, where: str) -> Margin | None:
+    if item.low is None and item.high is None:
+        return None
     shown = partial(show_value, unit=item.unit)
     lefts = [found.low - item.low] if item.low is not None else []
     lefts += [item.high - found.high] if item.high is not None else []
     worst = f"{shown(found.low)} to {shown(found.high)}"
     limits = f"{shown(item.low) if item.low is not None else ''} to {shown(item.high) if item.high is not None else ''}"
-    message = f"{item.name} of {given.members[0].name} is {shown(found.nominal)}, {worst} at worst"
+    message = f"{item.name} of {where} is {shown(found.nominal)}, {worst} at worst"
     return Margin(min(lefts), message, f"{item.formula.text} = {shown(found.nominal)} ({worst})", limits.strip())
 
 
@@ -167,29 +182,34 @@ def _constants(facts: Facts) -> Iterator[Item]:
     for item in _programs(facts):
         program, member = item.what
         boards = {one.board.name: one.board for one in facts.arrangement.members}
-        for name, derived in member.design.sections.derived.items():
-            fits = not derived.firmware or derived.firmware == program.contract.key
-            if derived.constant in program.contract.constants and derived.board == member.board.name and fits:
+        for derived, trusted in facts.arrangement.derived(member):
+            fits = derived.firmware in ("", program.contract.key, program.contract.name)
+            if derived.constant in program.contract.constants and fits:
                 touched = tuple((member.board.name, ref) for ref in derived.formula.names)
-                key = (*item.key, name)
+                key = (*item.key, derived.name)
                 yield Item(
                     f"{item.subject}: {derived.constant}",
                     key,
                     item.members,
-                    (),
-                    (program, derived, boards),
+                    ((member, derived),),
+                    (program, derived, trusted, boards),
                     item.programs,
                     touched,
                 )
 
 
 def _constant(ask: Ask, given: Item) -> Margin | None:
-    program, item, boards = given.what
+    program, item, trusted, boards = given.what
     taken = read_in_unit(program.contract.constants[item.constant].raw, item.unit)
     if taken is None:
         ask(unknown(f"{item.constant} in {item.unit.text or 'plain figures'}"))
         return None
     found = _result(ask, item, boards)
+    own, known = (_taken(one, found, taken, program.contract.title) for one in (item, trusted))
+    return _stricter(own, known)
+
+
+def _taken(item: Derived, found: Result, taken: Decimal, who: str) -> Margin:
     shown = partial(show_value, unit=item.unit)
     off = abs(taken / found.nominal - 1) if found.nominal else Decimal(1)
     if item.accept is not None:
@@ -199,9 +219,7 @@ def _constant(ask: Ask, given: Item) -> Margin | None:
         left = Decimal(1).scaleb(exponent if isinstance(exponent, int) else 0) / 2 - abs(taken - found.nominal)
     else:
         left = min(taken - found.low, found.high - taken)
-    message = (
-        f"{program.contract.title} takes {item.constant} to be {shown(taken)}; the parts give {shown(found.nominal)}"
-    )
+    message = f"{who} takes {item.constant} to be {shown(taken)}; the parts give {shown(found.nominal)}"
     limit = (
         f"within {float(item.accept * 100):.4g} %"
         if item.accept is not None
