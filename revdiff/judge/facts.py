@@ -15,7 +15,7 @@ from typing import Literal, TypeAlias
 from revdiff.design import Contact, Pin, Reading
 from revdiff.electrical.i2c import idle_voltage
 from revdiff.judge.arrangement import Arrangement, Mating, Member, Program
-from revdiff.judge.fact import Fact, unknown
+from revdiff.judge.fact import Ask, Fact, unknown
 from revdiff.judge.nodes import Meet, Node, Nodes
 from revdiff.judge.side import LEVEL, Load, PullFact, SideFacts, show, stated_pull
 from revdiff.quantities.text import fold
@@ -23,15 +23,19 @@ from revdiff.rules.contacts import class_of
 from revdiff.rules.stack_columns import power_on, pull_elsewhere
 
 Class: TypeAlias = Literal["supply", "ground", "signal"]
-Source: TypeAlias = "tuple[SideFacts, Decimal, str]"
+Source: TypeAlias = "tuple[SideFacts, Decimal | None, str]"
 
 
 @dataclass(frozen=True, slots=True)
 class Rest:
-    """The level of a node while no firmware runs; ``volts`` None: it floats. ``how``: by what, in figures."""
+    """The level of a node while no firmware runs; ``volts`` None: it floats. ``how``: by what, in figures.
+
+    ``driven``: not by resistors, but by what drives it at power-on.
+    """
 
     volts: Decimal | None
     how: str
+    driven: bool = False
 
 
 class NodeFacts:
@@ -85,6 +89,13 @@ class NodeFacts:
         """The sides that say nothing of resistors."""
         return tuple(side for side in self.sides if side.pulls is None and not self._lent(side))
 
+    def settled(self, ask: Ask, left: Decimal) -> Decimal:
+        """A margin that rests on all resistors: where it holds, and a side says nothing of any, nobody can be sure."""
+        if left >= 0 and self.silent and not (self.rest.value is not None and self.rest.value.driven):
+            names = " and ".join(side.member.name for side in self.silent)
+            ask(unknown(f"the column Pull of {names}, or boards.NAME.pulls"))
+        return left
+
     @cached_property
     def rest(self) -> Fact[Rest]:
         """Its level while no firmware runs: of whoever drives it at power-on, else worked out from all resistors."""
@@ -95,7 +106,7 @@ class NodeFacts:
                     volts = side.level.value if state == "high" else Decimal(0)
                     if volts is None:
                         return unknown(LEVEL)
-                    return Fact(Rest(volts, f"{side.member.name} drives it {state}"), item.origin)
+                    return Fact(Rest(volts, f"{side.member.name} drives it {state}", True), item.origin)
         early = [item for item in self.pulls if item.early]
         if not early:
             if self.silent or not all(item.internal for item in self.pulls):
@@ -130,13 +141,13 @@ class NodeFacts:
 
     @cached_property
     def sources(self) -> tuple[Source, ...]:
-        """(side, volts, by what) of everything that lifts the node."""
+        """(side, volts, by what) of everything that lifts the node; None where the voltage isn't stated."""
         found: list[Source] = []
         for side in self.sides:
-            if side.drive.value in ("push-pull", "releasing", "analog") and side.level.value is not None:
+            if side.drive.value in ("push-pull", "releasing", "analog"):
                 found.append((side, side.level.value, "drives"))
             for pull in side.pulls or ():
-                if pull.way == "up" and pull.volts is not None:
+                if pull.way == "up":
                     found.append(
                         (side, pull.volts, f"pulls it up with {show(pull.ohms, 'Ω') if pull.ohms else 'a resistor'}")
                     )

@@ -14,10 +14,10 @@ from revdiff.judge.side import SideFacts
 
 @dataclass(frozen=True, slots=True)
 class Reach:
-    """A voltage that one side puts on a node, and a side that it reaches."""
+    """A voltage that one side puts on a node (None where it isn't stated), and a side that it reaches."""
 
     source: SideFacts
-    volts: Decimal
+    volts: Decimal | None
     how: str
     taker: SideFacts
 

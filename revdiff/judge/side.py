@@ -111,6 +111,11 @@ class SideFacts:
         """Whether something on the board listens."""
         return bool(self._own & {"in", "bidirectional", "open drain"})
 
+    @property
+    def acts(self) -> bool:
+        """Whether something here switches by the signal, or switches it: it doesn't only pass through."""
+        return self.directions != {"passive"}
+
     @cached_property
     def takes(self) -> bool:
         """Whether the voltage of the node reaches an input on this side."""
@@ -127,7 +132,7 @@ class SideFacts:
             if found := self._volts(records):
                 span, record = max(found, key=lambda item: item[0].high)
                 return Fact(span.high, record.origin.of("level"))
-        return unknown(LEVEL)
+        return unknown(LEVEL, essential=True)
 
     @cached_property
     def own_level(self) -> Fact[Decimal]:
@@ -135,7 +140,7 @@ class SideFacts:
         if found := self._volts(self.records):
             span, record = min(found, key=lambda item: item[0].high)
             return Fact(span.high, record.origin.of("level"))
-        return unknown(LEVEL)
+        return unknown(LEVEL, essential=True)
 
     @cached_property
     def family(self) -> Fact[Family]:

@@ -249,6 +249,8 @@ def _overstressed(ask: Ask, item: Item) -> Margin | None:
     tolerant = pin.tolerant.meaning is True and not pin.direction.word.startswith("analog")
     stated = given.tolerant_limit if tolerant else given.input_limit
     if stated is None and pin.tolerant.meaning is None:
+        if volts >= Decimal("4.5"):
+            ask(unknown("a column 5V tolerant, or input_limit in [controllers.BOARD.DEVICE]"))
         return None
     limit = stated or Decimal("5.5" if tolerant else "4.5")
     source = given.source or "the design's manifest" if stated else "5V tolerant as the pin map states it"

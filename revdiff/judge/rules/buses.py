@@ -179,11 +179,12 @@ def _strong(ask: Ask, item: Item) -> Margin | None:
     figures = f"{listed} = {show(total, 'Ω')}; {need}"
     if total < least or most is None:
         message = f"the pull-ups of {node.name} are too strong together: a device may not get the line low"
-        return Margin(total - least, message, figures, f"at least {show(least, 'Ω')}")
+        return Margin(node.settled(ask, total - least), message, figures, f"at least {show(least, 'Ω')}")
     mode = ask(bus.mode)
     message = f"the pull-ups of {node.name} are too weak for {mode.name} mode at {show(bus.capacitance.value, 'F')}"
     figures = f"{listed} = {show(total, 'Ω')}; tr / (0.8473 · Cb) = {show(most, 'Ω')}; margin {show(most - total, 'Ω')}"
-    return Margin(min(total - least, most - total), message, figures, f"{show(least, 'Ω')} to {show(most, 'Ω')}")
+    left = node.settled(ask, min(total - least, most - total))
+    return Margin(left, message, figures, f"{show(least, 'Ω')} to {show(most, 'Ω')}")
 
 
 def _capacity(ask: Ask, item: Item) -> Margin | None:
@@ -207,7 +208,7 @@ def _rails(ask: Ask, item: Item) -> Margin | None:
     known = [(one.ohms, one.volts) for one in pulls if one.ohms is not None and one.volts is not None]
     idle = f"Σ(V/R) / Σ(1/R) = {show(idle_voltage(known), 'V')} idle" if len(known) == len(pulls) else ""
     message = f"{node.name} is pulled to {show(min(volts), 'V')} and to {show(max(volts), 'V')}"
-    return Margin(min(volts) - max(volts), message, idle, f"one rail: {show(min(volts), 'V')}")
+    return Margin(node.settled(ask, min(volts) - max(volts)), message, idle, f"one rail: {show(min(volts), 'V')}")
 
 
 def _unique(_ask: Ask, item: Item) -> Margin | None:

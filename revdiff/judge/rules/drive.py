@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from decimal import Decimal
 
 from revdiff.electrical.currents import contention, series_minimum
@@ -61,7 +60,7 @@ def _none(ask: Ask, item: Item) -> Margin | None:
     node: NodeFacts = item.what
     if len(node.sides) < 2 or node.analog:
         return None
-    drives = [ask(replace(side.drive, essential=False)) for side in node.sides]
+    drives = [ask(side.drive) for side in node.sides]
     listening = [side for side in node.sides if side.reads and side.directions == {"in"}]
     if len(listening) < len(node.sides):
         return holds(True, "", "")

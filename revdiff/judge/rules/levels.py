@@ -5,10 +5,10 @@ from __future__ import annotations
 from decimal import Decimal
 
 from revdiff.electrical.logic import margins
-from revdiff.judge.fact import Ask
+from revdiff.judge.fact import Ask, unknown
 from revdiff.judge.items import Reach, directed, reaches
 from revdiff.judge.rule import Item, Margin, Rule, holds
-from revdiff.judge.side import SideFacts, show
+from revdiff.judge.side import LEVEL, SideFacts, show
 
 
 def _understood(ask: Ask, item: Item) -> Margin | None:
@@ -18,6 +18,8 @@ def _understood(ask: Ask, item: Item) -> Margin | None:
     high, own = ask(driver.level), ask(reader.own_level)
     alike = abs(high - own) <= high / 10
     if alike and (driver.family.value is None or reader.family.value is None):
+        if driver.family.value is not reader.family.value:
+            ask(unknown("the column Family of both sides"))
         return holds(True, "", "")  # one domain, whatever its family
     out, into = ask(driver.thresholds), ask(reader.thresholds)
     one, two = ask(driver.family), ask(reader.family)
@@ -38,6 +40,9 @@ def _understood(ask: Ask, item: Item) -> Margin | None:
 
 def _stood(ask: Ask, item: Item) -> Margin | None:
     reach: Reach = item.what
+    if reach.volts is None:
+        ask(unknown(LEVEL, essential=len(reach.taker.node.sides) > 1))
+        return None
     limit = ask(reach.taker.stands(reach.volts))
     message = (
         f"{reach.source.member.name} {reach.how}: {reach.source.signal} reaches {show(reach.volts, 'V')}; "

@@ -44,13 +44,15 @@ def _gender(ask: Ask, item: Item) -> Margin | None:
     return holds(one != two, f"both connectors of {item.what.name} are {a}", f"{one} on {two}")
 
 
-def _count(_ask: Ask, item: Item) -> Margin | None:
+def _count(ask: Ask, item: Item) -> Margin | None:
     a, b = item.what.one, item.what.two
     if not a.size or not b.size or isinstance(item.what.meeting.joint.contacts, tuple):
         return None  # a short plug whose pairs are stated is meant to be short
     off = abs(a.size - b.size)
     rows = a.rows.quantity, b.rows.quantity
     off += int(rows[0] is not None and rows[1] is not None and rows[0] != rows[1])
+    if not off and not (a.count and b.count and all(rows)):
+        ask(unknown("the columns Contacts and Rows of both connectors"))
     message = f"{a.name} of {item.what.a.name} has {a.size} contacts, {b.name} of {item.what.b.name} has {b.size}"
     return Margin(Decimal(-off), message, f"{a.size} − {b.size}", f"{a.size} contacts")
 

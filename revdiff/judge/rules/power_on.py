@@ -6,7 +6,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from revdiff.electrical.logic import family_at
-from revdiff.judge.fact import Ask
+from revdiff.judge.fact import Ask, unknown
 from revdiff.judge.facts import NodeFacts, Rest
 from revdiff.judge.items import held, nodes, pairs
 from revdiff.judge.rule import Danger, Item, Margin, Rule, holds
@@ -53,7 +53,8 @@ def at_rest(ask: Ask, node: NodeFacts, side: SideFacts) -> tuple[Decimal, Rest, 
 
 def _active(ask: Ask, node: NodeFacts, side: SideFacts) -> str:
     stated = side.active.value or next((item.active.value for item in node.sides if item.active.value), None)
-    return stated if stated is not None else ask(side.active)
+    sure = node.load is not None and node.load[1].stated
+    return stated if stated is not None else ask(replace(side.active, essential=sure))
 
 
 def _load_on(ask: Ask, item: Item) -> Margin | None:
@@ -64,15 +65,19 @@ def _load_on(ask: Ask, item: Item) -> Margin | None:
     left, rest, means = at_rest(ask, node, side)
     message = f"from power-on until firmware drives it, {load.what} {means}{told(load)}"
     figures = rest.how if rest.volts is None else f"{rest.how}; margin {show(left, 'V')}"
-    return Margin(left, message, figures, danger=danger_of(load))
+    return Margin(node.settled(ask, left), message, figures, danger=danger_of(load))
 
 
-def _polarity(_ask: Ask, item: Item) -> Margin | None:
+def _polarity(ask: Ask, item: Item) -> Margin | None:
     node: NodeFacts
     one: SideFacts
     two: SideFacts
     node, one, two = item.what
-    if node.node.kin != "yes" or one.active.value is None or two.active.value is None:
+    if node.node.kin != "yes" or one.active.value is two.active.value is None:
+        return None
+    if (one.active.value is None and one.acts) or (two.active.value is None and two.acts):
+        ask(unknown("the column Active of both sides"))
+    if one.active.value is None or two.active.value is None:
         return None
     load = node.load[1] if node.load is not None else None
     runs = f": {load.what} is on while it is meant to be off" if load is not None and load.stated else told(load)
@@ -92,13 +97,13 @@ def _left_on(ask: Ask, item: Item) -> Margin | None:
         return holds(True, "", "")
     left, rest, means = at_rest(ask, node, side)
     message = f"{program.contract.title} never drives {node.name}; as long as it runs, {load.what} {means}{told(load)}"
-    return Margin(left, message, rest.how, danger=danger_of(load))
+    return Margin(node.settled(ask, left), message, rest.how, danger=danger_of(load))
 
 
 def _early(ask: Ask, item: Item) -> Margin | None:
     node: NodeFacts = item.what
     rest = node.rest.value
-    if rest is None or rest.volts is None or "drives" not in rest.how:
+    if rest is None or rest.volts is None or not rest.driven:
         return None
     ask(node.rest)
     high = rest.volts > 0

@@ -66,7 +66,7 @@ def _sound(ask: Ask, item: Item) -> Margin | None:
     )
     message = f"{node.name} is a strap and rests at {show(rest.volts, 'V')}{meant}"
     limit = f"{show(low, 'V')} or below, {show(high, 'V')} or above"
-    return Margin(left, message, f"{rest.how}; margin {show(left, 'V')}", limit)
+    return Margin(node.settled(ask, left), message, f"{rest.how}; margin {show(left, 'V')}", limit)
 
 
 def _level(ask: Ask, item: Item) -> Margin | None:

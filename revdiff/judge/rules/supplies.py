@@ -39,7 +39,9 @@ def _mirrored(span: Span) -> Span:
 
 def _voltage(ask: Ask, item: Item) -> Margin | None:
     meet, _ = item.what
-    if not (is_supply(meet.a) and is_supply(meet.b)) or meet.kin == "no":
+    ends = (meet.a, meet.b)
+    # Under one name, a contact that states no direction is what its partner is.
+    if meet.kin == "no" or not any(map(is_supply, ends)) or not all(is_supply(x) or not x.direction for x in ends):
         return None
     sides = [(meet.a, meet.mating.a), (meet.b, meet.mating.b)]
     if meet.a.direction.word == "supply in" or meet.b.direction.word == "supply out":

@@ -14,7 +14,8 @@ from revdiff.cli.main import cli
 from revdiff.compare.comparison import compare_designs
 from revdiff.design import Design
 from revdiff.judge import ChangeVerdict, Verdict, judge, judge_change, member
-from revdiff.judge.arrangement import Arrangement, Program
+from revdiff.judge.arrangement import Arrangement
+from revdiff.judge.programs import own_programs
 from tests.judge.designs.case import Answer, Case
 from tests.judge.designs.notation import files
 from tests.judge.designs.worked import Figure
@@ -59,9 +60,7 @@ def design_of_files(found: Mapping[str, str]) -> Design:
 def stacked(design: Design, *names: str) -> Verdict:
     """All boards together, each with the firmware that the design states."""
     members = [member(design, name, "r") for name in names or design.boards]
-    there = {item.name for item in members}
-    programs = [Program(item, item.board, item.device) for item in design.contracts.values() if item.board in there]
-    return judge(Arrangement.of(members, programs))
+    return judge(Arrangement.of(members, [item for one in members for item in own_programs(one)]))
 
 
 def changed(old: Design, new: Design) -> ChangeVerdict:
