@@ -12,7 +12,8 @@ from decimal import Decimal
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
-from revdiff.design import Contact, Pin
+from revdiff.design import EMPTY, Contact, Pin, Reading
+from revdiff.design.tables import CONTACTS, PINS
 from revdiff.electrical.currents import PIN_LIMIT, PIN_SOURCE
 from revdiff.electrical.logic import Family, Levels, family_at, family_named
 from revdiff.judge.arrangement import Arrangement, Member
@@ -75,6 +76,14 @@ class SideFacts:
     def records(self) -> tuple[Contact | Pin, ...]:
         """Its contacts, then its pins."""
         return self.side.records
+
+    def cell(self, column: str) -> Fact[Reading]:
+        """What a column says here: of the first contact or pin that fills it in."""
+        for item in self.records:
+            if reading := getattr(item, column, EMPTY):
+                return Fact(reading, item.origin.of(column))
+        title = (CONTACTS.by_name.get(column) or PINS.by_name[column]).title
+        return unknown(f"the column {title[:1].upper()}{title[1:]}")
 
     @cached_property
     def directions(self) -> frozenset[str]:
