@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import permutations
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from revdiff.compare.comparison import compare_designs
 from revdiff.design import Design
-from revdiff.judge import judge_stack, member
+from revdiff.judge import judge_change, judge_stack, member
+from revdiff.judge.causes import OUTCOMES, outcome
 from revdiff.judge.digest import digest
 from tests.judge.support import Row, c, changed, design, rules, stacked
 from tests.support import SMALL, edit, load
@@ -141,3 +144,30 @@ def test_a_price_is_nothing_that_a_stack_can_tell() -> None:
     assert digest(load(SMALL), "base") == digest(
         load(edit(SMALL, ("base/parts.csv", "yes,active,2.00", "yes,active,3.00"))), "base"
     )
+
+
+@FEW
+@given(BOARDS, BOARDS)
+def test_every_finding_has_one_cause_and_hangs_below_one_that_is_no_weaker(
+    before: tuple[tuple[Row, ...], tuple[Row, ...]], after: tuple[tuple[Row, ...], tuple[Row, ...]]
+) -> None:
+    comparison = compare_designs(of(*before), of(*after))
+    verdict = judge_change(comparison, "old", "new")
+    fresh = [item for item in verdict.judged if item.state in ("new", "worse")]
+    assert len(verdict.findings) == len(fresh)  # grouping loses nothing and tells nothing twice
+    assert len({cause.id for cause in verdict.causes}) == len(verdict.causes)
+    changes = {change.id for change in comparison.changes}
+    for cause in verdict.causes:
+        heads = {item.id: item for item in cause.findings if not item.below}
+        assert heads
+        assert set(cause.changes) <= changes
+        for item in cause.findings:
+            assert item.cause == cause.id
+            if item.below:
+                assert OUTCOMES.index(outcome(heads[item.below])) <= OUTCOMES.index(outcome(item))
+    ranks = [OUTCOMES.index(cause.outcome) for cause in verdict.causes]
+    assert ranks == sorted(ranks)
+    again = judge_change(replace(comparison, changes=comparison.changes[::-1]), "old", "new")
+    assert {item.id: sorted(item.changes) for item in again.causes} == {
+        item.id: sorted(item.changes) for item in verdict.causes
+    }
