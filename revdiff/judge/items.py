@@ -22,6 +22,9 @@ class Reach:
     taker: SideFacts
 
 
+SILENT = "may pull it up"
+
+
 def _side_key(side: SideFacts) -> tuple[object, ...]:
     return side.side.key
 
@@ -100,7 +103,10 @@ def reaches(facts: Facts) -> Iterator[Item]:
     """A voltage, and an input that gets it."""
     for node in facts.nodes:
         if node.judged:
-            for source, volts, how in node.sources:
+            sources = [*node.sources]
+            if any(side.drive.value == "open drain" for side in node.sides):
+                sources += [(side, None, SILENT) for side in node.silent]
+            for source, volts, how in sources:
                 for taker in node.sides:
                     if taker.takes and (taker is not source or how != "drives"):
                         yield _of_sides(

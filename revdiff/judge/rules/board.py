@@ -234,7 +234,7 @@ def _pins(facts: Facts) -> Iterator[Item]:
     for node in facts.nodes:
         for side in node.sides:
             for pin in side.side.pins:
-                if node.cls == "signal" and pin.level.quantity is not None:
+                if node.cls == "signal" and (pin.level.quantity is not None or pin.tolerant.meaning is False):
                     key = (side.member.name, pin.device, pin.number)
                     yield Item(
                         f"{side.member.name}.{pin.name}", key, (side.member,), ((side.member, pin),), (side, pin)
@@ -244,6 +244,8 @@ def _pins(facts: Facts) -> Iterator[Item]:
 def _overstressed(ask: Ask, item: Item) -> Margin | None:
     side: SideFacts
     side, pin = item.what
+    if pin.level.quantity is None:
+        ask(unknown("the column Level of a pin that isn't 5 V tolerant", essential=True))
     volts = pin.level.quantity.magnitude
     given = side.node.node.arrangement.controller(side.member, pin.device)
     tolerant = pin.tolerant.meaning is True and not pin.direction.word.startswith("analog")

@@ -58,9 +58,11 @@ def _taking_turns(node: NodeFacts) -> bool:
 
 def _none(ask: Ask, item: Item) -> Margin | None:
     node: NodeFacts = item.what
-    if len(node.sides) < 2 or node.analog:
+    if len(node.sides) < 2:
         return None
     drives = [ask(side.drive) for side in node.sides]
+    if node.analog:
+        return None
     listening = [side for side in node.sides if side.reads and side.directions == {"in"}]
     if len(listening) < len(node.sides):
         return holds(True, "", "")

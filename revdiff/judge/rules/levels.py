@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from revdiff.electrical.logic import margins
 from revdiff.judge.fact import Ask, unknown
-from revdiff.judge.items import Reach, directed, reaches
+from revdiff.judge.items import SILENT, Reach, directed, reaches
 from revdiff.judge.rule import Item, Margin, Rule, holds
 from revdiff.judge.side import LEVEL, SideFacts, show
 
@@ -40,6 +40,8 @@ def _understood(ask: Ask, item: Item) -> Margin | None:
 
 def _stood(ask: Ask, item: Item) -> Margin | None:
     reach: Reach = item.what
+    if reach.how == SILENT:
+        ask(unknown(f"the column Pull of {reach.source.member.name}, or boards.NAME.pulls"))
     if reach.volts is None:
         ask(unknown(LEVEL, essential=len(reach.taker.node.sides) > 1))
         return None

@@ -92,7 +92,8 @@ def _feeds(side: SideFacts) -> bool:
 
 def _back_feed(ask: Ask, item: Item) -> Margin | None:
     node: NodeFacts = item.what
-    vague = [side.name for side in node.sides if "supply" in side.directions and _stated(side, "feeds") is None]
+    unsaid = (side for side in node.sides if not side.directions or "supply" in side.directions)
+    vague = [side.name for side in unsaid if _stated(side, "feeds") is None]
     sources = [side for side in node.sides if _feeds(side)]
     if len(sources) < 2 and vague:
         ask(unknown("the column Direction: supply in or supply out"))
