@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 from revdiff.compare.comparison import Comparison, compare_designs
 from revdiff.design import Design
+from revdiff.judge import ChangeVerdict, judge_change
 from revdiff.readers.loader import Loader
-from revdiff.rules import Judgement, judge
 from revdiff.sources import Blob, Identity
 
 Files = Mapping[str, str]
@@ -154,6 +154,6 @@ def compare(old: Files, new: Files) -> Comparison:
     return compare_designs(load(old), load(new, "new"))
 
 
-def judged(old: Files, new: Files) -> Judgement:
+def judged(old: Files, new: Files) -> ChangeVerdict:
     """What the rules say of two designs given as files."""
-    return judge(compare(old, new), "old", "new")
+    return judge_change(compare(old, new), "old", "new")

@@ -13,6 +13,7 @@ from revdiff.app.shipped import Released, released, within
 from revdiff.compare.comparison import Comparison, compare_designs
 from revdiff.design import Design, Origin
 from revdiff.errors import UsageFault
+from revdiff.judge import judge_change
 from revdiff.readers.loader import Loader
 from revdiff.readers.spans import cell_spans
 from revdiff.release.check import (
@@ -29,7 +30,6 @@ from revdiff.release.mentions import Messages
 from revdiff.release.review import Review
 from revdiff.rules.drift import Drift, drifts
 from revdiff.rules.finding import Finding, NotChecked
-from revdiff.rules.judge import judge
 from revdiff.rules.settings import SettingChange
 from revdiff.rules.waivers import waive
 from revdiff.sources import Submission, default_base, open_revision, open_submission
@@ -89,7 +89,7 @@ class _Checking:
         own = compare_designs(read.base, read.readings[0][1])
         others = [(kind, compare_designs(read.base, design)) for kind, design in read.readings[1:]]
         shipped = released(self._loader, self._repository, self._design, tip)
-        review = Review(request.base.identity, request.change.identity, own, judge(own, *self._names()))
+        review = Review(request.base.identity, request.change.identity, own, judge_change(own, *self._names()))
         results, before = self._results(read, review, others, shipped)
         told = told_findings(results, before)
         moment, tag = moment_and_tags(
@@ -141,7 +141,9 @@ class _Checking:
         """The findings against the base and each shipped revision; and those that the base had against the latter."""
         base_name, name = self._names()
         results: list[_Result] = [(base_name, "own", review.findings)]
-        results += [(base_name, kind, judge(comparison, base_name, name).findings) for kind, comparison in others]
+        results += [
+            (base_name, kind, judge_change(comparison, base_name, name).findings) for kind, comparison in others
+        ]
         before: dict[str, frozenset[object]] = {}
         of_base = list(results)
         base, change = self._submission.base.identity, self._submission.change.identity
@@ -153,9 +155,9 @@ class _Checking:
                 results += [(old, kind, self._kept(found, item)) for _, kind, found in of_base]
                 continue
             for kind, design in read.readings:
-                found = judge(compare_designs(item.design, design), old, name).findings
+                found = judge_change(compare_designs(item.design, design), old, name).findings
                 results.append((old, kind, self._kept(found, item)))
-            known = judge(compare_designs(item.design, read.base), old, base_name).findings
+            known = judge_change(compare_designs(item.design, read.base), old, base_name).findings
             before[old] = frozenset(map(same_result, known))
         return results, before
 
@@ -193,7 +195,7 @@ class _Checking:
                 yield NotChecked(f"the change against {item.identity.name}", item.why, "a revision that can be read")
         found = dict.fromkeys(review.not_checked)
         for _, comparison in others:
-            found.update(dict.fromkeys(judge(comparison, *self._names()).not_checked))
+            found.update(dict.fromkeys(judge_change(comparison, *self._names()).not_checked))
         yield from found
 
 

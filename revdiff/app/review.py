@@ -8,12 +8,12 @@ from revdiff.compare.comparison import compare_designs
 from revdiff.design import Design, Diagnostic
 from revdiff.design.diagnostic import FaultyDesign
 from revdiff.errors import UsageFault
+from revdiff.judge import judge_change
 from revdiff.readers.entries import MANIFEST
 from revdiff.readers.loader import Loader
 from revdiff.release.review import Look, Review
 from revdiff.rules.drift import drifts
 from revdiff.rules.firmware_faults import with_firmware
-from revdiff.rules.judge import judge
 from revdiff.sources import Revision, open_revision
 from revdiff.sources.open import loose_file, means_folder
 from revdiff.sources.place import top_of
@@ -91,4 +91,4 @@ def review_revisions(
     names = [source.identity.name for source in sources]
     if names[0] == names[1]:
         names = [f"{name} ({which})" for name, which in zip(names, ("old", "new"), strict=True)]
-    return Review(sources[0].identity, sources[1].identity, comparison, judge(comparison, names[0], names[1]))
+    return Review(sources[0].identity, sources[1].identity, comparison, judge_change(comparison, names[0], names[1]))

@@ -40,9 +40,9 @@ def command(
 ) -> int:
     if firmware:
         return _firmware(pattern, repository, design, partners, form, fail_on, allow_faults, output, width)
+    from revdiff.app.boards import Partners, partner_places
+    from revdiff.app.matrix import matrix_of_tags
     from revdiff.cli.faults import show_diagnostics
-    from revdiff.rules.stack_open import Partners, partner_places
-    from revdiff.rules.stack_tags import matrix_of_tags
 
     found = matrix_of_tags(Partners(repository, design, partner_places(partners)), pattern)
     matrix = found.matrix

@@ -31,18 +31,16 @@ def command(
     output: Path | None,
     width: int | None,
 ) -> int:
+    from revdiff.app.boards import Boards, Partners, partner_places
     from revdiff.cli.faults import show_diagnostics
     from revdiff.errors import UsageFault
-    from revdiff.rules.stack_judge import judge_stack
-    from revdiff.rules.stack_model import Stack
-    from revdiff.rules.stack_open import Boards, Partners, partner_places
+    from revdiff.judge import judge_stack
 
     boards = Boards(Partners(repository, design, partner_places(partners)))
-    layers = tuple(boards.layer(member) for member in members)
-    names = [layer.board.name for layer in layers]
-    if len(layers) < 2 or len(set(names)) < len(names):
-        raise UsageFault("a stack has at least two different boards, such as base@rev-c radio@rev-b")
-    verdict = judge_stack(Stack(layers, boards.taught(layer.design for layer in layers)))
+    stacked = [boards.member(member) for member in members]
+    if len(stacked) < 2:
+        raise UsageFault("a stack has at least two boards, such as base@rev-c radio@rev-b")
+    verdict = judge_stack(stacked, boards.taught(item.design for item in stacked))
     if form == "json":
         from revdiff.report.stack_document import stack_json
 

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from revdiff.judge.arrangement import Arrangement, Belonging, Member, Program, member
 from revdiff.judge.causes import Cause
 from revdiff.judge.change import ChangeVerdict, judge_change
 from revdiff.judge.engine import Answer, Judged, Verdict, judge
+from revdiff.judge.programs import own_programs
 
 __all__ = [
     "Answer",
     "Arrangement",
+    "Belonging",
     "Cause",
     "ChangeVerdict",
     "Judged",
@@ -26,5 +29,10 @@ __all__ = [
 
 
 def judge_stack(members: Iterable[Member], taught: Belonging = frozenset()) -> Verdict:
-    """The verdict of boards stacked as they are, each a ``member``; the order of naming has no effect."""
-    return judge(Arrangement.of(members, taught=taught))
+    """The verdict of boards stacked as they are, each a ``member`` that runs its own firmware.
+
+    The order of naming has no effect. ``taught``: ends that belong together though their names differ.
+    """
+    stack = Arrangement.of(members, taught=taught)
+    programs = tuple(program for item in stack.members for program in own_programs(item))
+    return judge(replace(stack, programs=programs))

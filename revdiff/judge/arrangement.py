@@ -86,7 +86,10 @@ class Program:
     @property
     def party(self) -> Party:
         """As findings name it."""
-        return Party(self.contract.title, self.role, self.contract.title, firmware=True)
+        named = self.contract.title
+        if self.stands_in and not self.contract.version:
+            named = f"firmware for {self.member}.{self.device}"  # the label alone holds the revision
+        return Party(named, self.role, self.contract.title, firmware=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,6 +179,19 @@ class Arrangement:
     def open_joints(self) -> tuple[OpenJoint, ...]:
         """The joints that only one side has."""
         return tuple(item for _, found in self._joints for item in found)
+
+    @cached_property
+    def loose(self) -> frozenset[tuple[str, str]]:
+        """(member, connector) of the joints whose other board is not in the arrangement."""
+        there = {item.board.name for item in self.members}
+        found = set()
+        for item in self.members:
+            for joint in item.design.joints:
+                ends = ((joint.board_a, joint.connector_a), (joint.board_b, joint.connector_b))
+                for (board, connector), (other, _) in (ends, ends[::-1]):
+                    if board == item.board.name and other not in there:
+                        found.add((item.name, connector))
+        return frozenset(found)
 
     def _between(self, a: Member, b: Member) -> tuple[tuple[Mating, ...], tuple[OpenJoint, ...]]:
         layers = _layer(a), _layer(b)

@@ -14,12 +14,23 @@ from revdiff.design import Design
 from revdiff.judge.arrangement import Arrangement, Belonging, Member, Program
 from revdiff.judge.causes import Cause, causes_of, touching
 from revdiff.judge.digest import digest
-from revdiff.judge.engine import Answer, Judged, Verdict, answer, judge, judge_revisions, worked_of
+from revdiff.judge.engine import (
+    Answer,
+    Judged,
+    Verdict,
+    answer,
+    judge,
+    judge_revisions,
+    loudness,
+    told_together,
+    worked_of,
+)
 from revdiff.judge.exposure import exposed
+from revdiff.judge.missing import missing
 from revdiff.judge.nodes import Nodes
-from revdiff.judge.programs import releases
+from revdiff.judge.programs import Release, releases
 from revdiff.judge.revisions import Revisions
-from revdiff.rules.finding import Finding, NotChecked, Role
+from revdiff.rules.finding import Audience, Finding, NotChecked, Role
 from revdiff.rules.waivers import TagMoment, Waived, waive
 
 
@@ -30,15 +41,16 @@ class ChangeVerdict:
     comparison: Comparison
     itself: Verdict
     crossings: tuple[Verdict, ...]
+    missing: tuple[NotChecked, ...] = ()
 
     @cached_property
     def judged(self) -> tuple[Judged, ...]:
-        """Of the change itself and of all crossings, each thing once: the first crossing that shows it."""
+        """Of the change itself and of all crossings, each thing once, the strongest first."""
         found: dict[object, Judged] = {}
         for crossing in (self.itself, *self.crossings):
             for item in crossing.judged:
                 found.setdefault((item.rule.name, item.item.key, item.parties), item)
-        return tuple(found.values())
+        return tuple(sorted(found.values(), key=loudness))
 
     def waived(self, moment: datetime | None, tag: TagMoment) -> Waived:
         """The findings with the waivers of the base, and what became of each at that moment."""
@@ -58,8 +70,16 @@ class ChangeVerdict:
     @property
     def not_checked(self) -> tuple[NotChecked, ...]:
         """The checks that could not be made, each once."""
-        every = (self.itself, *self.crossings)
-        return tuple(dict.fromkeys(item for crossing in every for item in crossing.not_checked))
+        unmade = (item for verdict in (self.itself, *self.crossings) for item in verdict.unmade)
+        return (*self.missing, *told_together(unmade))
+
+    def doubtful(self, audience: Audience) -> bool:
+        """Whether somebody has to look before anybody can tell those readers that nothing breaks for them."""
+        fresh = (item for item in self.judged if item.state in ("new", "worse"))
+        essential = (one for item in self.crossings for one in item.unmade if one.essential)
+        return any(item.danger == "doubt" and item.rule.audience == audience for item in fresh) or any(
+            one.audience == audience for one in essential
+        )
 
     @property
     def answer(self) -> Answer:
@@ -75,10 +95,10 @@ class ChangeVerdict:
 
 def judge_change(comparison: Comparison, old_name: str, new_name: str) -> ChangeVerdict:
     """Judges every crossing that two revisions make possible, against the arrangement of the old ones."""
-    itself = judge_revisions(Revisions(comparison, old_name, new_name))
+    revisions = Revisions(comparison, old_name, new_name)
     crossings = _Crossings(comparison, old_name, new_name).verdicts()
-    told = tuple(exposed(item, comparison.old, old_name) for item in (itself, *crossings))
-    return ChangeVerdict(comparison, told[0], told[1:])
+    told = tuple(exposed(item, comparison.old, old_name) for item in (judge_revisions(revisions), *crossings))
+    return ChangeVerdict(comparison, told[0], told[1:], tuple(missing(revisions)))
 
 
 class _Crossings:
@@ -165,13 +185,21 @@ class _Crossings:
             names = {old: new for old, new in names.items() if old not in used} if here == "new" else {}
             devices = {}
         for item in releases(design, name, self.labels[running]):
-            role: Role = running if self._differs(item.key) else ""
+            # Firmware that stays is the released one: on a board that changed, users will run it as it is.
+            stays: Role = "old" if member.role == "new" and item.key in self.comparison.old.contracts else ""
+            role: Role = running if self._differs(item, name) else stays
             yield Program(
                 item.contract, member.name, renamed(devices, item.contract.device), role, names, item.stands_in
             )
 
-    def _differs(self, key: str) -> bool:
-        return self.comparison.old.contracts.get(key) != self.comparison.new.contracts.get(key)
+    def _differs(self, release: Release, board: str) -> bool:
+        """Whether the release is another one in the other revision; a pin map that stands in makes one of its own."""
+        one, two = (design.contracts.get(release.key) for design in (self.comparison.old, self.comparison.new))
+        if one is None and two is None:
+            boards = (design.boards.get(board) for design in (self.comparison.old, self.comparison.new))
+            maps = [held.pins if held is not None else None for held in boards]
+            return maps[0] != maps[1]
+        return one != two
 
     def _taught(self, worked: Arrangement) -> Belonging:
         """The ends that met where things worked, in the names of old and of new boards."""

@@ -6,31 +6,51 @@ import hashlib
 import json
 from typing import Any
 
-from revdiff.design import Design, Reading
+from revdiff.design import Contract, Design, Part, Reading
 from revdiff.design.tables import BY_RECORD
 
 _BUYING = frozenset({"buying"})
 
 
 def digest(design: Design, board: str) -> str:
-    """Equal digests, equal verdicts. All columns count, so that none is forgotten, but for what only a buyer sees."""
+    """Equal digests, equal verdicts. All columns count, so that none is forgotten, but for
+    what only a buyer sees, and parts that nothing names."""
     found = design.boards[board]
     joints = sorted(
         (item.board_a, item.connector_a, item.board_b, item.connector_b, str(item.contacts))
         for item in design.joints
         if board in (item.board_a, item.board_b)
     )
+    texts = json.dumps([found.sections.texts, design.sections.texts], sort_keys=True, default=str)
+    named = [(item.part, *item.straps) for item in design.sections.software.values() if item.board == board]
+    said = f"{texts.upper()} {named}"
     whole = (
         [
             (name, _cells(item), [(key, _cells(one)) for key, one in sorted(item.contacts.items())])
             for name, item in sorted(found.connectors.items())
         ],
         [(key, _cells(item)) for key, item in sorted(found.pins.items())],
-        [(ref, _cells(part.data)) for ref, part in sorted(found.parts.items())],
-        json.dumps([found.sections.texts, design.sections.texts], sort_keys=True, default=str),
+        [(ref, _cells(part.data)) for ref, part in sorted(found.parts.items()) if _reached(part, said)],
+        texts,
+        [_contract(item) for _, item in sorted(design.contracts.items()) if item.board == board],
         joints,
     )
     return hashlib.sha256(repr(whole).encode()).hexdigest()
+
+
+def _reached(part: Part, texts: str) -> bool:
+    """Whether a rule of arrangements can reach a part: the manifest names it, or it is, or may be, a clock."""
+    value = part.data.value
+    return part.ref.upper() in texts or value.unclear or (value.quantity is not None and value.quantity.unit == "Hz")
+
+
+def _contract(item: Contract) -> object:
+    """What runs on the board relies on; what the release is called is nothing that a rule looks at."""
+    stated = (_meaning(item.clock), _meaning(item.recognises))
+    tables = (
+        [(key, _meaning(one)) for key, one in sorted(found.items())] for found in (item.constants, item.addresses)
+    )
+    return item.device, stated, *tables, [(key, _cells(need)) for key, need in sorted(item.needs.items())]
 
 
 def _cells(record: Any) -> tuple[object, ...]:

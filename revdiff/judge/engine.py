@@ -17,7 +17,7 @@ from revdiff.judge.registry import OF_ARRANGEMENTS, OF_CHANGES
 from revdiff.judge.revisions import Revisions
 from revdiff.judge.rule import PRACTICE, ChangeRule, Danger, Declared, Item, Margin, Rule
 from revdiff.quantities.designator import natural_key
-from revdiff.rules.finding import Finding, NotChecked, Party, Severity
+from revdiff.rules.finding import Audience, Finding, NotChecked, Party, Severity
 from revdiff.rules.waivers import TagMoment, Waived, waive
 
 Answer = Literal["fits", "fits with care", "does not fit", "cannot tell", "not judged"]
@@ -31,6 +31,7 @@ _SEVERITY: Mapping[Danger, Severity] = {
     "info": "info",
 }
 Key = tuple[object, ...]
+_LISTED = 4  # places of one kind of check that are named
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +54,8 @@ class Judged:
     @property
     def parties(self) -> tuple[Party, ...]:
         """The firmware releases and boards that it is about."""
-        found = [*(item.party for item in self.item.programs), *(item.party for item in self.item.members)]
+        members = sorted(self.item.members, key=lambda item: natural_key(item.name))
+        found = [*(item.party for item in self.item.programs), *(item.party for item in members)]
         return tuple(dict.fromkeys(found))
 
     def finding(self, changes: tuple[str, ...] = ()) -> Finding:
@@ -89,8 +91,12 @@ class Judged:
 class Unmade:
     """A check that could not be made; ``essential``: without it nobody can tell whether things fit."""
 
-    told: NotChecked
+    check: str
+    subject: str
+    needs: str
     essential: bool
+    why: str = "nothing states it"
+    audience: Audience = "stacking"
 
 
 @dataclass(frozen=True)
@@ -124,8 +130,8 @@ class Verdict:
 
     @property
     def not_checked(self) -> tuple[NotChecked, ...]:
-        """The checks that could not be made."""
-        return tuple(item.told for item in self.unmade)
+        """The checks that could not be made, those of one kind that need the same together."""
+        return told_together(self.unmade)
 
     @property
     def checks(self) -> int:
@@ -133,10 +139,29 @@ class Verdict:
         return self.made + len(self.unmade)
 
     @property
+    def coverage(self) -> str:
+        """``41 of 44 checks made``."""
+        return f"{self.made} of {self.checks} checks made"
+
+    @property
     def answer(self) -> Answer:
         """The verdict."""
         dangers = {item.danger for item in self.judged if item.state in ("", "new", "worse")}
         return answer(dangers, self.made, essential=any(item.essential for item in self.unmade))
+
+
+def told_together(unmade: Iterable[Unmade]) -> tuple[NotChecked, ...]:
+    """Checks that could not be made, for people: those of one kind that need the same on one line."""
+    groups: dict[tuple[str, str, str], list[str]] = {}
+    for item in unmade:
+        groups.setdefault((item.check, item.why, item.needs), []).append(item.subject)
+    found = []
+    for (check, why, needs), subjects in groups.items():
+        listed = list(dict.fromkeys(filter(None, subjects)))
+        more = f" and {len(listed) - _LISTED} more" if len(listed) > _LISTED else ""
+        places = f": {', '.join(listed[:_LISTED])}{more}" if listed else ""
+        found.append(NotChecked(f"{check}{places}", why, needs))
+    return tuple(found)
 
 
 def answer(dangers: Iterable[Danger], made: int, *, essential: bool) -> Answer:
@@ -199,8 +224,8 @@ class _Run:
         facts = Facts(self.arrangement)
         if len(self.arrangement.members) > 1 and not self.arrangement.connected:
             why = "no joint connects all of them"
-            told = NotChecked("how the boards are stacked", why, "[[joints]] in revdiff.toml")
-            self._unmade["", ""] = Unmade(told, essential=True)
+            needs = "[[joints]] in revdiff.toml"
+            self._unmade["", ""] = Unmade("how the boards are stacked", "", needs, essential=True, why=why)
         listed: dict[object, tuple[Item, ...]] = {}
         for rule in OF_ARRANGEMENTS:
             if rule.name not in self.arrangement.policy.allow:
@@ -214,9 +239,9 @@ class _Run:
         """What was found so far."""
         return Verdict(
             title,
-            tuple(sorted(self._judged.values(), key=_loudness)),
+            tuple(sorted(self._judged.values(), key=loudness)),
             self._made,
-            tuple(sorted(self._unmade.values(), key=lambda item: (not item.essential, natural_key(item.told.what)))),
+            tuple(sorted(self._unmade.values(), key=_gravity)),
             self.arrangement.waivers,
         )
 
@@ -226,10 +251,12 @@ class _Run:
         try:
             margin = rule.margin(ask, item)
         except Unknown as missing:
-            told = NotChecked(rule.what(item), "a fact isn't known", missing.fact.needs)
             self.unknown.add((rule.name, item.key))
             news = self.worked is None or (rule.name, item.key) not in self.worked.unknown
-            self._unmade.setdefault((rule.name, item.subject), Unmade(told, missing.fact.essential and news))
+            unmade = Unmade(
+                rule.check, item.subject, missing.fact.needs, missing.fact.essential and news, audience=rule.audience
+            )
+            self._unmade.setdefault((rule.name, item.subject), unmade)
             return
         if margin is None:
             return
@@ -276,8 +303,10 @@ def _state(now: Decimal, before: Decimal | None) -> State:
     return "worse" if now < before else "still so" if now == before else "better, still over"
 
 
-def _loudness(item: Judged) -> tuple[object, ...]:
+def _gravity(item: Unmade) -> tuple[object, ...]:
+    return not item.essential, item.check, natural_key(item.subject), item.needs
+
+
+def loudness(item: Judged) -> tuple[object, ...]:
+    """What can hurt or destroy first, then what will not work, what nobody can tell, what works with care."""
     return _ORDER.index(item.danger), item.rule.name, natural_key(item.item.subject)
-
-
-__all__ = ["Answer", "Judged", "State", "Unmade", "Verdict", "answer", "judge", "judge_revisions", "worked_of"]

@@ -96,6 +96,11 @@ class NodeFacts:
             ask(unknown(f"the column Pull of {names}, or boards.NAME.pulls"))
         return left
 
+    @property
+    def elsewhere(self) -> str:
+        """What is needed where only a board that is not there could tell."""
+        return f"the board at {', '.join(self.node.open)} in the stack"
+
     @cached_property
     def rest(self) -> Fact[Rest]:
         """Its level while no firmware runs: of whoever drives it at power-on, else worked out from all resistors."""
@@ -108,6 +113,8 @@ class NodeFacts:
                         return unknown(LEVEL)
                     return Fact(Rest(volts, f"{side.member.name} drives it {state}", True), item.origin)
         early = [item for item in self.pulls if item.early]
+        if not early and self.node.open:
+            return unknown(self.elsewhere)
         if not early:
             if self.silent or not all(item.internal for item in self.pulls):
                 return unknown("the column Pull with a value, or boards.NAME.pulls")

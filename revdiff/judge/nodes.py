@@ -59,11 +59,15 @@ class Side:
 
 @dataclass(frozen=True)
 class Node:
-    """What is connected. ``kin`` is the weakest bond of all its meetings."""
+    """What is connected. ``kin`` is the weakest bond of all its meetings.
+
+    ``open``: the connectors by which it goes on to boards that are not in the arrangement.
+    """
 
     sides: tuple[Side, ...]
     meets: tuple[Meet, ...]
     arrangement: Arrangement
+    open: tuple[str, ...] = ()
 
     @cached_property
     def kin(self) -> Kin:
@@ -119,11 +123,14 @@ class Nodes:
         members = {item.name: item for item in self.arrangement.members}
         for group in {id(item): item for item in groups.values()}.values():
             sides = []
+            loose: list[str] = []
             for name in sorted({name for name, _ in group}, key=natural_key):
                 found = [item for key in sorted(group) if key[0] == name for item in records[key]]
+                connectors = {item.connector for item in found if isinstance(item, Contact)}
+                loose += [f"{name}.{one}" for one in sorted(connectors) if (name, one) in self.arrangement.loose]
                 sides.append(self._side(members[name], found, joined))
             meets = tuple(meet for key in sorted(group) for meet in by_end.get(key, ()))
-            yield Node(tuple(sides), meets, self.arrangement)
+            yield Node(tuple(sides), meets, self.arrangement, tuple(loose))
 
     def _side(self, member: Member, found: list[Contact | Pin], joined: set[int]) -> Side:
         contacts = [item for item in found if isinstance(item, Contact)]

@@ -89,9 +89,10 @@ class Declared:
     about: tuple[str, ...] = ()
     silent: bool = False
 
-    def what(self, item: Item) -> str:
-        """A check of this rule, for people."""
-        return f"{self.title.lower()}: {item.subject}"
+    @property
+    def check(self) -> str:
+        """What it looks into, for people."""
+        return f"whether {self.title[0].lower()}{self.title[1:]}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,4 +1,4 @@
-"""What documents are made from: two revisions with their comparison and judgement, or one revision by itself."""
+"""What documents are made from: two revisions with their comparison and verdict, or one revision by itself."""
 
 from __future__ import annotations
 
@@ -7,20 +7,20 @@ from dataclasses import dataclass
 from revdiff.compare.change import Change
 from revdiff.compare.comparison import Comparison
 from revdiff.design import Design, Diagnostic
+from revdiff.judge import ChangeVerdict
 from revdiff.rules.drift import Drift
 from revdiff.rules.finding import Finding, NotChecked
-from revdiff.rules.judge import Judgement
 from revdiff.sources import Identity
 
 
 @dataclass(frozen=True, slots=True)
 class Review:
-    """The comparison of two revisions with its judgement. All its parts are in a fixed, meaningful order."""
+    """The comparison of two revisions with its verdict. All its parts are in a fixed, meaningful order."""
 
     old: Identity
     new: Identity
     comparison: Comparison
-    judgement: Judgement
+    verdict: ChangeVerdict
 
     @property
     def changes(self) -> tuple[Change, ...]:
@@ -30,12 +30,12 @@ class Review:
     @property
     def findings(self) -> tuple[Finding, ...]:
         """All findings, the loudest first."""
-        return self.judgement.findings
+        return self.verdict.findings
 
     @property
     def not_checked(self) -> tuple[NotChecked, ...]:
         """The checks that could not be made."""
-        return self.judgement.not_checked
+        return self.verdict.not_checked
 
     @property
     def diagnostics(self) -> tuple[Diagnostic, ...]:

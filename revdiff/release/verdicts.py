@@ -50,6 +50,8 @@ def _stacking(review: Review) -> Verdict:
         return Verdict(reader, "no", f"{counted(len(broken), 'pairing')} {verb} not fit: {listed}.")
     if not review.comparison.new.joints:
         return Verdict(reader, "unknown", "No joints are declared, so stacking was not judged.")
+    if review.verdict.doubtful("stacking"):
+        return Verdict(reader, "unknown", "Nobody can tell whether old and new boards fit before somebody has looked.")
     if any(change.group == "stacking" for change in review.changes):
         return Verdict(
             reader, "yes", "Within what was compared, the stacking changes break no pairing of old and new boards."
@@ -64,6 +66,8 @@ def _firmware(review: Review) -> Verdict:
         return Verdict(
             reader, "no", f"Firmware and board don't fit in {counted(len(broken), 'case')}: {'; '.join(broken)}."
         )
+    if review.verdict.doubtful("firmware"):
+        return Verdict(reader, "unknown", "Nobody can tell whether firmware and board fit before somebody has looked.")
     kinds = {change.kind for change in review.changes}
     if any(kind.startswith("pin.") and kind != "pin.field" for kind in kinds):
         if not review.comparison.new.contracts:

@@ -57,7 +57,7 @@ def _cases(check: Check, fail_on: str) -> Iterator[_Case]:
         finding = told.finding
         fails = finding.severity in loud and finding.waiver is None and not told.standing
         hazard = "hazard: " if finding.hazard else ""
-        text = f"{hazard}{finding.told} ({finding.arithmetic}; limit: {finding.limit})"
+        text = f"{hazard}{finding.told} ({finding.worked})"
         standing = "; the base had it already" if told.standing else ""
         yield _Case(
             f"findings.{finding.rule}",

@@ -132,7 +132,7 @@ def _findings(findings: Iterable[ToldFinding]) -> list[tuple[str, str]]:
     for item in findings:
         finding = item.finding
         text = f"{escape(finding.subject, start=True)}: {escape(finding.told)}"
-        worked = f"({escape(finding.arithmetic)}; limit: {escape(finding.limit)})"
+        worked = f"({escape(finding.worked)})"
         hazard = "**Hazard.** " if finding.hazard else ""
         groups.setdefault(escape(group_of(item)), []).append(f"- {hazard}{text} {worked} `{finding.rule}`")
     return [(group, line) for group, lines in groups.items() for line in lines]

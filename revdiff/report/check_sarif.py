@@ -95,9 +95,7 @@ def _results(check: Check) -> Iterator[dict[str, Any]]:
 def _finding(told: ToldFinding, places: _Places) -> dict[str, Any]:
     finding = told.finding
     hazard = "hazard: " if finding.hazard else ""
-    said = (
-        f"{group_of(told)}: {hazard}{finding.subject}: {finding.message} ({finding.arithmetic}; limit: {finding.limit})"
-    )
+    said = f"{group_of(told)}: {hazard}{finding.subject}: {finding.message} ({finding.worked})"
     if finding.remedy:
         said += f". {finding.remedy}"
     if finding.origin_after is None and finding.origin_before is not None:

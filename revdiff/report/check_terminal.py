@@ -84,7 +84,7 @@ def _findings(page: Page, title: str, style: str, findings: list[ToldFinding]) -
             finding = item.finding
             text = page.text("hazard: " if finding.hazard else "", _STYLES[finding.severity])
             text.append_text(page.text(f"{finding.subject}: {finding.told} "))
-            text.append_text(page.text(f"({finding.arithmetic}; limit: {finding.limit}) [{finding.rule}]", "dim"))
+            text.append_text(page.text(f"({finding.worked}) [{finding.rule}]", "dim"))
             page.put(text, 4, hang=2)
 
 

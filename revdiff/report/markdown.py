@@ -41,7 +41,7 @@ def _lines(review: Review) -> Iterator[str]:
                     escape(item.pairing),
                     escape(item.subject),
                     ("**Hazard.** " if item.hazard else "") + escape(item.message),
-                    f"{escape(item.arithmetic)}; limit: {escape(item.limit)}",
+                    escape(item.worked),
                     item.rule,
                 ]
                 for item in found

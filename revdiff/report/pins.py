@@ -31,7 +31,7 @@ def to_text(notice: PinNotice, width: int = 100) -> str:
     put("")
     put(f"Hazards ({len(notice.hazards)})")
     for item in notice.hazards:
-        put(f"{item.pairing}: {item.message} ({item.arithmetic}; limit: {item.limit})", 2)
+        put(f"{item.pairing}: {item.message} ({item.worked})", 2)
     put(CAUTION if notice.hazards else _NONE, 2, 0)
     for title, findings in (("Breaks", notice.breaks), ("Take care", notice.cautions)):
         if findings:
@@ -124,7 +124,7 @@ def _findings(findings: tuple[Finding, ...]) -> list[str]:
                 escape(item.pairing),
                 escape(item.subject),
                 escape(item.message),
-                f"{escape(item.arithmetic)}; limit: {escape(item.limit)}",
+                escape(item.worked),
                 item.rule,
             ]
             for item in findings

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
+from revdiff.judge import Verdict
+from revdiff.judge.matrix import Matrix, Variant
+from revdiff.release.support import reason, support_lines
 from revdiff.report.data import json_text
 from revdiff.report.document import SCHEMA_VERSION, finding_data
-from revdiff.rules.stack_judge import StackVerdict
-from revdiff.rules.stack_matrix import Matrix, Variant
-from revdiff.rules.stack_support import reason, support_lines
 
 
-def stack_json(verdict: StackVerdict) -> str:
+def stack_json(verdict: Verdict) -> str:
     """One stack: the same verdict, the same bytes."""
     return _text({"schema_version": SCHEMA_VERSION, "stack": stack_data(verdict)})
 
@@ -47,16 +47,21 @@ def matrix_json(matrix: Matrix) -> str:
     )
 
 
-def stack_data(verdict: StackVerdict) -> dict[str, Any]:
+def stack_data(verdict: Verdict) -> dict[str, Any]:
     """One verdict as plain data."""
     return {
-        "pairing": verdict.pairing,
+        "pairing": verdict.title,
         "verdict": verdict.answer,
         "checks_made": verdict.made,
-        "checks": verdict.made + len(verdict.unmade),
+        "checks": verdict.checks,
         "findings": [finding_data(item) for item in verdict.findings],
         "not_checked": [
-            {"what": item.what, "why": item.why, "needs": item.needs, "essential": item.essential}
+            {
+                "what": f"{item.check}: {item.subject}" if item.subject else item.check,
+                "why": item.why,
+                "needs": item.needs,
+                "essential": item.essential,
+            }
             for item in verdict.unmade
         ],
     }

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from revdiff.judge import Verdict
+from revdiff.judge.matrix import Grid, Matrix
 from revdiff.release.markdown import escape, table
+from revdiff.release.support import reason, support_lines
 from revdiff.report.markdown import SEVERITY_TITLES
 from revdiff.report.stack_text import SAFETY, counted_findings
 from revdiff.rules.finding import SEVERITIES
-from revdiff.rules.stack_judge import StackVerdict
-from revdiff.rules.stack_matrix import Grid, Matrix
-from revdiff.rules.stack_support import reason, support_lines
 
 
-def stack_markdown(verdict: StackVerdict) -> str:
+def stack_markdown(verdict: Verdict) -> str:
     """One stack; ends with a line end."""
-    lines = [f"# {escape(verdict.pairing)}", "", f"**{verdict.answer.capitalize()}**; {verdict.coverage}."]
+    lines = [f"# {escape(verdict.title)}", "", f"**{verdict.answer.capitalize()}**; {verdict.coverage}."]
     for severity in SEVERITIES:
         found = [item for item in verdict.findings if item.severity == severity]
         if not found:
@@ -41,7 +41,7 @@ def stack_markdown(verdict: StackVerdict) -> str:
         lines += ["", f"## Not checked ({len(verdict.unmade)})", ""]
         lines += [
             f"- {escape(item.what, start=True)}: {escape(item.why)}. It would need {escape(item.needs)}."
-            for item in verdict.unmade
+            for item in verdict.not_checked
         ]
     return "\n".join([*lines, "", *(f"- {text}" for text in SAFETY)]) + "\n"
 

@@ -4,22 +4,22 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from revdiff.judge import Verdict
+from revdiff.judge.matrix import Grid, Matrix
+from revdiff.release.support import reason, support_lines
 from revdiff.release.visible import visible
 from revdiff.report.markdown import SEVERITY_TITLES
 from revdiff.report.page import Page
 from revdiff.report.stack_text import SAFETY, STYLES, counted_findings
 from revdiff.rules.finding import SEVERITIES
-from revdiff.rules.stack_judge import StackVerdict
-from revdiff.rules.stack_matrix import Grid, Matrix
-from revdiff.rules.stack_support import reason, support_lines
 
 if TYPE_CHECKING:
     from rich.console import Console
 
 
-def print_stack(verdict: StackVerdict, console: Console) -> None:
+def print_stack(verdict: Verdict, console: Console) -> None:
     """One stack with every finding in full."""
-    _heading(console, verdict.pairing)
+    _heading(console, verdict.title)
     _line(console, f"{verdict.answer}; {verdict.coverage}", STYLES[verdict.answer])
     for severity in SEVERITIES:
         found = [item for item in verdict.findings if item.severity == severity]
@@ -30,12 +30,12 @@ def print_stack(verdict: StackVerdict, console: Console) -> None:
         for item in found:
             hazard = "hazard: " if item.hazard else ""
             _line(console, f"{item.pairing}, {item.subject}: {hazard}{item.message}", indent=2)
-            _line(console, f"{item.arithmetic}; limit: {item.limit}; source: {item.source}", "dim", indent=4)
+            _line(console, f"{item.worked}{f'; source: {item.source}' if item.source else ''}", "dim", indent=4)
             _line(console, f"{item.remedy} [{item.rule}]", "dim", indent=4)
     if verdict.unmade:
         _line(console, "")
         _line(console, f"Not checked ({len(verdict.unmade)})", "bold")
-        for check in verdict.unmade:
+        for check in verdict.not_checked:
             _line(console, f"{check.what}: {check.why}; needs {check.needs}", indent=2)
     _safety(console)
 
@@ -83,7 +83,7 @@ def _grid(grid: Grid, console: Console) -> None:
         shown = [Text(visible(row.name))]
         for column, verdict in zip(grid.columns, cells, strict=True):
             text = Text(verdict.answer, style=STYLES[verdict.answer])
-            text.append(f"\n{verdict.made} of {verdict.made + len(verdict.unmade)} checks", style="dim")
+            text.append(f"\n{verdict.made} of {verdict.checks} checks", style="dim")
             because = reason(verdict)
             if because:
                 notes.append(

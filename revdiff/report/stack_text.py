@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
+from revdiff.judge import Answer, Verdict
 from revdiff.release.notes import CAUTIONS
-from revdiff.rules.stack_judge import Answer, StackVerdict
 
 STYLES: dict[Answer, str] = {
     "fits": "green",
     "fits with care": "yellow",
     "cannot tell": "yellow",
+    "not judged": "yellow",
     "does not fit": "bold red",
 }
 BOUND = "Within what was checked; schematic, layout, heat and electromagnetic behaviour were not."
 SAFETY = (*CAUTIONS, BOUND)
 
 
-def counted_findings(verdict: StackVerdict) -> str:
+def counted_findings(verdict: Verdict) -> str:
     """``2 breaks, 1 caution``; empty where there are none."""
     parts = []
     for severity in ("break", "caution", "info"):

@@ -67,7 +67,7 @@ class _Printer:
             for item in items:
                 text = self._page.text("hazard: " if item.hazard else "", _STYLES[severity])
                 text.append(visible(f"{item.subject}: {item.message} "), style="default")
-                text.append(visible(f"({item.arithmetic}; limit: {item.limit}) [{item.rule}]"), style="dim")
+                text.append(visible(f"({item.worked}) [{item.rule}]"), style="dim")
                 self._page.put(text, 4, hang=2)
 
     def _changes(self, group: str, changes: list[Change]) -> None:

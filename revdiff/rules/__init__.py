@@ -1,6 +1,1 @@
-"""Changes and pairings to findings."""
-
-from revdiff.rules.finding import Finding, NotChecked
-from revdiff.rules.judge import Judgement, judge
-
-__all__ = ["Finding", "Judgement", "NotChecked", "judge"]
+"""What findings are made of, and what they are made with."""

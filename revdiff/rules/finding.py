@@ -79,6 +79,11 @@ class Finding:
         return f"{self.message}; waived by {self.waiver.who}{until}: {self.waiver.reason}"
 
     @property
+    def worked(self) -> str:
+        """The arithmetic, and the limit where there is one."""
+        return "; ".join(text for text in (self.arithmetic, self.limit and f"limit: {self.limit}") if text)
+
+    @property
     def pairing(self) -> str:
         """The things it is about as people call them: ``base@rev-c + radio@rev-b``."""
         return " + ".join(party.label for party in self.parties)

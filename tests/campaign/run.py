@@ -10,8 +10,8 @@ from revdiff.compare.apply import apply_changes
 from revdiff.compare.comparison import Comparison, compare_designs
 from revdiff.compare.headers import aligned
 from revdiff.design import Design
+from revdiff.judge import judge_change
 from revdiff.readers.loader import Loader
-from revdiff.rules import judge
 from tests.campaign.accounts import Parts
 from tests.campaign.mutations import BOARD_MUTATIONS, MUTATIONS, make_board_trial, make_trial
 from tests.campaign.score import Score, score
@@ -148,7 +148,7 @@ def run_job(job: Job) -> Outcome:
     result, reproduced, comparison = run_pair(trial, job.seed)
     flagged = None
     if job.mutation and any(item.breaks for item in trial.truth()):
-        flagged = any(item.severity == "break" for item in judge(comparison, "old", "new").findings)
+        flagged = any(item.severity == "break" for item in judge_change(comparison, "old", "new").findings)
     return Outcome(job, result, reproduced, flagged)
 
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from revdiff.rules import judge
+from revdiff.judge import judge_change
 from tests.campaign.mutations import BOARD_MUTATIONS, MUTATIONS, make_board_trial, make_trial
 from tests.campaign.run import Job, Line, jobs, read_pair, run, run_pair, table
 from tests.campaign.score import score
@@ -34,7 +34,7 @@ def test_a_single_mutation_is_found_and_rightly_classed(mutation: str) -> None:
     assert (result.notes, reproduced) == ([], True)
     assert result.found
     if any(item.breaks for item in trial.truth()):
-        assert any(item.severity == "break" for item in judge(comparison, "old", "new").findings)
+        assert any(item.severity == "break" for item in judge_change(comparison, "old", "new").findings)
 
 
 def test_mixed_mutations_are_told_apart() -> None:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from revdiff.judge import judge_change
 from revdiff.release.review import Review
-from revdiff.rules import judge
 from tests.support import Files, MemoryRevision, compare
 
 MANIFEST = """\
@@ -57,4 +57,4 @@ OLD, NEW = files(OLD_PINS), files(NEW_PINS)
 def review(old: Files = OLD, new: Files = NEW) -> Review:
     comparison = compare(old, new)
     identities = MemoryRevision(old, "v1").identity, MemoryRevision(new, "v2").identity
-    return Review(*identities, comparison, judge(comparison, "v1", "v2"))
+    return Review(*identities, comparison, judge_change(comparison, "v1", "v2"))

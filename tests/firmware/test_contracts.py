@@ -137,9 +137,9 @@ def judged_with(kind: str, text: str, given: str) -> tuple[list[str], list[str]]
         revision = MemoryRevision(files(pins, MANIFEST + section, **{"fw/pins": text}))
         sides.append(with_firmware(load(revision.files), revision))
     from revdiff.compare.comparison import compare_designs
-    from revdiff.rules import judge
+    from revdiff.judge import judge_change
 
-    found = judge(compare_designs(*sides), "old", "new").findings
+    found = judge_change(compare_designs(*sides), "old", "new").findings
     return [f"{item.rule} {item.pairing} {item.subject}" for item in found], [str(i) for i in sides[0].diagnostics]
 
 

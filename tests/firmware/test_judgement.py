@@ -135,11 +135,9 @@ def ratio_review(
 
 def test_both_crossings_of_a_changed_divider_name_the_constant_to_use() -> None:
     new_on_old, old_on_new = sorted(ratio_review("0.3197", "0.2814"), reverse=True)
-    assert old_on_new.startswith("f 1 + base@v2: the firmware takes ratio for 0.3197")
-    assert "the constant to use now is 0.281437" in old_on_new
-    assert "0.319728" in old_on_new  # the computation for the board that the firmware was built for
-    assert new_on_old.startswith("f 2 + base@v1: the firmware takes ratio for 0.2814")
-    assert "the constant to use now is 0.319728" in new_on_old
+    assert old_on_new.startswith("f 1 + base@v2: f 1 takes ratio to be 0.3197; the parts give 0.281437")
+    assert "R2 / (R1 + R2) = 0.281437" in old_on_new
+    assert new_on_old.startswith("f 2 + base@v1: f 2 takes ratio to be 0.2814")
 
 
 def test_a_constant_within_the_worst_case_serves() -> None:
@@ -183,13 +181,13 @@ def test_an_address_by_strap() -> None:
     old = {**old, "parts.csv": fitted}
     new = {**old, "parts.csv": fitted.replace("R1,10k,1%,yes", "R1,10k,1%,DNP")}
     (item,) = (item for item in review(old, new).findings if item.rule == "firmware-address")
-    assert item.message == "the firmware looks for s at 0x48; base.U1 answers at 0x49"
+    assert item.message == "f 1 looks for s at 0x48; base.U1 answers at 0x49"
     assert item.changes
 
 
 WINDOWS = [
     ('A = ["0.2 V", "0.4 V"]\nB = ["0.5 V", "0.7 V"]', []),
-    ('A = ["0.2 V", "0.4 V"]\nB = ["0.39 V", "0.7 V"]', ["0.39 V to 0.4 V belongs to both"]),
+    ('A = ["0.2 V", "0.4 V"]\nB = ["0.39 V", "0.7 V"]', ["0.39 V − 0.4 V"]),
 ]
 
 
@@ -211,7 +209,7 @@ def shipped_review(stated: str) -> list[tuple[str, str, str]]:
 
 
 def test_severity_and_wording_follow_exposure() -> None:
-    plain = "the firmware needs FAN; no pin of U1 carries it"
+    plain = "firmware for base.U1@v1 needs FAN; no pin of U1 carries it"
     assert shipped_review("") == [("firmware-signal-lost", "break", plain)]
     assert shipped_review("shipped = true") == [("firmware-signal-lost", "break", f"{plain}; base@v1 was shipped")]
     never = f"{plain}; base@v1 was never shipped"
@@ -317,4 +315,4 @@ def test_a_part_that_firmware_talks_to_is_not_fitted() -> None:
     old = {**files(OLD_PINS, contract, **NEEDS), "parts.csv": parts}
     new = {**old, "parts.csv": parts.replace("yes", "DNP")}
     (item,) = (item for item in review(old, new).findings if item.rule == "firmware-address")
-    assert item.message == "the firmware looks for climate at 0x44; base.U2 is not fitted"
+    assert item.message == "f 1 looks for climate at 0x44; base.U2 is not fitted"

@@ -12,12 +12,12 @@ from pathlib import Path
 import pytest
 from rich.console import Console
 
+from revdiff.judge import judge_change
 from revdiff.release.notes import release_notes
 from revdiff.release.review import Review
 from revdiff.report.document import to_json
 from revdiff.report.markdown import to_markdown
 from revdiff.report.terminal import print_review
-from revdiff.rules import judge
 from tests.support import SMALL, MemoryRevision, compare, edit
 
 GOLDEN = Path(__file__).parent / "golden"
@@ -37,7 +37,7 @@ NEW = edit(
 def review() -> Review:
     comparison = compare(SMALL, NEW)
     old, new = MemoryRevision(SMALL, "v1").identity, MemoryRevision(NEW, "v2").identity
-    return Review(old, new, comparison, judge(comparison, "v1", "v2"))
+    return Review(old, new, comparison, judge_change(comparison, "v1", "v2"))
 
 
 def terminal(width: int) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from revdiff.rules import judge
+from revdiff.judge import judge_change
 from tests.support import SMALL, compare, edit
 
 NEW = edit(
@@ -16,12 +16,12 @@ NO_CONTRACT = {
 
 
 def ids(old_name: str, new_name: str) -> list[str]:
-    return [item.id for item in judge(compare(SMALL, NEW), old_name, new_name).findings]
+    return [item.id for item in judge_change(compare(SMALL, NEW), old_name, new_name).findings]
 
 
 def test_an_id_is_rule_roles_and_subject() -> None:
     assert "joint-supply-voltage/new base + top/base.J1.1–top.J1.1" in ids("rev-a", "rev-b")
-    assert "firmware-active-level/old blink 1.0 + new base/LED" in ids("rev-a", "rev-b")
+    assert "firmware-active-level/old blink 1.0 + new base/base.U1: LED" in ids("rev-a", "rev-b")
 
 
 def test_an_id_holds_no_name_of_a_revision() -> None:
@@ -30,8 +30,8 @@ def test_an_id_holds_no_name_of_a_revision() -> None:
 
 def test_firmware_without_a_contract_is_named_by_its_controller() -> None:
     changed = edit(NO_CONTRACT, ("base/pins.csv", "PA0,LED,GPIO,out,high", "PA0,LED,GPIO,out,low"))
-    found = [item.id for item in judge(compare(NO_CONTRACT, changed), "rev-a", "rev-b").findings]
-    assert "firmware-active-level/old firmware for base.U1 + new base/LED" in found
+    found = [item.id for item in judge_change(compare(NO_CONTRACT, changed), "rev-a", "rev-b").findings]
+    assert "firmware-active-level/old firmware for base.U1 + new base/base.U1: LED" in found
     assert not [name for name in found if "rev-" in name]
 
 

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 from revdiff.design import Design
-from revdiff.rules.stack_joints import Layer
-from revdiff.rules.stack_judge import StackVerdict, judge_stack
-from revdiff.rules.stack_model import Stack
+from revdiff.judge import Member, Verdict, judge_stack, member
 from tests.support import SMALL, Files, edit, load
 
 CONNECTOR = "Connector,Role,Contacts,Rows,Pitch,Gender,Height,X,Y,Rotation,Rating\n"
@@ -99,23 +97,23 @@ MANIFEST = "revdiff.toml"
 Edit = tuple[str, str, str]
 
 
-def stack_of(*members: tuple[Design, str], revision: str = "r") -> Stack:
+def stack_of(*members: tuple[Design, str], revision: str = "r") -> list[Member]:
     """A stack of boards, each of a design."""
-    return Stack(tuple(Layer.of(design, board, revision) for design, board in members))
+    return [member(design, board, revision) for design, board in members]
 
 
-def three(*edits: Edit) -> StackVerdict:
+def three(*edits: Edit) -> Verdict:
     """The verdict of all three boards after edits."""
     design = load(edit(THREE, *edits))
     return judge_stack(stack_of((design, "base"), (design, "mid"), (design, "top")))
 
 
-def two(*edits: Edit, base: tuple[Edit, ...] = ()) -> StackVerdict:
+def two(*edits: Edit, base: tuple[Edit, ...] = ()) -> Verdict:
     """The verdict of the small design's boards: the lower one as it is, after ``base``, the upper one after both."""
     lower, upper = edit(SMALL, *base), edit(SMALL, *base, *edits)
     return judge_stack(stack_of((load(lower), "base"), (load(upper), "top")))
 
 
-def rules_of(verdict: StackVerdict) -> list[str]:
+def rules_of(verdict: Verdict) -> list[str]:
     """The rules that spoke, each once."""
     return sorted({item.rule for item in verdict.findings})

@@ -6,9 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from revdiff.errors import RevdiffError
-from revdiff.rules.stack_joints import Layer
-from revdiff.rules.stack_judge import judge_stack
-from revdiff.rules.stack_model import Stack
+from revdiff.judge import judge_stack, member
 from tests.stack.support import THREE
 from tests.support import load
 
@@ -33,7 +31,7 @@ def test_a_stack_of_any_tables_is_judged(edits: list[tuple[str, int, int, str]])
         design = load({name: "\n".join(lines) for name, lines in files.items()})
     except RevdiffError:
         return
-    verdict = judge_stack(Stack(tuple(Layer.of(design, board, "r") for board in design.boards)))
+    verdict = judge_stack(member(design, board, "r") for board in design.boards)
     assert verdict.answer
     assert len({item.id for item in verdict.findings}) == len(verdict.findings)
 
@@ -41,4 +39,4 @@ def test_a_stack_of_any_tables_is_judged(edits: list[tuple[str, int, int, str]])
 def test_a_count_that_is_a_slip_of_the_pen_costs_nothing() -> None:
     files = {**THREE, "base/connectors.csv": THREE["base/connectors.csv"].replace("joint,6,1", "joint,1000000,1")}
     design = load(files)
-    assert judge_stack(Stack(tuple(Layer.of(design, board, "r") for board in design.boards))).answer == "does not fit"
+    assert judge_stack(member(design, board, "r") for board in design.boards).answer == "does not fit"

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 import pytest
 
-from revdiff.rules.stack_digest import digest
-from revdiff.rules.stack_joints import Layer
-from revdiff.rules.stack_judge import StackVerdict, judge_stack
-from revdiff.rules.stack_matrix import Matrix, build_matrix
-from revdiff.rules.stack_model import Stack
-from revdiff.rules.stack_support import support_lines
+from revdiff.judge import Belonging, Member, Verdict, judge_stack, member
+from revdiff.judge.digest import digest
+from revdiff.judge.matrix import Matrix, build_matrix
+from revdiff.release.support import support_lines
 from tests.stack.support import THREE, TOP, Edit
 from tests.support import SMALL, edit, load
 
@@ -22,7 +20,7 @@ def matrix_of(revisions: Mapping[str, tuple[Edit, ...]], files: Mapping[str, str
     boards = dict.fromkeys(board for design in designs.values() for board in design.boards)
     return build_matrix(
         {
-            board: [(name, Layer.of(design, board, name)) for name, design in designs.items() if board in design.boards]
+            board: [member(design, board, name) for name, design in designs.items() if board in design.boards]
             for board in boards
         }
     )
@@ -61,11 +59,12 @@ def test_a_face_is_what_partners_see_and_not_how_it_is_written() -> None:
 def test_each_distinct_pair_is_judged_once(monkeypatch: pytest.MonkeyPatch) -> None:
     judged: list[str] = []
 
-    def counting(stack: Stack) -> StackVerdict:
-        judged.append(stack.pairing)
-        return judge_stack(stack)
+    def counting(members: Iterable[Member], taught: Belonging) -> Verdict:
+        found = judge_stack(members, taught)
+        judged.append(found.title)
+        return found
 
-    monkeypatch.setattr("revdiff.rules.stack_matrix.judge_stack", counting)
+    monkeypatch.setattr("revdiff.judge.matrix.judge_stack", counting)
     many = {f"v{number}": (("base/parts.csv", "0.30", f"0.{number + 10}"),) for number in range(20)}
     matrix_of({**many, "w": MOVED})
     assert len(judged) == 4
@@ -96,8 +95,8 @@ def test_what_fits_is_said_in_plain_words() -> None:
         matrix_of({"a": (lost,), "b": (), "c": (("top/contacts.csv", "HEAT,in", "HEAT,bidirectional"),)})
     )
     assert lines[0] == (
-        "top a, b, c needs base b or later; base a: HEAT of top meets an unused contact of base, which carries that "
-        "signal nowhere on J1 (base.J1.5–top.J1.5)."
+        "top a, b, c needs base b or later; "
+        "base a: HEAT of top meets nothing: base carries it nowhere on J1 (top.J1.5)."
     )
 
 

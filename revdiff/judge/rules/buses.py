@@ -73,26 +73,30 @@ class BusFacts:
     def devices(self) -> tuple[Device, ...]:
         """One for each (member, device, address), however many tables tell it."""
         found: dict[tuple[str, int], Device] = {}
+        for member, where, text in self._answering():
+            address = _read(text)
+            told = any(one.member.name == member.name and one.address == address for one in found.values())
+            if address is not None and not (where == member.name and told):
+                found.setdefault((where, address), Device(member, where, address))
+        return tuple(found.values())
+
+    @property
+    def unread(self) -> tuple[tuple[Member, str, str], ...]:
+        """(member, where, text) of what is stated as an address and is none of 7 bits."""
+        return tuple(item for item in self._answering() if _read(item[2]) is None)
+
+    def _answering(self) -> Iterator[tuple[Member, str, str]]:
+        """(member, device or member, text) of every address: of pins first, then of the sections."""
         for node in self.lines:
             for side in node.sides:
                 for pin in side.side.pins:
                     texts = [text for text in re.split(r"[;,\s]+", pin.address.raw) if text]
-                    if len(texts) > 1 or _is_controller(side.member, pin.device):
-                        continue  # a controller's row that lists whom it talks to
-                    for text in texts:
-                        self._put(found, side.member, f"{side.member.name}.{pin.device}", text)
+                    if len(texts) == 1 and not _is_controller(side.member, pin.device):  # else it lists its targets
+                        yield side.member, f"{side.member.name}.{pin.device}", texts[0]
         for member in self.members:
             extra = member.board.sections.buses.get(fold(self.name))
             for text in extra.addresses if extra is not None else ():
-                if not any(one.member.name == member.name and one.address == _read(text) for one in found.values()):
-                    self._put(found, member, member.name, text)
-        return tuple(found.values())
-
-    @staticmethod
-    def _put(found: dict[tuple[str, int], Device], member: Member, where: str, text: str) -> None:
-        address = _read(text)
-        if address is not None:
-            found.setdefault((where, address), Device(member, where, address))
+                yield member, member.name, text
 
 
 def _is_controller(member: Member, device: str) -> bool:
@@ -150,6 +154,8 @@ def _addressed(facts: Facts) -> Iterator[Item]:
             )
             subject = f"{bus.name} 0x{address:02X}"
             yield Item(subject, (fold(bus.name), address), tuple(members.values()), records, (bus, address, there))
+        for member, where, text in bus.unread:
+            yield Item(f"{bus.name} {text} of {where}", (fold(bus.name), where, text), (member,), (), (bus, None, ()))
 
 
 def _ups(ask: Ask, node: NodeFacts) -> tuple[Decimal, Decimal, str] | None:
@@ -211,8 +217,10 @@ def _rails(ask: Ask, item: Item) -> Margin | None:
     return Margin(node.settled(ask, min(volts) - max(volts)), message, idle, f"one rail: {show(min(volts), 'V')}")
 
 
-def _unique(_ask: Ask, item: Item) -> Margin | None:
+def _unique(ask: Ask, item: Item) -> Margin | None:
     bus, address, there = item.what
+    if address is None:
+        ask(unknown("a 7-bit address, 0x08 to 0x77, without the direction bit"))
     names = " and ".join(one.where for one in there)
     message = f"{names} both answer at 0x{address:02X} of {bus.name}"
     return Margin(
@@ -222,6 +230,8 @@ def _unique(_ask: Ask, item: Item) -> Margin | None:
 
 def _free(_ask: Ask, item: Item) -> Margin | None:
     bus, address, there = item.what
+    if address is None:
+        return None
     what = reserved(address)
     message = f"{there[0].where} answers at 0x{address:02X} of {bus.name}, which is reserved: {what}"
     return holds(not what, message, f"0x{address:02X}", "0x08 to 0x77")

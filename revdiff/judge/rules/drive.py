@@ -66,8 +66,10 @@ def _none(ask: Ask, item: Item) -> Margin | None:
     listening = [side for side in node.sides if side.reads and side.directions == {"in"}]
     if len(listening) < len(node.sides):
         return holds(True, "", "")
+    if node.node.open:
+        ask(unknown(node.elsewhere))
     names = " and on ".join(side.member.name for side in listening)
-    held = bool(node.pulls) or any(item != "none" for item in drives)
+    held = any(item != "none" for item in drives)
     message = f"{node.name} is an input on {names}, and nothing drives it"
     return holds(held, message, f"{len(listening)} inputs, 0 outputs", "at least 1 output")
 
@@ -78,6 +80,8 @@ def _drain(ask: Ask, item: Item) -> Margin | None:
     if "open drain" not in drives or "push-pull" in drives or "releasing" in drives or len(node.sides) < 2:
         return None
     ups = [pull for pull in node.pulls if pull.way == "up"]
+    if not ups and node.node.open:
+        ask(unknown(node.elsewhere))
     if not ups and node.silent:
         ask(unknown("the column Pull, or boards.NAME.pulls", essential=True))
     message = f"{node.name} is open drain, and no board pulls it up: it never becomes high"

@@ -15,6 +15,7 @@ from revdiff.judge.facts import Facts, NodeFacts, Use, at_pin
 from revdiff.judge.items import uses
 from revdiff.judge.rule import PRACTICE, Danger, Item, Margin, Record, Rule, holds
 from revdiff.judge.rules.power_on import danger_of, told
+from revdiff.judge.rules.roles import role_of
 from revdiff.judge.side import pin_limit, show
 from revdiff.quantities.text import fold
 from revdiff.rules.finding import Step
@@ -141,7 +142,9 @@ def _other_load(ask: Ask, item: Item) -> Margin | None:
     if need.direction.word not in _OUTPUTS or pin is None or not pin.signal or pin.direction.word in _DRIVEN:
         return None
     load = node.load[1] if node is not None and node.load is not None else None
-    message = f"{_happens(use, need, pin, load.what if load is not None else '')}{told(load)}"
+    role = role_of(pin, use.arrangement.controller(use.member, pin.device))
+    strap = f"; it is a {role} pin" if role else ""
+    message = f"{_happens(use, need, pin, load.what if load is not None else '')}{strap}{told(load)}"
     return holds(
         _own(use, pin), message, f"pin {pin.said}: {need.signal.raw} → {pin.signal.raw}", danger=danger_of(load)
     )

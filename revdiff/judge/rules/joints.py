@@ -75,7 +75,7 @@ def _supplies(_ask: Ask, item: Item) -> Margin | None:
         drives = any(item.direction.word in ("out", "bidirectional", "analog out", "") for item in (meet.a, meet.b))
         danger = "hazard" if "supply" in classes or drives else "break"
     what = " is connected to ".join(
-        f"the {class_of(contact)} {contact.signal.raw} of {member.name}"
+        f"the {class_of(contact)} {contact.signal.raw}{_level(contact)} of {member.name}"
         for contact, member in ((meet.a, meet.mating.a), (meet.b, meet.mating.b))
     )
     kept = isolated(meet.a) != isolated(meet.b)
@@ -84,7 +84,12 @@ def _supplies(_ask: Ask, item: Item) -> Margin | None:
     return holds(meet.kin != "no", message, figures, danger=danger)
 
 
+def _level(contact: Contact) -> str:
+    return f" ({contact.level.raw})" if contact.level and class_of(contact) == "supply" else ""
+
+
 def _lost(_ask: Ask, item: Item) -> Margin | None:
+    """A rail may meet itself at other contacts of the joint; what does so nowhere has moved, or is gone."""
     mating, member, mate, here = item.what
     connector = mating.two if member is mating.a else mating.one
     there = [item.name for item in connector.contacts.values() if item.signal and _alike(item, here)]

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from revdiff.rules.stack_judge import StackVerdict
-from revdiff.rules.stack_matrix import Grid, Matrix, Variant
+from revdiff.judge import Verdict
+from revdiff.judge.engine import told_together
+from revdiff.judge.matrix import Grid, Matrix, Variant
 
 _GOOD = ("fits", "fits with care")
 
@@ -31,14 +32,14 @@ def _lines(matrix: Matrix, grid: Grid) -> Iterator[tuple[str, tuple[str, ...], s
         yield row.board, row.revisions, _line(columns, grid.columns, list(cells), matrix.order[columns])
 
 
-def _line(partner: str, variants: Sequence[Variant], verdicts: Sequence[StackVerdict], order: Sequence[str]) -> str:
+def _line(partner: str, variants: Sequence[Variant], verdicts: Sequence[Verdict], order: Sequence[str]) -> str:
     answers = {
         revision: verdict.answer
         for variant, verdict in zip(variants, verdicts, strict=True)
         for revision in variant.revisions
     }
     good = [revision for revision in order if answers[revision] in _GOOD]
-    unknown = [revision for revision in order if answers[revision] == "cannot tell"]
+    unknown = [revision for revision in order if answers[revision] in ("cannot tell", "not judged")]
     text = _needs(partner, good, list(order))
     care = [revision for revision in good if answers[revision] == "fits with care"]
     if care:
@@ -65,36 +66,21 @@ def _needs(partner: str, good: list[str], order: list[str]) -> str:
     return f"goes with {partner} {_list(good)} only"
 
 
-# What a person would name first of many breaks.
-_FIRST = (
-    "joint-supply-clash",
-    "joint-supply-voltage",
-    "stack-overvoltage",
-    "stack-two-drivers",
-    "joint-connector-gender",
-    "joint-pitch",
-    "joint-contact-count",
-    "stack-placement",
-    "joint-signal-lost",
-)
-
-
-def _worst(verdict: StackVerdict) -> str:
+def _worst(verdict: Verdict) -> str:
     """The one break to be named, with its place."""
-    breaks = [item for item in verdict.findings if item.severity == "break"]
-    worst = min(breaks, key=lambda item: _FIRST.index(item.rule) if item.rule in _FIRST else len(_FIRST))
-    return f"{worst.message} ({worst.subject})"
+    return f"{verdict.findings[0].message} ({verdict.findings[0].subject})"
 
 
 def _list(items: Sequence[str]) -> str:
     return ", ".join(items) if len(items) <= 6 else f"{', '.join(items[:5])} and {len(items) - 5} more"
 
 
-def reason(verdict: StackVerdict, most: int = 1) -> str:
+def reason(verdict: Verdict, most: int = 1) -> str:
     """Why a pairing has its verdict: its loudest findings, or the check that is missing; empty where it simply fits."""
-    if verdict.findings and verdict.answer != "cannot tell":
-        worst = [item for item in verdict.findings if item.severity == verdict.findings[0].severity]
-        shown = "; ".join(f"{item.message} ({item.subject})" for item in worst[:most])
-        return shown + (f"; and {len(worst) - most} more" if len(worst) > most else "")
-    missing = [item for item in verdict.unmade if item.essential]
-    return "; ".join(f"{item.what}: {item.why}; needs {item.needs}" for item in missing[:most])
+    doubts = [item.finding() for item in verdict.judged if item.danger == "doubt"]
+    loudest = [item for item in verdict.findings if item.severity == verdict.findings[0].severity]
+    told = [f"{item.message} ({item.subject})" for item in (doubts if verdict.answer == "cannot tell" else loudest)]
+    if not told:
+        essential = told_together(item for item in verdict.unmade if item.essential)
+        told = [f"{item.what}: {item.why}; needs {item.needs}" for item in essential]
+    return "; ".join(told[:most]) + (f"; and {len(told) - most} more" if len(told) > most else "")

@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
+from revdiff.app.boards import Boards, Partners
 from revdiff.design import Design, Diagnostic
 from revdiff.design.diagnostic import FaultyDesign
 from revdiff.errors import DataFault, UsageFault
+from revdiff.judge import Member, member
+from revdiff.judge.matrix import Matrix, build_matrix
 from revdiff.quantities.revision_label import revision_key
-from revdiff.rules.stack_joints import Layer
-from revdiff.rules.stack_matrix import Matrix, build_matrix
-from revdiff.rules.stack_open import Boards, Partners
 from revdiff.sources.open import tags
 
 
@@ -42,13 +42,13 @@ class _Reading:
 
     def matrix(self) -> TaggedMatrix:
         names = self._board_names()
-        layers = {name: self._layers(name) for name in names}
-        designs = {id(layer.design): layer.design for found in layers.values() for _, layer in found}
+        members = {name: self._members(name) for name in names}
+        designs = {id(item.design): item.design for found in members.values() for item in found}
         if not designs:
             raise UsageFault(f"no tag that matches {self._pattern!r} holds a design. 'git tag --list' shows the tags.")
         newest = list(designs.values())[-1]
         matrix = build_matrix(
-            layers,
+            members,
             title=newest.title or newest.name,
             taught=self._boards.taught(designs.values()),
             left_out=tuple(self._left_out.items()),
@@ -69,14 +69,14 @@ class _Reading:
     def _other_places(self) -> list[Path]:
         return [place for places in (self._partners.places or {}).values() for place in places]
 
-    def _layers(self, board: str) -> list[tuple[str, Layer]]:
+    def _members(self, board: str) -> list[Member]:
         found = []
         for place, tag in self._boards.revisions(board, self._pattern):
             design = self._design(place, tag)
             if design is None or board not in design.boards:
                 continue
             name = tag.removeprefix(f"{board}/") if tag != "worktree" else place.resolve().name
-            found.append((name, Layer.of(design, board, name)))
+            found.append(member(design, board, name))
         return found
 
     def _design(self, place: Path, tag: str) -> Design | None:

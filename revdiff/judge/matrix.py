@@ -6,10 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations, product
 
-from revdiff.rules.stack_digest import digest
-from revdiff.rules.stack_joints import Layer, joints_between
-from revdiff.rules.stack_judge import StackVerdict, judge_stack
-from revdiff.rules.stack_model import Stack, Taught
+from revdiff.judge import Arrangement, Belonging, Member, Verdict, judge_stack
+from revdiff.judge.digest import digest
 
 MOST_STACKS = 200  # whole stacks judged; beyond that the pairs have to do
 _LISTED = 3
@@ -17,11 +15,11 @@ _LISTED = 3
 
 @dataclass(frozen=True, slots=True)
 class Variant:
-    """Revisions of a board that its partners can't tell apart."""
+    """Revisions of a board that its partners can't tell apart; the newest stands for all."""
 
     board: str
     revisions: tuple[str, ...]
-    layer: Layer
+    member: Member
 
     @property
     def name(self) -> str:
@@ -37,7 +35,7 @@ class Grid:
 
     rows: tuple[Variant, ...]
     columns: tuple[Variant, ...]
-    cells: tuple[tuple[StackVerdict, ...], ...]
+    cells: tuple[tuple[Verdict, ...], ...]
 
     @property
     def boards(self) -> tuple[str, str]:
@@ -50,7 +48,7 @@ class WholeStack:
     """One variant of each board, and the verdict of all together."""
 
     variants: tuple[Variant, ...]
-    verdict: StackVerdict
+    verdict: Verdict
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,55 +66,59 @@ class Matrix:
     left_out: tuple[tuple[str, str], ...] = ()
 
     @property
-    def verdicts(self) -> tuple[StackVerdict, ...]:
+    def verdicts(self) -> tuple[Verdict, ...]:
         """Of all pairs and whole stacks."""
         pairs = tuple(cell for grid in self.grids for row in grid.cells for cell in row)
         return (*pairs, *(item.verdict for item in self.stacks))
 
 
-def variants(layers: Sequence[tuple[str, Layer]]) -> tuple[Variant, ...]:
-    """The (revision, layer) of one board, those with one face put together, in the order they come in."""
-    groups: dict[str, list[tuple[str, Layer]]] = {}
-    for revision, layer in layers:
-        groups.setdefault(digest(layer.design, layer.board.name), []).append((revision, layer))
+def variants(members: Sequence[Member]) -> tuple[Variant, ...]:
+    """The revisions of one board, those of equal facts put together, in the order they come in."""
+    groups: dict[str, list[Member]] = {}
+    for item in members:
+        groups.setdefault(digest(item.design, item.board.name), []).append(item)
     found = []
     for group in groups.values():
-        last = group[-1][1]  # the newest stands for all
-        variant = Variant(last.board.name, tuple(revision for revision, _ in group), last)
-        found.append(replace(variant, layer=replace(last, label=f"{variant.board}@{variant.name.replace(', ', '/')}")))
+        variant = Variant(group[-1].board.name, tuple(item.revision for item in group), group[-1])
+        found.append(replace(variant, member=replace(group[-1], revision=variant.name.replace(", ", "/"))))
     return tuple(found)
 
 
 def build_matrix(
-    boards: Mapping[str, Sequence[tuple[str, Layer]]],
+    boards: Mapping[str, Sequence[Member]],
     *,
     title: str = "",
-    taught: Taught = frozenset(),
+    taught: Belonging = frozenset(),
     left_out: Sequence[tuple[str, str]] = (),
 ) -> Matrix:
-    """Judges all pairs, and the whole stacks that their pairs allow. ``boards``: (revision, layer) in order."""
-    grouped = {name: variants(layers) for name, layers in boards.items() if layers}
+    """Judges all pairs, and the whole stacks that their pairs allow. ``boards``: the revisions of each, in order."""
+    grouped = {name: variants(members) for name, members in boards.items() if members}
     grids = []
     for one, two in combinations(grouped, 2):
-        if any(any(joints_between(a.layer, b.layer)) for a in grouped[one] for b in grouped[two]):
+        if any(_joined(a.member, b.member) for a in grouped[one] for b in grouped[two]):
             cells = tuple(
-                tuple(judge_stack(Stack((row.layer, column.layer), taught)) for column in grouped[two])
+                tuple(judge_stack((row.member, column.member), taught) for column in grouped[two])
                 for row in grouped[one]
             )
             grids.append(Grid(grouped[one], grouped[two], cells))
     stacks, unjudged = _whole(grids, grouped, taught)
-    order = {name: tuple(revision for revision, _ in layers) for name, layers in boards.items()}
+    order = {name: tuple(item.revision for item in members) for name, members in boards.items()}
     return Matrix(title, order, tuple(grids), stacks, unjudged, tuple(left_out))
 
 
+def _joined(a: Member, b: Member) -> bool:
+    pair = Arrangement.of((a, b))
+    return bool(pair.matings or pair.open_joints)
+
+
 def _whole(
-    grids: Sequence[Grid], grouped: Mapping[str, tuple[Variant, ...]], taught: Taught
+    grids: Sequence[Grid], grouped: Mapping[str, tuple[Variant, ...]], taught: Belonging
 ) -> tuple[tuple[WholeStack, ...], int]:
     joined = [name for name in grouped if any(name in grid.boards for grid in grids)]
     if len(joined) < 3:
         return (), 0
     bad = {
-        (row.layer.label, column.layer.label)
+        (row.member.party.label, column.member.party.label)
         for grid in grids
         for row, cells in zip(grid.rows, grid.cells, strict=True)
         for column, cell in zip(grid.columns, cells, strict=True)
@@ -125,12 +127,11 @@ def _whole(
     found: list[WholeStack] = []
     unjudged = 0
     for chosen in product(*(grouped[name] for name in joined)):
-        labels = [item.layer.label for item in chosen]
+        labels = [item.member.party.label for item in chosen]
         if any(pair in bad for pair in combinations(labels, 2)):
             continue
         if len(found) >= MOST_STACKS:
             unjudged += 1
             continue
-        stack = Stack(tuple(item.layer for item in chosen), taught)
-        found.append(WholeStack(chosen, judge_stack(stack)))
+        found.append(WholeStack(chosen, judge_stack([item.member for item in chosen], taught)))
     return tuple(found), unjudged

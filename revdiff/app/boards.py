@@ -8,10 +8,10 @@ from pathlib import Path
 
 from revdiff.design import Design, Diagnostic
 from revdiff.errors import UsageFault
+from revdiff.judge import Belonging, Member, member
 from revdiff.quantities.revision_label import revision_key
 from revdiff.readers.loader import Loader
-from revdiff.rules.stack_joints import Layer
-from revdiff.rules.stack_model import Taught
+from revdiff.rules.firmware_faults import with_firmware
 from revdiff.rules.stack_names import met_signals
 from revdiff.sources import Revision, open_revision
 from revdiff.sources.base import NotFound
@@ -47,15 +47,15 @@ class Boards:
         found = {item: None for design in self._designs.values() for item in design.diagnostics}
         return tuple(item for item in found if item.severity == "fault")
 
-    def layer(self, member: str) -> Layer:
+    def member(self, asked: str) -> Member:
         """The board that ``base@rev-c`` names; without a revision, the working tree or the partner's folder.
 
         A board's own tags may be named with or without its name before them: ``base@rev-c`` finds ``base/rev-c``.
         Raises UsageFault where there is no such board or revision, DataFault where the design can't be read.
         """
-        board, _, revision = member.partition("@")
-        if not board or (not revision and "@" in member):
-            raise UsageFault(f"{member!r} names no board at a revision; write BOARD@REVISION, such as base@rev-c")
+        board, _, revision = asked.partition("@")
+        if not board or (not revision and "@" in asked):
+            raise UsageFault(f"{asked!r} names no board at a revision; write BOARD@REVISION, such as base@rev-c")
         missing: NotFound | None = None
         for place in self._partners.of(board):
             for name in dict.fromkeys((revision or _HERE, f"{board}/{revision}" if revision else _HERE)):
@@ -68,14 +68,15 @@ class Boards:
                     listed = ", ".join(design.boards)
                     raise UsageFault(f"{revision or place} has no board {board!r}; it has {listed}")
                 here = _HERE if place == self._partners.repository else place.resolve().name
-                return Layer.of(design, board, _shown(revision) or here)
-        raise missing if missing is not None else UsageFault(f"there is no revision for {member!r}")
+                return member(design, board, _shown(revision) or here)
+        raise missing if missing is not None else UsageFault(f"there is no revision for {asked!r}")
 
     def design(self, place: Path, revision: str) -> Design:
         """The design at a revision of a repository, or of a folder that is none."""
         key = (place.resolve(), revision)
         if key not in self._designs:
-            self._designs[key] = self._loader.load(self._open(place, revision))
+            source = self._open(place, revision)
+            self._designs[key] = with_firmware(self._loader.load(source), source)
         return self._designs[key]
 
     def _open(self, place: Path, revision: str) -> Revision:
@@ -110,20 +111,20 @@ class Boards:
     def _known_boards(self) -> set[str]:
         return {name for design in self._designs.values() for name in design.boards}
 
-    def taught(self, designs: Iterable[Design]) -> Taught:
+    def taught(self, designs: Iterable[Design]) -> Belonging:
         """What known-good pairings at other revisions teach: signals that met there belong together."""
         found: set[tuple[tuple[str, str], tuple[str, str]]] = set()
         for design in designs:
             for entry in design.sections.known_good:
                 if not any("@" in item for item in entry.boards):
                     continue
-                layers = [
-                    self.layer(item) if "@" in item else Layer.of(design, item, "here")
+                members = [
+                    self.member(item) if "@" in item else member(design, item, "here")
                     for item in entry.boards
                     if "@" in item or item in design.boards
                 ]
-                for one in layers:
-                    for two in layers:
+                for one in members:
+                    for two in members:
                         names = one.board.name, two.board.name
                         found |= {
                             ((names[0], x), (names[1], y)) for x, y in met_signals(one.design, two.design, *names)

@@ -1,0 +1,95 @@
+"""What no rule could ask about: missing tables and contracts, and texts that could mean two things."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from revdiff.judge.programs import releases
+from revdiff.judge.revisions import Revisions
+from revdiff.rules.finding import NotChecked
+
+_TABLES = {
+    "parts": "parts, ratings and stock",
+    "pins": "pins of controllers, and firmware against them",
+    "connectors": "pitch, gender, size and position of connectors",
+    "contacts": "signals, supplies and currents of connectors",
+}
+
+
+def missing(revisions: Revisions) -> Iterator[NotChecked]:
+    """Each with what would allow the check."""
+    yield from _tables(revisions)
+    yield from _firmware(revisions)
+    yield from _recognition(revisions)
+    for item in revisions.comparison.unclear:
+        if item.no_column:
+            yield NotChecked(
+                f"{item.board}: {item.field.replace('_', ' ')} of {item.subject}",
+                f"the parts list {item.origin.file} of one of the two revisions has no such column",
+                "the column in both",
+            )
+            continue
+        yield NotChecked(
+            f"{item.board} {item.subject}: {item.field.replace('_', ' ')}",
+            f"{item.before!r} and {item.after!r} can mean the same or not",
+            f"a text with one meaning at {item.origin}, or package_code / decimal in the manifest",
+        )
+
+
+def _recognition(revisions: Revisions) -> Iterator[NotChecked]:
+    """Boards that firmware sees changed, and of which nothing says how software tells the revisions apart."""
+    for name in sorted({item.board for item in revisions.new.contracts.values()} & set(revisions.old.boards)):
+        said = any(item.recognises for item in revisions.new.contracts.values() if item.board == name)
+        touched = any(name in item.board.split(", ") and item.group == "firmware" for item in revisions.changes)
+        if touched and not said and name not in revisions.new.sections.identities:
+            yield NotChecked(
+                f"how software tells {name}@{revisions.new_name} from {name}@{revisions.old_name}",
+                "neither the manifest nor a firmware contract says it",
+                f"[identity.{name}] or recognises in [firmware.NAME] in revdiff.toml",
+            )
+
+
+def _tables(revisions: Revisions) -> Iterator[NotChecked]:
+    for name, board in revisions.new.boards.items():
+        before = revisions.old.boards.get(name)
+        for table, what in _TABLES.items():
+            sides = [
+                label
+                for item, label in ((before, revisions.old_name), (board, revisions.new_name))
+                if item is not None and table not in item.tables
+            ]
+            if sides:
+                yield NotChecked(
+                    f"{name}: {what}",
+                    f"no {table} table in {' and '.join(sides)}",
+                    f"boards.{name}.{table} in revdiff.toml",
+                )
+    if not revisions.new.joints:
+        yield NotChecked("stacking", f"no joints are declared in {revisions.new_name}", "[[joints]] in revdiff.toml")
+
+
+def _firmware(revisions: Revisions) -> Iterator[NotChecked]:
+    """Releases of which the needs, or the pins of their board, are not listed."""
+    new = revisions.new
+    if not new.contracts and any(board.pins for board in new.boards.values()):
+        yield NotChecked(
+            "released firmware on the new boards", "no firmware contract is declared", "[firmware.NAME] in revdiff.toml"
+        )
+    seen = set()
+    for design, label in ((revisions.old, revisions.old_name), (new, revisions.new_name)):
+        for name, board in design.boards.items():
+            for item in releases(design, name, label):
+                title = item.contract.title
+                if title in seen:
+                    continue
+                seen.add(title)
+                if not item.contract.needs:
+                    why, needs = "the contract lists no needs", f"needs in firmware.{item.key}"
+                elif not board.pins:
+                    why, needs = f"{name}@{label} has no pin map", f"boards.{name}.pins in revdiff.toml"
+                elif item.stands_in:
+                    why = "no firmware contract lists it; the pin map that it was built for stood in"
+                    needs = "needs in [firmware.NAME] in revdiff.toml"
+                else:
+                    continue
+                yield NotChecked(f"what {title} really relies on", why, needs)
