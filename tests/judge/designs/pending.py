@@ -4,7 +4,6 @@ from __future__ import annotations
 
 PENDING: frozenset[str] = frozenset(
     {
-        "a driver goes",
         "the same printed revision over other parts",
     }
 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -9,22 +10,27 @@ import pytest
 from revdiff.judge.registry import ALL as RULES
 from tests.judge.designs.case import COMPATIBLE, Case
 from tests.judge.designs.pending import PENDING
-from tests.judge.designs.run import problems, run
+from tests.judge.designs.run import changed, design_of, problems, result_of, run
 from tests.judge.designs.table import ALL, FAMILIES
 
-_CASES = [
-    pytest.param(
-        case,
-        id=f"{family}: {case.name}",
-        marks=[pytest.mark.xfail(strict=True)] if case.name in PENDING else [],
-    )
-    for family, case in ALL
-]
+
+def _param(family: str, case: Case) -> object:
+    marks = [pytest.mark.xfail(strict=True)] if case.name in PENDING else []
+    return pytest.param(case, id=f"{family}: {case.name}", marks=marks)
 
 
-@pytest.mark.parametrize("case", _CASES)
+@pytest.mark.parametrize("case", [_param(*item) for item in ALL])
 def test_a_small_design(case: Case, tmp_path: Path) -> None:
     found = problems(case, run(case, tmp_path))
+    assert not found, "\n".join((case.name, *found))
+
+
+@pytest.mark.parametrize("case", [_param(*item) for item in ALL if item[1].ask])
+def test_what_a_command_says_the_judge_says(case: Case) -> None:
+    """Of what is found: the command's answer counts all cautions, the judge's those of arrangements."""
+    result = result_of(changed(design_of(case.text), design_of(case.second)))
+    cautious = any(item.severity == "caution" for item in result.found)
+    found = problems(case, replace(result, answer="fits with care" if cautious else result.answer))
     assert not found, "\n".join((case.name, *found))
 
 
