@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from click.testing import CliRunner
 
@@ -90,17 +91,31 @@ def through_compare(old: Mapping[str, str], new: Mapping[str, str], folder: Path
     """Two folders through ``revdiff compare``."""
     for name, found in (("old", old), ("new", new)):
         written(found, folder / name)
-    asked = ["compare", f"folder:{folder / 'old'}", f"folder:{folder / 'new'}", "--format", "json"]
-    said = CliRunner().invoke(cli, asked, standalone_mode=False)
-    assert said.exception is None, said.output
-    given = json.loads(said.stdout)
-    found_all = tuple(
-        Told(item["rule"], item["severity"], item["hazard"], f"{item['message']} {item['arithmetic']} {item['limit']}")
-        for item in given["findings"]
-    )
+    given = _asked("compare", f"folder:{folder / 'old'}", f"folder:{folder / 'new'}")
+    found_all = _findings(given)
     heard = {item.severity for item in found_all}
     answer = "does not fit" if "break" in heard else "fits with care" if "caution" in heard else "fits"
     return Result(answer, found_all, json.dumps(given.get("not_checked", ""), ensure_ascii=False))
+
+
+def through_stack(found: Mapping[str, str], boards: Iterable[str], folder: Path) -> Result:
+    """Boards of a folder through ``revdiff stack``."""
+    written(found, folder)
+    given = _asked("stack", *(f"{name}@folder:{folder}" for name in boards))["stack"]
+    return Result(given["verdict"], _findings(given), json.dumps(given["not_checked"], ensure_ascii=False))
+
+
+def _asked(*arguments: str) -> Any:
+    said = CliRunner().invoke(cli, [*arguments, "--format", "json"], standalone_mode=False)
+    assert said.exception is None, said.output
+    return json.loads(said.stdout)
+
+
+def _findings(given: Any) -> tuple[Told, ...]:
+    return tuple(
+        Told(item["rule"], item["severity"], item["hazard"], f"{item['message']} {item['arithmetic']} {item['limit']}")
+        for item in given["findings"]
+    )
 
 
 def written(found: Mapping[str, str], folder: Path) -> None:
