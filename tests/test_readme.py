@@ -16,7 +16,7 @@ from pathlib import Path
 
 import pytest
 
-from revdiff.rules.registry import ALL
+from revdiff.judge.registry import ALL
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")

@@ -6,13 +6,13 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from revdiff.app.reading import with_firmware
 from revdiff.design import Design, Diagnostic
 from revdiff.errors import UsageFault
 from revdiff.judge import Belonging, Member, member
+from revdiff.judge.names import met_signals
 from revdiff.quantities.revision_label import revision_key
 from revdiff.readers.loader import Loader
-from revdiff.rules.firmware_faults import with_firmware
-from revdiff.rules.stack_names import met_signals
 from revdiff.sources import Revision, open_revision
 from revdiff.sources.base import NotFound
 from revdiff.sources.open import tags

@@ -14,6 +14,10 @@ from revdiff.compare.comparison import Comparison, compare_designs
 from revdiff.design import Design, Origin
 from revdiff.errors import UsageFault
 from revdiff.judge import judge_change
+from revdiff.judge.drift import Drift, drifts
+from revdiff.judge.finding import Finding, NotChecked
+from revdiff.judge.settings import SettingChange
+from revdiff.judge.waivers import waive
 from revdiff.readers.loader import Loader
 from revdiff.readers.spans import cell_spans
 from revdiff.release.check import (
@@ -28,10 +32,6 @@ from revdiff.release.check import (
 )
 from revdiff.release.mentions import Messages
 from revdiff.release.review import Review
-from revdiff.rules.drift import Drift, drifts
-from revdiff.rules.finding import Finding, NotChecked
-from revdiff.rules.settings import SettingChange
-from revdiff.rules.waivers import waive
 from revdiff.sources import Submission, default_base, open_revision, open_submission
 
 _Result = tuple[str, ReadingKind, Sequence[Finding]]

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from pathlib import Path
 
 from revdiff.errors import RevdiffError
-from revdiff.rules.waivers import TagMoment, moment_of
+from revdiff.judge.waivers import TagMoment, moment_of
 from revdiff.sources import Identity, open_revision
 
 

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from revdiff.app.reading import with_firmware
 from revdiff.compare.comparison import compare_designs
 from revdiff.design import Design, Diagnostic
 from revdiff.design.diagnostic import FaultyDesign
 from revdiff.errors import UsageFault
 from revdiff.judge import judge_change
+from revdiff.judge.drift import drifts
 from revdiff.readers.entries import MANIFEST
 from revdiff.readers.loader import Loader
 from revdiff.release.review import Look, Review
-from revdiff.rules.drift import drifts
-from revdiff.rules.firmware_faults import with_firmware
 from revdiff.sources import Revision, open_revision
 from revdiff.sources.open import loose_file, means_folder
 from revdiff.sources.place import top_of

@@ -6,14 +6,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from revdiff.app.reading import with_firmware
 from revdiff.app.review import design_of
 from revdiff.design import Board, Design
 from revdiff.errors import RevdiffError
+from revdiff.judge.finding import Finding
 from revdiff.quantities.revision_label import revision_key
 from revdiff.readers.entries import MANIFEST
 from revdiff.readers.loader import Loader
-from revdiff.rules.finding import Finding
-from revdiff.rules.firmware_faults import with_firmware
 from revdiff.sources import Identity, Revision, open_revision, tags
 
 

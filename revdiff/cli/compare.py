@@ -39,8 +39,8 @@ def command(
     width: int | None,
 ) -> int:
     from revdiff.app import review_revisions
+    from revdiff.judge.finding import SEVERITIES
     from revdiff.release.review import Review
-    from revdiff.rules.finding import SEVERITIES
 
     review = review_revisions(
         old, new, repository=repository, design=design, strict_names=strict_names, contracts=contracts

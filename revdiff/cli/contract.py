@@ -53,11 +53,11 @@ def command(
     output: Path | None,
 ) -> int:
     from revdiff.cli.pins import chosen_board
+    from revdiff.judge.needs import needs_of_pins
     from revdiff.readers.contract_needs import decoded, needs_from
+    from revdiff.readers.contract_sources import found_pins, named_as_on
     from revdiff.readers.loader import Loader
     from revdiff.report.pins_contract import manifest_section, needs_table
-    from revdiff.rules.employments import needs_of_pins
-    from revdiff.rules.firmware_contracts import found_pins, named_as_on
     from revdiff.sources import open_revision
 
     keep_what_is_there(output)

@@ -74,9 +74,9 @@ def _firmware(
     output: Path | None,
     width: int | None,
 ) -> int:
+    from revdiff.app.firmware_matrix import firmware_matrix_of_tags
     from revdiff.cli.faults import show_diagnostics
     from revdiff.report.pins_matrix import matrix_json, matrix_markdown, matrix_text
-    from revdiff.rules.firmware_matrix import firmware_matrix_of_tags
 
     if partners:
         raise UsageFault("--partner is about boards; it can't be given with --firmware")

@@ -14,7 +14,7 @@ from revdiff.cli.options import write_text
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from revdiff.rules.finding import Finding
+    from revdiff.judge.finding import Finding
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 
@@ -79,7 +79,7 @@ def print_or_write(show: Callable[[Console], None], output: Path | None, width: 
 
 def status(findings: Iterable[Finding], fail_on: str | None, *, faulty: bool) -> int:
     """3 for faults in the data, 1 for findings that ``--fail-on`` names, else 0."""
-    from revdiff.rules.finding import SEVERITIES
+    from revdiff.judge.finding import SEVERITIES
 
     if faulty:
         return 3

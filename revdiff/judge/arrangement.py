@@ -11,14 +11,13 @@ from typing import Literal
 from revdiff.design import Board, Connector, Contact, Contract, Design, Pin
 from revdiff.design.derived import Derived
 from revdiff.design.sections import Controller, Policy, Waiver
+from revdiff.judge.finding import Party, Role
+from revdiff.judge.joining import Layer, OpenJoint, joints_between
+from revdiff.judge.meetings import Meeting
+from revdiff.judge.names import belonging
+from revdiff.judge.placement import Placement, place, turned
 from revdiff.quantities.designator import natural_key
 from revdiff.quantities.text import fold
-from revdiff.rules.finding import Party, Role
-from revdiff.rules.meetings import Meeting
-from revdiff.rules.meetings import Side as MeetingSide
-from revdiff.rules.stack_joints import Layer, OpenJoint, joints_between
-from revdiff.rules.stack_names import belonging
-from revdiff.rules.stack_placement import Placement, place, turned
 
 Names = Mapping[str, str]
 Belonging = frozenset[tuple[tuple[str, str], tuple[str, str]]]
@@ -207,8 +206,7 @@ class Arrangement:
         lie = place([(one, two) for one, two, _ in ends])
         found = []
         for one, two, joint in ends:
-            sides = MeetingSide(a.board, one, "", False), MeetingSide(b.board, two, "", False)
-            meeting = Meeting(joint, *sides, frozenset(), False, _half_turn(one, two, lie), True)
+            meeting = Meeting(joint, one, two, _half_turn(one, two, lie))
             back = again.get((one.name, two.name), joint.contacts)
             turned_back = tuple((y, x) for x, y in back) if isinstance(back, tuple) else back
             by_table = dict(meeting.pairs)

@@ -6,9 +6,9 @@ import re
 from typing import TYPE_CHECKING, Literal
 
 from revdiff.design import Contact
+from revdiff.judge.contacts import class_of
 from revdiff.quantities.span import read_span
 from revdiff.quantities.text import squeeze
-from revdiff.rules.contacts import class_of
 
 if TYPE_CHECKING:
     from revdiff.judge.arrangement import Arrangement, Mating

@@ -17,12 +17,12 @@ from revdiff.compare.change import Change
 from revdiff.compare.comparison import Comparison
 from revdiff.compare.kinds import order_of
 from revdiff.design import Connector, Contact, Design, Part, Pin, Reading
+from revdiff.judge.contacts import class_of
 from revdiff.judge.engine import Judged
+from revdiff.judge.finding import Finding
 from revdiff.judge.registry import rule_named
 from revdiff.judge.rule import WHOLE_BOARD
 from revdiff.quantities.designator import natural_key
-from revdiff.rules.contacts import class_of
-from revdiff.rules.finding import Finding
 
 Outcome = Literal["can hurt or destroy", "will not work", "works wrongly in silence", "to be checked"]
 OUTCOMES: tuple[Outcome, ...] = ("can hurt or destroy", "will not work", "works wrongly in silence", "to be checked")

@@ -26,12 +26,12 @@ from revdiff.judge.engine import (
     worked_of,
 )
 from revdiff.judge.exposure import exposed
+from revdiff.judge.finding import Audience, Finding, NotChecked, Role
 from revdiff.judge.missing import missing
 from revdiff.judge.nodes import Nodes
 from revdiff.judge.programs import Release, releases
 from revdiff.judge.revisions import Revisions
-from revdiff.rules.finding import Audience, Finding, NotChecked, Role
-from revdiff.rules.waivers import TagMoment, Waived, waive
+from revdiff.judge.waivers import TagMoment, Waived, waive
 
 
 @dataclass(frozen=True)
@@ -101,6 +101,23 @@ def judge_change(comparison: Comparison, old_name: str, new_name: str) -> Change
     return ChangeVerdict(comparison, told[0], told[1:], tuple(missing(revisions)))
 
 
+def judge_firmware(comparison: Comparison, old_name: str, new_name: str) -> Iterator[tuple[Program, str, Verdict]]:
+    """Each release of one revision on its board at the other: the release, the board's revision, the verdict.
+
+    Held against what worked: the old releases on the old boards.
+    """
+    crossings = _Crossings(comparison, old_name, new_name)
+    for name in comparison.old.boards:
+        if name not in comparison.new.boards:
+            continue
+        worked = worked_of(crossings.of_board(name, "old", "old"))
+        for board, running in (("new", "old"), ("old", "new")):
+            arrangement = crossings.of_board(name, board, running)
+            verdict = judge(arrangement, worked)
+            for program in arrangement.programs:
+                yield program, new_name if board == "new" else old_name, verdict
+
+
 class _Crossings:
     def __init__(self, comparison: Comparison, old_name: str, new_name: str) -> None:
         self.comparison = comparison
@@ -153,6 +170,12 @@ class _Crossings:
             for d in self.designs.values()
         )
         return one != two
+
+    def of_board(self, name: str, role: str, running: str) -> Arrangement:
+        """One board at a revision with the releases of any."""
+        given: Role = "new" if role == "new" else "old"
+        firmware: Role = "new" if running == "new" else "old"
+        return self._arrangement([name], {name: given}, firmware, frozenset())
 
     def _arrangement(
         self, boards: list[str], roles: Mapping[str, Role], running: Role, taught: Belonging

@@ -13,17 +13,17 @@ from revdiff.design.sections import Waiver
 from revdiff.judge.arrangement import Arrangement
 from revdiff.judge.fact import Ask, Unknown
 from revdiff.judge.facts import Facts
+from revdiff.judge.finding import Audience, Finding, NotChecked, Party, Severity
 from revdiff.judge.registry import OF_ARRANGEMENTS, OF_CHANGES
 from revdiff.judge.revisions import Revisions
 from revdiff.judge.rule import PRACTICE, ChangeRule, Danger, Declared, Item, Margin, Rule
+from revdiff.judge.waivers import TagMoment, Waived, waive
 from revdiff.quantities.designator import natural_key
-from revdiff.rules.finding import Audience, Finding, NotChecked, Party, Severity
-from revdiff.rules.waivers import TagMoment, Waived, waive
 
 Answer = Literal["fits", "fits with care", "does not fit", "cannot tell", "not judged"]
 State = Literal["", "new", "worse", "still so", "better, still over"]
 _ORDER: tuple[Danger, ...] = ("hazard", "break", "doubt", "caution", "info")
-_SEVERITY: Mapping[Danger, Severity] = {
+SEVERITY_OF: Mapping[Danger, Severity] = {
     "hazard": "break",
     "break": "break",
     "doubt": "caution",
@@ -70,9 +70,9 @@ class Judged:
         resting = f"; assumed: {'; '.join(self.assumed)}" if self.assumed else ""
         return Finding(
             rule=self.rule.name,
-            severity=_SEVERITY[self.danger],
+            severity=SEVERITY_OF[self.danger],
             audience=self.rule.audience,
-            step=self.rule.step if _SEVERITY[self.danger] == "break" else "minor",
+            step=self.rule.step if SEVERITY_OF[self.danger] == "break" else "minor",
             parties=self.parties,
             subject=self.item.subject,
             message=self.margin.message + others + resting,

@@ -15,12 +15,12 @@ from typing import Literal, TypeAlias
 from revdiff.design import Contact, Pin, Reading
 from revdiff.electrical.i2c import idle_voltage
 from revdiff.judge.arrangement import Arrangement, Mating, Member, Program
+from revdiff.judge.columns import power_on, pull_elsewhere
+from revdiff.judge.contacts import class_of
 from revdiff.judge.fact import Ask, Fact, unknown
 from revdiff.judge.nodes import Meet, Node, Nodes
 from revdiff.judge.side import LEVEL, Load, PullFact, SideFacts, show, stated_pull
 from revdiff.quantities.text import fold
-from revdiff.rules.contacts import class_of
-from revdiff.rules.stack_columns import power_on, pull_elsewhere
 
 Class: TypeAlias = Literal["supply", "ground", "signal"]
 Source: TypeAlias = "tuple[SideFacts, Decimal | None, str]"

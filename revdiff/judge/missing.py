@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from revdiff.judge.finding import NotChecked
 from revdiff.judge.programs import releases
 from revdiff.judge.revisions import Revisions
-from revdiff.rules.finding import NotChecked
 
 _TABLES = {
     "parts": "parts, ratings and stock",

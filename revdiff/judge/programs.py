@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 
 from revdiff.design import EMPTY, Contract, Design, Need
 from revdiff.judge.arrangement import Member, Program
+from revdiff.judge.needs import needs_of_pins
 from revdiff.quantities.text import as_number
-from revdiff.rules.employments import needs_of_pins
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from revdiff.compare.change import Change
 from revdiff.compare.comparison import Comparison
 from revdiff.design import Design
 from revdiff.judge.arrangement import Member
-from revdiff.rules.finding import Role
+from revdiff.judge.finding import Role
 
 
 @dataclass(frozen=True)

@@ -11,8 +11,8 @@ from revdiff.design import Origin
 from revdiff.judge.arrangement import Member, Program
 from revdiff.judge.fact import Ask
 from revdiff.judge.facts import Facts
+from revdiff.judge.finding import Audience, Step
 from revdiff.judge.revisions import Revisions
-from revdiff.rules.finding import Audience, Step
 
 Danger: TypeAlias = Literal["hazard", "break", "doubt", "caution", "info"]
 """``doubt``: nobody can tell before somebody has looked; a hazard that rests on an assumption is one."""

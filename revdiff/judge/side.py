@@ -17,13 +17,13 @@ from revdiff.design.tables import CONTACTS, PINS
 from revdiff.electrical.currents import PIN_LIMIT, PIN_SOURCE
 from revdiff.electrical.logic import Family, Levels, family_at, family_named
 from revdiff.judge.arrangement import Arrangement, Member
+from revdiff.judge.columns import pull_elsewhere, pull_of, tolerant
 from revdiff.judge.fact import Fact, unknown
 from revdiff.judge.nodes import Side
 from revdiff.quantities.quantity import Quantity, plain_decimal, read_quantity
 from revdiff.quantities.quantity import show as exact
 from revdiff.quantities.span import Span, read_span
 from revdiff.quantities.text import fold
-from revdiff.rules.stack_columns import pull_elsewhere, pull_of, tolerant
 
 if TYPE_CHECKING:
     from revdiff.judge.facts import NodeFacts

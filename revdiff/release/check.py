@@ -11,12 +11,12 @@ from typing import Final, Literal
 
 from revdiff.compare.change import Change
 from revdiff.design import Diagnostic
+from revdiff.judge.drift import Drift
+from revdiff.judge.finding import SEVERITIES, Finding, NotChecked
+from revdiff.judge.settings import SettingChange
+from revdiff.judge.waivers import WaiverUse
 from revdiff.quantities.designator import natural_key
 from revdiff.release.review import Review
-from revdiff.rules.drift import Drift
-from revdiff.rules.finding import SEVERITIES, Finding, NotChecked
-from revdiff.rules.settings import SettingChange
-from revdiff.rules.waivers import WaiverUse
 from revdiff.sources import Identity, Message
 
 # How the change's files were read; see readers/trusted.py.

@@ -8,8 +8,8 @@ from revdiff.compare.change import Change
 from revdiff.compare.comparison import Comparison
 from revdiff.design import Design, Diagnostic
 from revdiff.judge import ChangeVerdict
-from revdiff.rules.drift import Drift
-from revdiff.rules.finding import Finding, NotChecked
+from revdiff.judge.drift import Drift
+from revdiff.judge.finding import Finding, NotChecked
 from revdiff.sources import Identity
 
 

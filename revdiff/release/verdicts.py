@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from revdiff.compare.part_changes import REPLACED
+from revdiff.judge.finding import Finding
 from revdiff.quantities.designator import natural_key
 from revdiff.release.review import Review
 from revdiff.release.stock import stock_rows
-from revdiff.rules.finding import Finding
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
+from revdiff.judge.settings import SettingChange
+from revdiff.judge.waivers import WaiverUse
 from revdiff.release.check import Check, ToldFinding
 from revdiff.report.data import json_text
 from revdiff.report.document import SCHEMA_VERSION, change_data, diagnostic_data, finding_data, place_data
 from revdiff.report.drift import drift_data
-from revdiff.rules.settings import SettingChange
-from revdiff.rules.waivers import WaiverUse
 from revdiff.sources import Identity
 
 

@@ -6,6 +6,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
 from revdiff.compare.kinds import GROUPS, KINDS
+from revdiff.judge.finding import SEVERITIES
+from revdiff.judge.waivers import waiver_lines
 from revdiff.release.check import Check, ToldChange, ToldFinding
 from revdiff.release.markdown import escape
 from revdiff.release.notes import CAUTIONS, GROUP_TITLES
@@ -13,8 +15,6 @@ from revdiff.report.check_text import group_of, held_against, of_severity, seen,
 from revdiff.report.drift import drift_line
 from revdiff.report.markdown import SEVERITY_TITLES
 from revdiff.report.page import change_line
-from revdiff.rules.finding import SEVERITIES
-from revdiff.rules.waivers import waiver_lines
 
 # Comment fields of code hosts take some 65,000 characters (common practice, no source); bytes are never fewer.
 LIMIT = 60_000

@@ -8,14 +8,15 @@ from urllib.parse import quote
 
 from revdiff import __version__
 from revdiff.design import Origin
+from revdiff.judge.engine import SEVERITY_OF
+from revdiff.judge.registry import ALL
+from revdiff.judge.settings import CODES
 from revdiff.readers.entries import MANIFEST
 from revdiff.release.check import Check, ToldFinding
 from revdiff.release.visible import visible
 from revdiff.report.check_text import group_of, setting_line
 from revdiff.report.data import json_text
 from revdiff.report.drift import drift_line
-from revdiff.rules.registry import ALL
-from revdiff.rules.settings import CODES
 
 # Section 3.27.10: level.
 _LEVELS: Final = {"break": "error", "caution": "warning", "info": "note", "fault": "error", "notice": "note"}
@@ -54,7 +55,7 @@ def check_sarif(check: Check) -> str:
 def _rules() -> Iterator[dict[str, Any]]:
     for rule in ALL:
         yield {
-            **_rule(rule.name, rule.title, rule.severity),
+            **_rule(rule.name, rule.title, SEVERITY_OF[rule.danger]),
             "fullDescription": {"text": _plain(rule.why)},
             "help": {"text": _plain(f"{rule.how} {rule.remedy}")},
         }

@@ -6,6 +6,9 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from revdiff.compare.kinds import GROUPS, KINDS
+from revdiff.judge.finding import SEVERITIES
+from revdiff.judge.settings import SettingChange
+from revdiff.judge.waivers import waiver_lines
 from revdiff.release.check import Check, ToldChange, ToldFinding
 from revdiff.release.notes import CAUTIONS, GROUP_TITLES
 from revdiff.release.verdicts import counted
@@ -13,9 +16,6 @@ from revdiff.report.check_text import group_of, held_against, of_severity, seen,
 from revdiff.report.drift import drift_line
 from revdiff.report.markdown import SEVERITY_TITLES
 from revdiff.report.page import Page, change_line
-from revdiff.rules.finding import SEVERITIES
-from revdiff.rules.settings import SettingChange
-from revdiff.rules.waivers import waiver_lines
 
 if TYPE_CHECKING:
     from rich.console import Console

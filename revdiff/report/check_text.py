@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from revdiff.judge.settings import SettingChange
 from revdiff.release.check import READINGS, Check, ToldChange, ToldFinding
 from revdiff.release.verdicts import counted
-from revdiff.rules.settings import SettingChange
 from revdiff.sources import Identity
 
 _FEW = 4  # revisions that are named one by one

@@ -7,9 +7,9 @@ from typing import Any
 from revdiff.compare.change import Change
 from revdiff.compare.records import shown
 from revdiff.design import Design, Diagnostic, Origin
+from revdiff.judge.finding import Finding
 from revdiff.release.review import Review
 from revdiff.report.data import json_text
-from revdiff.rules.finding import Finding
 from revdiff.sources import Identity
 
 # Raised in its first number when a field goes or changes its meaning, in its second when one is added.

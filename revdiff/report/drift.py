@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from revdiff.judge.drift import Drift
 from revdiff.release.review import Look
 from revdiff.release.verdicts import counted
 from revdiff.release.visible import visible
 from revdiff.report.data import json_text
 from revdiff.report.document import SCHEMA_VERSION, diagnostic_data
-from revdiff.rules.drift import Drift
 
 
 def drift_text(look: Look) -> str:

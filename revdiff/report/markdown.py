@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from revdiff.compare.kinds import GROUPS, KINDS
+from revdiff.judge.finding import SEVERITIES
 from revdiff.release.markdown import escape, table
 from revdiff.release.notes import GROUP_TITLES
 from revdiff.release.review import Review
 from revdiff.release.verdicts import verdicts
-from revdiff.rules.finding import SEVERITIES
 
 SEVERITY_TITLES = {"break": "Breaks", "caution": "Take care", "info": "Good to know"}
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from revdiff.judge.finding import Finding
 from revdiff.release.markdown import escape, table
 from revdiff.release.pin_notice import ControllerNotice, PinNotice
 from revdiff.report.data import json_text
 from revdiff.report.page import wrapped
-from revdiff.rules.finding import Finding
 from revdiff.sources import Identity
 
 SCHEMA_VERSION = "1.0"

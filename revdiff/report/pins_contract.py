@@ -9,9 +9,9 @@ import re
 from collections.abc import Iterable
 
 from revdiff.design import Need
+from revdiff.readers.contract_sources import rows_of
 from revdiff.report.data import escaped
 from revdiff.report.pins_table import harmless
-from revdiff.rules.firmware_contracts import rows_of
 
 
 def needs_table(needs: Iterable[Need]) -> str:

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from revdiff.judge.firmware_matrix import FirmwareCell, FirmwareGrid, FirmwareMatrix
 from revdiff.release.markdown import escape, table
 from revdiff.release.pin_notice import worst_first
 from revdiff.release.visible import visible
 from revdiff.report.data import json_text
 from revdiff.report.page import wrapped
 from revdiff.report.pins import CAUTION
-from revdiff.rules.firmware_matrix import FirmwareCell, FirmwareGrid, FirmwareMatrix
 
 SCHEMA_VERSION = "1.0"
 _MOST = 6

@@ -9,10 +9,10 @@ from dataclasses import asdict, dataclass, fields
 
 from revdiff.design import Board
 from revdiff.errors import UsageFault
+from revdiff.judge.needs import is_used
 from revdiff.quantities.designator import natural_key
 from revdiff.release.visible import unheeded
 from revdiff.report.data import json_text
-from revdiff.rules.employments import is_used
 
 # Ports as makers write them, and the bank and line that each stands for. Common practice, no source. Without ASCII a
 # long s would match as a letter of its own.

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from revdiff.judge import Verdict
+from revdiff.judge.finding import SEVERITIES
 from revdiff.judge.matrix import Grid, Matrix
 from revdiff.release.markdown import escape, table
 from revdiff.release.support import reason, support_lines
 from revdiff.report.markdown import SEVERITY_TITLES
 from revdiff.report.stack_text import SAFETY, counted_findings
-from revdiff.rules.finding import SEVERITIES
 
 
 def stack_markdown(verdict: Verdict) -> str:

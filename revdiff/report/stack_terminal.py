@@ -5,13 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from revdiff.judge import Verdict
+from revdiff.judge.finding import SEVERITIES
 from revdiff.judge.matrix import Grid, Matrix
 from revdiff.release.support import reason, support_lines
 from revdiff.release.visible import visible
 from revdiff.report.markdown import SEVERITY_TITLES
 from revdiff.report.page import Page
 from revdiff.report.stack_text import SAFETY, STYLES, counted_findings
-from revdiff.rules.finding import SEVERITIES
 
 if TYPE_CHECKING:
     from rich.console import Console

@@ -6,13 +6,13 @@ from typing import TYPE_CHECKING
 
 from revdiff.compare.change import Change
 from revdiff.compare.kinds import GROUPS, KINDS
+from revdiff.judge.finding import SEVERITIES, Finding
 from revdiff.release.notes import GROUP_TITLES
 from revdiff.release.review import Review
 from revdiff.release.verdicts import verdicts
 from revdiff.release.visible import visible
 from revdiff.report.markdown import SEVERITY_TITLES
 from revdiff.report.page import Page, change_line
-from revdiff.rules.finding import SEVERITIES, Finding
 
 if TYPE_CHECKING:
     from rich.console import Console

@@ -8,17 +8,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from revdiff.app.reading import with_firmware
 from revdiff.design.diagnostic import FaultyDesign
+from revdiff.judge.needs import needs_of_pins
 from revdiff.readers.contract_devicetree import pins_of_devicetree
 from revdiff.readers.contract_folder import contracts_in
 from revdiff.readers.contract_header import Patterns, pins_of_header, read_defines
 from revdiff.readers.contract_needs import ContractFault, decoded, needs_from
+from revdiff.readers.contract_sources import named_as_on
 from revdiff.report import pins_c, pins_dts
 from revdiff.report.pins_contract import manifest_section, needs_table
 from revdiff.report.pins_table import export_pins
-from revdiff.rules.employments import needs_of_pins
-from revdiff.rules.firmware_contracts import named_as_on
-from revdiff.rules.firmware_faults import with_firmware
 from tests.conftest import Run
 from tests.firmware.boards import MANIFEST, NEW_PINS, OLD, OLD_PINS, files
 from tests.support import MemoryRevision, judged, load

@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from revdiff.rules.finding import Finding
+from revdiff.judge.finding import Finding
 from tests.firmware.boards import HEAD, MANIFEST, OLD_PINS, files, review
 from tests.support import Files
 

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
+from revdiff.app.reading import with_firmware
 from revdiff.design.derived import show_value, work_out
-from revdiff.rules.firmware_faults import with_firmware
-from revdiff.rules.firmware_parts import axes_after
+from revdiff.judge.rules.software import axes_after
 from tests.conftest import Run
 from tests.firmware.boards import MANIFEST, OLD_PINS, files, review
 from tests.support import MemoryRevision, load

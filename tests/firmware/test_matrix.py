@@ -7,9 +7,10 @@ from pathlib import Path
 
 import pytest
 
+from revdiff.app.firmware_matrix import firmware_matrix_of_tags
 from revdiff.errors import UsageFault
+from revdiff.judge.firmware_matrix import FirmwareMatrix, firmware_matrix
 from revdiff.report import pins_matrix
-from revdiff.rules.firmware_matrix import FirmwareMatrix, firmware_matrix, firmware_matrix_of_tags
 from tests.firmware.boards import MANIFEST, NEW_PINS, OLD_PINS, files
 from tests.support import load
 

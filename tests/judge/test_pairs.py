@@ -13,8 +13,8 @@ import pytest
 
 from revdiff.compare.comparison import compare_designs
 from revdiff.judge import judge_change, judge_stack, member
+from revdiff.judge.finding import Finding
 from revdiff.judge.registry import ALL
-from revdiff.rules.finding import Finding
 from tests.judge.pairs import PAIRS
 from tests.support import Files, load
 

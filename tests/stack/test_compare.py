@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from revdiff.judge import judge_stack
-from revdiff.rules.finding import Finding
+from revdiff.judge.finding import Finding
 from tests.stack.support import MANIFEST, MID, THREE, TOP, Edit, stack_of
 from tests.support import SMALL, edit, judged, load
 

@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from revdiff.design import Connector, Origin, Reading
+from revdiff.judge.placement import place, turned
 from revdiff.quantities.quantity import Quantity
-from revdiff.rules.stack_placement import place, turned
 
 
 def at(x: float, y: float, rotation: int = 0) -> Connector:

@@ -7,8 +7,8 @@ from decimal import Decimal
 import pytest
 
 from revdiff.design import Connector, Origin, Reading
+from revdiff.judge.position import by_place, name_of, places, slips
 from revdiff.quantities.quantity import Quantity
-from revdiff.rules.stack_position import by_place, name_of, places, slips
 
 
 def connector(count: int, rows: int, numbering: str = "", view: str = "", side: str = "") -> Connector:

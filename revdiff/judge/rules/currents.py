@@ -9,12 +9,12 @@ from decimal import Decimal
 from revdiff.design import Contact
 from revdiff.electrical.currents import derated, per_contact
 from revdiff.judge.arrangement import Arrangement, Member
+from revdiff.judge.contacts import is_ground, is_supply
 from revdiff.judge.fact import Ask, Fact, unknown
 from revdiff.judge.facts import Facts
 from revdiff.judge.nodes import Meet
 from revdiff.judge.rule import OWN_WORD, Item, Margin, Rule, smaller
 from revdiff.judge.side import show
-from revdiff.rules.contacts import is_ground, is_supply
 
 _SHEETS = "the column Rating of the design, from the connector's data sheet"
 

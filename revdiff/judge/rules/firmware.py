@@ -12,13 +12,13 @@ from revdiff.electrical.currents import contention
 from revdiff.judge.arrangement import Member
 from revdiff.judge.fact import Ask, unknown
 from revdiff.judge.facts import Facts, NodeFacts, Use, at_pin
+from revdiff.judge.finding import Step
 from revdiff.judge.items import uses
 from revdiff.judge.rule import PRACTICE, Danger, Item, Margin, Record, Rule, holds
 from revdiff.judge.rules.power_on import danger_of, told
 from revdiff.judge.rules.roles import role_of
 from revdiff.judge.side import pin_limit, show
 from revdiff.quantities.text import fold
-from revdiff.rules.finding import Step
 
 _OUTPUTS = frozenset({"out", "bidirectional", "open drain", "analog out"})
 _DRIVEN = frozenset({"in", "bidirectional", "open drain", "analog in", "supply", "supply in", "supply out", "ground"})

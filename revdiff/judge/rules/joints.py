@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from revdiff.design import Contact
 from revdiff.judge.belonging import isolated
+from revdiff.judge.contacts import class_of
 from revdiff.judge.fact import Ask
 from revdiff.judge.facts import NodeFacts
 from revdiff.judge.items import alone, meets
 from revdiff.judge.nodes import Meet
 from revdiff.judge.rule import Danger, Item, Margin, Rule, holds
 from revdiff.quantities.text import squeeze
-from revdiff.rules.contacts import class_of
 
 # What a board gives, or has besides, may meet nothing: a partner need not use it.
 _GIVEN = frozenset({"out", "analog out", "supply out", "supply", "ground", "passive", ""})

@@ -8,13 +8,13 @@ from itertools import combinations
 
 from revdiff.design import Connector
 from revdiff.judge.arrangement import Mating
+from revdiff.judge.columns import state_of
 from revdiff.judge.fact import Ask, Fact, unknown
 from revdiff.judge.facts import Facts
 from revdiff.judge.items import mated
+from revdiff.judge.placement import place, position
 from revdiff.judge.rule import Item, Margin, Rule, holds, smaller
 from revdiff.judge.side import show
-from revdiff.rules.stack_columns import state_of
-from revdiff.rules.stack_placement import place, position
 
 
 def _both(ask: Ask, item: Item, field: str) -> tuple[str, str]:

@@ -7,13 +7,13 @@ from decimal import Decimal
 
 from revdiff.design import Contact
 from revdiff.judge.arrangement import Mating
+from revdiff.judge.columns import keyed, level_of
+from revdiff.judge.contacts import class_of
 from revdiff.judge.fact import Ask, unknown
 from revdiff.judge.facts import Facts
 from revdiff.judge.items import mated
+from revdiff.judge.position import by_place, mirrored_views, name_of, numbering, slips, stated_pairs
 from revdiff.judge.rule import Item, Margin, Rule, smaller
-from revdiff.rules.contacts import class_of
-from revdiff.rules.stack_columns import keyed, level_of
-from revdiff.rules.stack_position import by_place, mirrored_views, name_of, numbering, slips, stated_pairs
 
 _HIGHER = Decimal("0.3")  # V that an input stands above its own supply: a diode drop (common practice, no source)
 

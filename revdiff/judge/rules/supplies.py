@@ -8,13 +8,13 @@ from typing import Literal
 
 from revdiff.design import Contact
 from revdiff.judge.arrangement import Current
+from revdiff.judge.contacts import is_ground, is_supply
 from revdiff.judge.fact import Ask, Fact, unknown
 from revdiff.judge.facts import Facts, NodeFacts
 from revdiff.judge.items import meets
 from revdiff.judge.rule import OWN_WORD, Danger, Item, Margin, Rule, holds
 from revdiff.judge.side import SideFacts, show
 from revdiff.quantities.span import Span, read_span
-from revdiff.rules.contacts import is_ground, is_supply
 
 _USUAL = Decimal("0.05")  # what a stated nominal voltage may be off; common practice, no source
 _CERTAIN = Decimal("0.10")  # beyond this nobody would call it that voltage

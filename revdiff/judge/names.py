@@ -11,7 +11,7 @@ from functools import lru_cache
 
 from revdiff.compare.comparison import Comparison, compare_designs
 from revdiff.design import Design, Joint
-from revdiff.rules.stack_position import by_place, stated_pairs
+from revdiff.judge.position import by_place, stated_pairs
 
 _KEPT = 256
 

@@ -14,9 +14,9 @@ from typing import Literal
 
 from revdiff.design import Design
 from revdiff.design.sections import Waiver
+from revdiff.judge.finding import Finding
 from revdiff.quantities.text import fold
 from revdiff.readers.manifest_values import Values
-from revdiff.rules.finding import Finding
 
 State = Literal["used", "unused", "expired", "undecided"]
 # The moment of a tag's commit; None where there is no such tag.
@@ -43,7 +43,7 @@ class Waived:
 
 def unknown_rules(design: Design, values: Values) -> None:
     """Tells the waivers that name no rule there is, at their lines."""
-    from revdiff.rules.registry import rule_named
+    from revdiff.judge.registry import rule_named
 
     for waiver in design.sections.waivers:
         if rule_named(waiver.rule) is None:

@@ -11,11 +11,11 @@ from dataclasses import dataclass, fields
 from typing import Any, Final
 
 from revdiff.design import Origin
+from revdiff.judge.finding import Severity
 from revdiff.readers.entries import MANIFEST, BoardEntry, FirmwareEntry, JointEntry, Manifest
 from revdiff.readers.sections import BOARD_KEYS, DESIGN_KEYS
 from revdiff.readers.spec import TableSpec
 from revdiff.readers.trusted import joint_ends, netlist_file
-from revdiff.rules.finding import Severity
 
 # code -> (severity, what it is). Less read than before is a break: what isn't read can't be judged.
 CODES: Final[Mapping[str, tuple[Severity, str]]] = {

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from revdiff.rules.drift import drifts
+from revdiff.judge.drift import drifts
 from tests.netlists.writing import file356, record
 from tests.support import SMALL, edit, load
 

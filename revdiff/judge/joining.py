@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 
 from revdiff.design import Board, Design, Joint
 from revdiff.design.sections import BoardSections
-from revdiff.rules.finding import Role
-from revdiff.rules.stack_names import connector_names
+from revdiff.judge.finding import Role
+from revdiff.judge.names import connector_names
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,32 @@
+"""What a contact carries: a supply, ground, or a signal."""
+
+from __future__ import annotations
+
+import re
+
+from revdiff.design import Contact
+
+_SUPPLIES = frozenset({"supply", "supply in", "supply out"})
+
+
+# A signal about a supply: VBAT_SENSE, VBUS_DET, VCC_EN. Common practice, no source.
+_OF_A_SUPPLY = re.compile(r"sense|mon|meas|det|good|fault|alert|adc|div|(?:ok|pg|en)(?:$|_)")
+
+
+def is_supply(contact: Contact) -> bool:
+    """Whether a contact carries a supply: its direction says so, or its name starts as supplies do (+5V, V...)."""
+    if contact.direction.word in _SUPPLIES:
+        return True
+    name = contact.signal.word
+    named = name.startswith(("+", "vcc", "vdd", "vbat", "vin", "vsys", "vbus"))
+    return not contact.direction and named and not _OF_A_SUPPLY.search(name)
+
+
+def is_ground(contact: Contact) -> bool:
+    """Whether a contact is a ground or return."""
+    return contact.is_ground
+
+
+def class_of(contact: Contact) -> str:
+    """``ground``, ``supply`` or ``signal``."""
+    return "ground" if is_ground(contact) else "supply" if is_supply(contact) else "signal"

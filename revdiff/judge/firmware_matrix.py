@@ -1,0 +1,107 @@
+"""Every firmware release of every revision against every revision of its board."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from typing import Literal
+
+from revdiff.compare.comparison import compare_designs
+from revdiff.design import Design, Diagnostic
+from revdiff.judge.arrangement import Program
+from revdiff.judge.change import judge_firmware
+from revdiff.judge.engine import Verdict
+from revdiff.judge.engine import answer as answer_of
+from revdiff.judge.finding import Finding
+from revdiff.quantities.designator import natural_key
+
+Answer = Literal["as released", "fits", "fits with care", "does not fit", "cannot tell"]
+
+
+@dataclass(frozen=True, slots=True)
+class FirmwareCell:
+    """One release on one revision of its board. ``stands_in``: by its own pin map, with no contract."""
+
+    answer: Answer
+    findings: tuple[Finding, ...] = ()
+    stands_in: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class FirmwareGrid:
+    """One board and controller: releases by title, revisions, and the cell of each pair that could be judged."""
+
+    board: str
+    device: str
+    releases: tuple[str, ...]
+    revisions: tuple[str, ...]
+    cells: Mapping[tuple[str, str], FirmwareCell]
+
+
+@dataclass(frozen=True, slots=True)
+class FirmwareMatrix:
+    """All grids. ``left_out``: (revision, why)."""
+
+    title: str
+    grids: tuple[FirmwareGrid, ...]
+    left_out: tuple[tuple[str, str], ...] = ()
+    faults: tuple[Diagnostic, ...] = ()
+
+
+def firmware_matrix(designs: Sequence[tuple[str, Design]]) -> FirmwareMatrix:
+    """Judges every pair of revisions, oldest first, by what firmware relies on."""
+    gathered = _Gathered()
+    for name, design in designs:
+        for contract in design.contracts.values():
+            gathered.put((contract.board, contract.device), contract.title, name, FirmwareCell("as released"))
+    for (old_name, old), (new_name, new) in combinations(designs, 2):
+        for program, revision, verdict in judge_firmware(compare_designs(old, new), old_name, new_name):
+            contract = program.contract
+            owner = (contract.board, contract.device)
+            gathered.put(owner, contract.title, revision, _cell(program, verdict))
+            if not contract.version and program.stands_in:
+                own = contract.title.rpartition("@")[2]  # firmware for base.U1@rev-b
+                gathered.put(owner, contract.title, own, FirmwareCell("as released", (), stands_in=True))
+    newest = designs[-1][1] if designs else None
+    title = "" if newest is None else newest.title or newest.name
+    return FirmwareMatrix(title, gathered.grids([name for name, _ in designs]))
+
+
+def _cell(program: Program, verdict: Verdict) -> FirmwareCell:
+    """What of a verdict is about one release."""
+    about = [
+        item
+        for item in verdict.judged
+        if item.state in ("new", "worse") and any(one.contract is program.contract for one in item.item.programs)
+    ]
+    unknown = not program.contract.needs or any(
+        item.essential and item.audience == "firmware" for item in verdict.unmade
+    )
+    found = answer_of({item.danger for item in about}, verdict.made, essential=unknown)
+    said: Answer = "cannot tell" if found == "not judged" else found
+    return FirmwareCell(said, tuple(item.finding() for item in about), program.stands_in)
+
+
+_RANK: Mapping[str, int] = {"does not fit": 0, "as released": 1, "cannot tell": 2, "fits with care": 3, "fits": 4}
+
+
+class _Gathered:
+    """One cell for each release and revision; of several judgements of one pair the worst counts."""
+
+    def __init__(self) -> None:
+        self._cells: dict[tuple[str, str], dict[tuple[str, str], FirmwareCell]] = {}
+
+    def put(self, owner: tuple[str, str], release: str, revision: str, cell: FirmwareCell) -> None:
+        cells = self._cells.setdefault(owner, {})
+        known = cells.get((release, revision))
+        if known is None or _RANK[cell.answer] < _RANK[known.answer]:
+            cells[release, revision] = cell
+
+    def grids(self, revisions: Sequence[str]) -> tuple[FirmwareGrid, ...]:
+        found = []
+        for (board, device), cells in sorted(self._cells.items(), key=lambda item: natural_key(".".join(item[0]))):
+            releases = tuple(sorted({release for release, _ in cells}, key=natural_key))
+            shown = tuple(name for name in revisions if any(revision == name for _, revision in cells))
+            found.append(FirmwareGrid(board, device, releases, shown, cells))
+        return tuple(found)

@@ -1,0 +1,46 @@
+"""Which contacts of two connectors that mate meet."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from revdiff.design import Connector, Contact, Joint
+from revdiff.judge.position import by_place, stated_pairs
+
+
+@dataclass(frozen=True)
+class Meeting:
+    """Two connectors by a joint. ``turned``: their rotations say that they meet by half a turn."""
+
+    joint: Joint
+    a: Connector
+    b: Connector
+    turned: bool = False
+
+    @property
+    def size(self) -> int:
+        """Contacts of the larger side."""
+        return max(self.a.size, self.b.size)
+
+    @cached_property
+    def pairs(self) -> Mapping[str, str]:
+        """Which contact of b each contact of a meets: by place where the data says so, else as the joint states."""
+        placed = by_place(self.a, self.b, turned=self.turned)
+        if placed is not None:
+            return placed
+        return stated_pairs(self.joint, self.a, self.size)
+
+    def contacts(self) -> Iterator[tuple[Contact | None, Contact | None]]:
+        """The contacts that meet; None where one side has no contact there."""
+        met = set()
+        for number, contact in self.a.contacts.items():
+            mate = self.pairs.get(number)
+            other = self.b.contacts.get(mate) if mate is not None else None
+            if other is not None:
+                met.add(other.number)
+            yield contact, other
+        for number, contact in self.b.contacts.items():
+            if number not in met:
+                yield None, contact

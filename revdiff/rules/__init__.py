@@ -1,1 +1,0 @@
-"""What findings are made of, and what they are made with."""
