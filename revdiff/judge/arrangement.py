@@ -6,9 +6,9 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from functools import cached_property
-from typing import Literal
+from typing import Any, Literal
 
-from revdiff.design import Board, Connector, Contact, Contract, Design, Pin
+from revdiff.design import Board, Connector, Contact, Contract, Design, Pin, Reading
 from revdiff.design.derived import Derived
 from revdiff.design.sections import Controller, Policy, Waiver
 from revdiff.judge.finding import Party, Role
@@ -23,7 +23,7 @@ Names = Mapping[str, str]
 Belonging = frozenset[tuple[tuple[str, str], tuple[str, str]]]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Member:
     """One board at one revision. ``place`` tells equal boards of one stack apart; else it is the board's name.
 
@@ -48,6 +48,29 @@ class Member:
     def party(self) -> Party:
         """As findings name it."""
         return Party(self.name, self.role, f"{self.name}@{self.revision}")
+
+    @cached_property
+    def _pins_at(self) -> Mapping[tuple[str, str], Pin]:
+        found: dict[tuple[str, str], Pin] = {}
+        for pin in self.board.pins.values():
+            for name in places_of(pin):
+                found.setdefault((pin.device, name), pin)
+        return found
+
+    @cached_property
+    def _pins_with(self) -> Mapping[tuple[str, str], tuple[Pin, ...]]:
+        found: dict[tuple[str, str], list[Pin]] = {}
+        for pin in self.board.pins.values():
+            found.setdefault((pin.device, pin.signal.word), []).append(pin)
+        return {key: tuple(pins) for key, pins in found.items()}
+
+    def pin_at(self, device: str, stated: Reading) -> Pin | None:
+        """The pin of a controller with this number or port."""
+        return self._pins_at.get((device, fold(stated.raw))) if stated else None
+
+    def pins_with(self, device: str, word: str) -> tuple[Pin, ...]:
+        """The pins of a controller that carry a signal, by its folded name."""
+        return self._pins_with.get((device, word), ())
 
     def was(self, word: str) -> str:
         """The name that a signal had in the arrangement that worked."""
@@ -123,6 +146,8 @@ class Arrangement:
 
     ``based``: the pairs of ends are those of an arrangement that worked: what did not meet there is strange here.
     ``trusted``: the design that limits and allowances come from; else each member's own, the strictest of all.
+    ``shared``: what arrangements with the same trusted design, whose members and programs are the same objects, have
+    worked out already.
     """
 
     members: tuple[Member, ...]
@@ -130,6 +155,7 @@ class Arrangement:
     taught: Belonging = frozenset()
     based: bool = False
     trusted: Design | None = None
+    shared: dict[object, Any] = field(default_factory=dict, compare=False, repr=False)
 
     @staticmethod
     def of(members: Iterable[Member], programs: Iterable[Program] = (), **more: object) -> Arrangement:
@@ -167,7 +193,13 @@ class Arrangement:
     def _joints(self) -> tuple[tuple[tuple[Mating, ...], tuple[OpenJoint, ...]], ...]:
         count = len(self.members)
         pairs = ((self.members[i], self.members[j]) for i in range(count) for j in range(i + 1, count))
-        return tuple(self._between(a, b) for a, b in pairs)
+        found = []
+        for a, b in pairs:
+            key = ("joints", id(a), id(b))
+            if key not in self.shared:
+                self.shared[key] = self._between(a, b)
+            found.append(self.shared[key])
+        return tuple(found)
 
     @property
     def matings(self) -> tuple[Mating, ...]:
@@ -253,8 +285,7 @@ class Arrangement:
 
     def needs(self, member: Member, pin: Pin) -> Iterator[tuple[Program, str]]:
         """The programs that use a pin, by its number or port, or by its signal where no pin is stated; and the need."""
-        at = {fold(pin.number), pin.port.word, fold(pin.name)} - {""}
-        for where in (*(("at", name) for name in sorted(at)), ("signal", pin.signal.word)):
+        for where in (*(("at", name) for name in sorted(places_of(pin))), ("signal", pin.signal.word)):
             yield from self._used.get((member.name, pin.device, *where), ())
 
     def controller(self, member: Member, device: str) -> Controller:
@@ -305,6 +336,11 @@ class Arrangement:
 def _amps(board: Board, which: Literal["feeds", "loads"], words: Iterable[str]) -> Decimal | None:
     stated = board.sections.feeds if which == "feeds" else board.sections.loads
     return next((stated[word] for word in sorted(words) if word in stated), None)
+
+
+def places_of(pin: Pin) -> frozenset[str]:
+    """The folded names of a pin's place: its number, its port, its number with the device."""
+    return frozenset({fold(pin.number), pin.port.word, fold(pin.name)} - {""})
 
 
 def _layer(item: Member) -> Layer:

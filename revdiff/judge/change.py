@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
+from typing import Any
 
 from revdiff.compare.change import Change
 from revdiff.compare.comparison import Comparison
@@ -124,6 +125,10 @@ class _Crossings:
         self.designs: Mapping[Role, Design] = {"old": comparison.old, "new": comparison.new}
         self.labels: Mapping[Role, str] = {"old": old_name, "new": new_name, "": f"{old_name}/{new_name}"}
 
+        self._shared: dict[object, Any] = {}
+        self._members: dict[tuple[str, Role], Member] = {}
+        self._running: dict[tuple[str, Role, Role], tuple[Program, ...]] = {}
+
     def verdicts(self) -> Iterator[Verdict]:
         """One for each crossing in which something is new."""
         old, new = self.comparison.old, self.comparison.new
@@ -181,10 +186,28 @@ class _Crossings:
         self, boards: list[str], roles: Mapping[str, Role], running: Role, taught: Belonging
     ) -> Arrangement:
         members = [self._member(name, roles[name]) for name in boards]
-        programs = [item for member in members for item in self._programs(member, running or member.role or "new")]
-        return Arrangement.of(members, programs, taught=taught, based=bool(taught), trusted=self.comparison.old)
+        programs = [item for member in members for item in self._releases(member, running or member.role or "new")]
+        return Arrangement.of(
+            members,
+            programs,
+            taught=taught,
+            based=bool(taught),
+            trusted=self.comparison.old,
+            shared=self._shared,
+        )
 
     def _member(self, name: str, role: Role) -> Member:
+        if (name, role) not in self._members:
+            self._members[name, role] = self._new_member(name, role)
+        return self._members[name, role]
+
+    def _releases(self, member: Member, running: Role) -> tuple[Program, ...]:
+        key = (member.board.name, member.role, running)
+        if key not in self._running:
+            self._running[key] = tuple(self._programs(member, running))
+        return self._running[key]
+
+    def _new_member(self, name: str, role: Role) -> Member:
         design = self.designs[role or "new"]
         back = (
             {} if role == "old" else {new: old for old, new in self.comparison.renames.by_board.get(name, {}).items()}

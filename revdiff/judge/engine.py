@@ -7,13 +7,14 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from decimal import Decimal
 from functools import cached_property
-from typing import Literal
+from typing import Literal, TypeAlias
 
 from revdiff.design.sections import Waiver
 from revdiff.judge.arrangement import Arrangement
 from revdiff.judge.fact import Ask, Unknown
 from revdiff.judge.facts import Facts
 from revdiff.judge.finding import Audience, Finding, NotChecked, Party, Severity
+from revdiff.judge.items import SHARED
 from revdiff.judge.registry import OF_ARRANGEMENTS, OF_CHANGES
 from revdiff.judge.revisions import Revisions
 from revdiff.judge.rule import PRACTICE, ChangeRule, Danger, Declared, Item, Margin, Rule
@@ -32,6 +33,7 @@ SEVERITY_OF: Mapping[Danger, Severity] = {
 }
 Key = tuple[object, ...]
 _LISTED = 4  # places of one kind of check that are named
+Outcome: TypeAlias = "tuple[Ask, Margin | Unknown | None]"
 
 
 @dataclass(frozen=True, slots=True)
@@ -247,15 +249,12 @@ class _Run:
 
     def check(self, rule: Declared, item: Item) -> None:
         """One rule about one item."""
-        ask = Ask()
-        try:
-            margin = rule.margin(ask, item)
-        except Unknown as missing:
+        ask, margin = self._outcome(rule, item)
+        if isinstance(margin, Unknown):
+            fact = margin.fact
             self.unknown.add((rule.name, item.key))
             news = self.worked is None or (rule.name, item.key) not in self.worked.unknown
-            unmade = Unmade(
-                rule.check, item.subject, missing.fact.needs, missing.fact.essential and news, audience=rule.audience
-            )
+            unmade = Unmade(rule.check, item.subject, fact.needs, fact.essential and news, audience=rule.audience)
             self._unmade.setdefault((rule.name, item.subject), unmade)
             return
         if margin is None:
@@ -281,6 +280,17 @@ class _Run:
             danger, assumed = _danger(rule, margin, ask), tuple(ask.assumed)
             self._put(key, Judged(rule, item, margin, danger, state, assumed, sources, self._setting))
 
+    def _outcome(self, rule: Declared, item: Item) -> Outcome:
+        """The margin, or what is missing, with what it rests on; of an item that arrangements share worked out once."""
+        if not isinstance(rule, Rule) or rule.over not in SHARED:
+            return _tried(rule, item)
+        key = (rule.name, id(item))  # the item is kept with what is shared
+        shared = self.arrangement.shared
+        if key not in shared:
+            shared[key] = _tried(rule, item)
+        found: Outcome = shared[key]
+        return found
+
     def _put(self, key: Key, found: Judged) -> None:
         """Of several places with one key the worst is told, with how many there are."""
         known = self._judged.get(key)
@@ -289,6 +299,14 @@ class _Run:
         else:
             worst = found if found.margin.value < known.margin.value else known
             self._judged[key] = replace(worst, more=known.more + 1)
+
+
+def _tried(rule: Declared, item: Item) -> Outcome:
+    ask = Ask()
+    try:
+        return ask, rule.margin(ask, item)
+    except Unknown as missing:
+        return ask, missing.with_traceback(None)
 
 
 def _danger(rule: Declared, margin: Margin, ask: Ask) -> Danger:

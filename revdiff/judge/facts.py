@@ -10,11 +10,11 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property
 from itertools import combinations
-from typing import Literal, TypeAlias
+from typing import Any, Literal, TypeAlias
 
 from revdiff.design import Contact, Pin, Reading
 from revdiff.electrical.i2c import idle_voltage
-from revdiff.judge.arrangement import Arrangement, Mating, Member, Program
+from revdiff.judge.arrangement import Arrangement, Mating, Member, Program, places_of
 from revdiff.judge.columns import power_on, pull_elsewhere
 from revdiff.judge.contacts import class_of
 from revdiff.judge.fact import Ask, Fact, unknown
@@ -47,6 +47,7 @@ class NodeFacts:
         self.members = tuple(item.member for item in node.sides)
         self.subject = node.subject
         self.name = node.name
+        self.items: dict[object, tuple[Any, ...]] = {}  # what rules look at here, by what lists it
 
     @cached_property
     def cls(self) -> Class:
@@ -184,10 +185,23 @@ class Facts:
     def __init__(self, arrangement: Arrangement) -> None:
         self.arrangement = arrangement
         self._nodes = Nodes(arrangement)
-        self.nodes = tuple(NodeFacts(item) for item in self._nodes.all)
+        self.nodes = tuple(map(self._known, self._nodes.all))
         self.by_word = {
             (side.member.name, word): node for node in self.nodes for side in node.sides for word in side.side.words
         }
+
+    def _known(self, node: Node) -> NodeFacts:
+        """The facts of a node; the same where another arrangement that shares them has one with the same ends."""
+        ends = [
+            (id(side.member), *map(id, side.records), *(id(item) for use in side.uses for item in use))
+            for side in node.sides
+        ]
+        key = (node.kin, tuple(ends))
+        shared = self.arrangement.shared
+        if key not in shared:
+            shared[key] = NodeFacts(node)
+        found: NodeFacts = shared[key]
+        return found
 
     @property
     def meets(self) -> tuple[Meet, ...]:
@@ -208,11 +222,10 @@ class Facts:
         members = {item.name: item for item in self.arrangement.members}
         for program in self.arrangement.programs:
             member = members[program.member]
-            pins = [item for item in member.board.pins.values() if item.device == program.device]
             for key, need in program.contract.needs.items():
                 wanted = program.names.get(key, key)
-                carrying = tuple(item for item in pins if item.signal.word == wanted)
-                built_for = next((item for item in pins if need.pin and at_pin(need.pin, item)), None)
+                carrying = member.pins_with(program.device, wanted)
+                built_for = member.pin_at(program.device, need.pin)
                 if not need.pin and carrying:
                     built_for = carrying[0]
                 yield Use(program, member, key, carrying, built_for, self.arrangement)
@@ -233,7 +246,7 @@ def _partners(side: SideFacts, other: SideFacts) -> Iterator[Contact | Pin]:
 
 def at_pin(stated: Reading, pin: Pin) -> bool:
     """Whether a pin is the one that is meant, by its number or port."""
-    return fold(stated.raw) in ({fold(pin.number), pin.port.word, fold(pin.name)} - {""})
+    return fold(stated.raw) in places_of(pin)
 
 
 def _class_of_pin(pin: Pin) -> Class:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from itertools import permutations
 
-from revdiff.judge.facts import Facts
+from revdiff.judge.facts import Facts, NodeFacts, Use
 from revdiff.judge.rule import Item
 from revdiff.judge.side import SideFacts
 
@@ -75,62 +75,93 @@ def mated(facts: Facts) -> Iterator[Item]:
         yield Item(mating.name, mating.key, (mating.a, mating.b), ends, mating)
 
 
+def _each(facts: Facts, of: Callable[[NodeFacts], Iterator[Item]]) -> Iterator[Item]:
+    """Those of each node; the same objects wherever arrangements share the node."""
+    for node in facts.nodes:
+        if of not in node.items:
+            node.items[of] = tuple(of(node))
+        yield from node.items[of]
+
+
 def nodes(facts: Facts) -> Iterator[Item]:
     """The nodes that carry a signal and whose ends belong together."""
-    for node in facts.nodes:
-        if node.judged:
-            yield _of_sides(node, node.subject, *node.sides)
+    return _each(facts, _node)
+
+
+def _node(node: NodeFacts) -> Iterator[Item]:
+    if node.judged:
+        yield _of_sides(node, node.subject, *node.sides)
 
 
 def pairs(facts: Facts) -> Iterator[Item]:
     """Two sides of a node that carries a signal, belonging together or not."""
-    for node in facts.nodes:
-        if node.cls == "signal":
-            for one, two in node.pairs:
-                yield _of_sides((node, one, two), f"{one.name}–{two.name}", one, two)
+    return _each(facts, _pairs)
+
+
+def _pairs(node: NodeFacts) -> Iterator[Item]:
+    if node.cls == "signal":
+        for one, two in node.pairs:
+            yield _of_sides((node, one, two), f"{one.name}–{two.name}", one, two)
 
 
 def directed(facts: Facts) -> Iterator[Item]:
     """From a side that drives to one that reads."""
-    for node in facts.nodes:
-        if node.judged and not node.analog:
-            for one, two in permutations(node.sides, 2):
-                if one.drive.value in ("push-pull", "releasing") and two.reads and two.drive.value != "push-pull":
-                    yield _of_sides((one, two), f"{one.name}–{two.name}", one, two)
+    return _each(facts, _directed)
+
+
+def _directed(node: NodeFacts) -> Iterator[Item]:
+    if node.judged and not node.analog:
+        for one, two in permutations(node.sides, 2):
+            if one.drive.value in ("push-pull", "releasing") and two.reads and two.drive.value != "push-pull":
+                yield _of_sides((one, two), f"{one.name}–{two.name}", one, two)
 
 
 def reaches(facts: Facts) -> Iterator[Item]:
     """A voltage, and an input that gets it."""
-    for node in facts.nodes:
-        if node.judged:
-            sources = [*node.sources]
-            if any(side.drive.value == "open drain" for side in node.sides):
-                sources += [(side, None, SILENT) for side in node.silent]
-            for source, volts, how in sources:
-                for taker in node.sides:
-                    if taker.takes and (taker is not source or how != "drives"):
-                        yield _of_sides(
-                            Reach(source, volts, how, taker),
-                            f"{source.name}–{taker.name}",
-                            *dict.fromkeys((source, taker)),
-                        )
+    return _each(facts, _reaches)
+
+
+def _reaches(node: NodeFacts) -> Iterator[Item]:
+    if node.judged:
+        sources = [*node.sources]
+        if any(side.drive.value == "open drain" for side in node.sides):
+            sources += [(side, None, SILENT) for side in node.silent]
+        for source, volts, how in sources:
+            for taker in node.sides:
+                if taker.takes and (taker is not source or how != "drives"):
+                    yield _of_sides(
+                        Reach(source, volts, how, taker),
+                        f"{source.name}–{taker.name}",
+                        *dict.fromkeys((source, taker)),
+                    )
 
 
 def uses(facts: Facts) -> Iterator[Item]:
     """A need of a firmware release, with the node of the pin that it was built for."""
+    shared = facts.arrangement.shared
     for use in facts.uses:
-        need = use.program.contract.needs[use.key]
-        pins = {pin.name: pin for pin in (*use.carrying, use.built_for) if pin is not None}
         node = facts.by_word.get((use.member.name, use.built_for.signal.word)) if use.built_for is not None else None
-        yield Item(
-            f"{use.member.name}.{use.program.device}: {need.signal.raw}",
-            (use.member.name, use.program.contract.key, use.member.was(use.program.names.get(use.key, use.key))),
-            (use.member,),
-            tuple((use.member, pin) for pin in pins.values()),
-            (use, node),
-            (use.program,),
-            ((use.member.board.name, need.signal.raw),),
-        )
+        key = (id(use.member), id(use.program), use.key, id(node))
+        if key not in shared:
+            shared[key] = _use(use, node)
+        yield shared[key]
+
+
+def _use(use: Use, node: NodeFacts | None) -> Item:
+    need = use.program.contract.needs[use.key]
+    pins = {pin.name: pin for pin in (*use.carrying, use.built_for) if pin is not None}
+    return Item(
+        f"{use.member.name}.{use.program.device}: {need.signal.raw}",
+        (use.member.name, use.program.contract.key, use.member.was(use.program.names.get(use.key, use.key))),
+        (use.member,),
+        tuple((use.member, pin) for pin in pins.values()),
+        (use, node),
+        (use.program,),
+        ((use.member.board.name, need.signal.raw),),
+    )
+
+
+SHARED = frozenset({nodes, pairs, directed, reaches, uses})  # whose items stay while arrangements share them
 
 
 def held(facts: Facts) -> Iterator[Item]:

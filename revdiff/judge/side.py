@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from revdiff.design import EMPTY, Contact, Pin, Reading
@@ -317,6 +317,7 @@ def pin_limit(arrangement: Arrangement, member: Member, device: str) -> Fact[Dec
     )
 
 
+@lru_cache(maxsize=4096)
 def show(value: Decimal, unit: str) -> str:
     """Four figures."""
     return exact(Quantity(plain_decimal(Decimal(f"{value:.4g}")), unit))
