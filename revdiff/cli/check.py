@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -61,7 +61,7 @@ def command(
     repository: Path,
     design: str,
     fail_on: str,
-    today: datetime | None,
+    today: date | None,
     allow_faults: bool,
     output: Path | None,
     form: str,
@@ -70,9 +70,7 @@ def command(
 ) -> int:
     from revdiff.app import check_change
 
-    check = check_change(
-        base, change, repository=repository, design=design, today=today.date() if today is not None else None
-    )
+    check = check_change(base, change, repository=repository, design=design, today=today)
     if form == "terminal":
         from revdiff.report.check_terminal import print_check
 

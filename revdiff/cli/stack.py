@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import click
@@ -27,15 +28,18 @@ def command(
     partners: tuple[str, ...],
     form: str,
     fail_on: str | None,
+    waivers: str,
+    today: date | None,
     allow_faults: bool,
     output: Path | None,
     width: int | None,
 ) -> int:
+    from revdiff.app.acceptance import Acceptance
+    from revdiff.app.boards import Boards, Partners, partner_places
     from revdiff.cli.faults import show_diagnostics
     from revdiff.errors import UsageFault
     from revdiff.rules.stack_judge import judge_stack
     from revdiff.rules.stack_model import Stack
-    from revdiff.rules.stack_open import Boards, Partners, partner_places
 
     boards = Boards(Partners(repository, design, partner_places(partners)))
     layers = tuple(boards.layer(member) for member in members)
@@ -43,6 +47,8 @@ def command(
     if len(layers) < 2 or len(set(names)) < len(names):
         raise UsageFault("a stack has at least two different boards, such as base@rev-c radio@rev-b")
     verdict = judge_stack(Stack(layers, boards.taught(layer.design for layer in layers)))
+    dated = [boards.dated[id(layer.design)] for layer in layers]
+    verdict = Acceptance(repository, design, waivers, today).of_stack(dated, verdict)
     if form == "json":
         from revdiff.report.stack_document import stack_json
 

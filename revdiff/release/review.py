@@ -10,17 +10,22 @@ from revdiff.design import Design, Diagnostic
 from revdiff.rules.drift import Drift
 from revdiff.rules.finding import Finding, NotChecked
 from revdiff.rules.judge import Judgement
+from revdiff.rules.waivers import WaiverUse
 from revdiff.sources import Identity
 
 
 @dataclass(frozen=True, slots=True)
 class Review:
-    """The comparison of two revisions with its judgement. All its parts are in a fixed, meaningful order."""
+    """The comparison of two revisions with its judgement. All its parts are in a fixed, meaningful order.
+
+    ``waivers``: what became of those in the old revision's manifest, or wherever they were said to be.
+    """
 
     old: Identity
     new: Identity
     comparison: Comparison
     judgement: Judgement
+    waivers: tuple[WaiverUse, ...] = ()
 
     @property
     def changes(self) -> tuple[Change, ...]:

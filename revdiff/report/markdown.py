@@ -10,6 +10,7 @@ from revdiff.release.notes import GROUP_TITLES
 from revdiff.release.review import Review
 from revdiff.release.verdicts import verdicts
 from revdiff.rules.finding import SEVERITIES
+from revdiff.rules.waivers import waiver_lines
 
 SEVERITY_TITLES = {"break": "Breaks", "caution": "Take care", "info": "Good to know"}
 
@@ -40,7 +41,7 @@ def _lines(review: Review) -> Iterator[str]:
                 [
                     escape(item.pairing),
                     escape(item.subject),
-                    ("**Hazard.** " if item.hazard else "") + escape(item.message),
+                    ("**Hazard.** " if item.hazard else "") + escape(item.told),
                     f"{escape(item.arithmetic)}; limit: {escape(item.limit)}",
                     item.rule,
                 ]
@@ -71,6 +72,9 @@ def _lines(review: Review) -> Iterator[str]:
         yield from ("", "## Not checked", "")
         for entry in review.not_checked:
             yield f"- {escape(entry.what, start=True)}: {escape(entry.why)}. It would need {escape(entry.needs)}."
+    if review.waivers:
+        yield from ("", "## Waivers", "")
+        yield from (f"- {escape(line)}" for line in waiver_lines(review.waivers))
     if review.diagnostics:
         yield from ("", "## About the data", "")
         for note in review.diagnostics:

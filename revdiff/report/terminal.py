@@ -13,6 +13,7 @@ from revdiff.release.visible import visible
 from revdiff.report.markdown import SEVERITY_TITLES
 from revdiff.report.page import Page, change_line
 from revdiff.rules.finding import SEVERITIES, Finding
+from revdiff.rules.waivers import waiver_lines
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -51,6 +52,7 @@ class _Printer:
             self._page.line("Within what was compared, nothing changed.")
         page = self._page
         page.listed("Not checked", [f"{item.what}: {item.why}; needs {item.needs}" for item in review.not_checked])
+        page.listed("Waivers", waiver_lines(review.waivers))
         page.listed("About the data", [f"{item.severity}, {item.revision}: {item}" for item in review.diagnostics])
 
     def _findings(self, severity: str, findings: list[Finding]) -> None:
@@ -66,7 +68,7 @@ class _Printer:
             self._page.put(self._page.text(pairing, "bold"), 2)
             for item in items:
                 text = self._page.text("hazard: " if item.hazard else "", _STYLES[severity])
-                text.append(visible(f"{item.subject}: {item.message} "), style="default")
+                text.append(visible(f"{item.subject}: {item.told} "), style="default")
                 text.append(visible(f"({item.arithmetic}; limit: {item.limit}) [{item.rule}]"), style="dim")
                 self._page.put(text, 4, hang=2)
 

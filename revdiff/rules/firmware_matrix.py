@@ -2,27 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
-from pathlib import Path
 from typing import Literal
 
 from revdiff.compare.comparison import compare_designs
 from revdiff.design import Design, Diagnostic
-from revdiff.design.diagnostic import FaultyDesign
-from revdiff.errors import DataFault, UsageFault
 from revdiff.quantities.designator import natural_key
-from revdiff.quantities.revision_label import revision_key
-from revdiff.readers.loader import Loader
 from revdiff.rules.employments import Employment
 from revdiff.rules.finding import SEVERITIES, Finding
 from revdiff.rules.firmware_exposure import by_exposure
-from revdiff.rules.firmware_faults import with_firmware
 from revdiff.rules.situation import Situation
-from revdiff.sources import open_revision
-from revdiff.sources.open import tags
+from revdiff.rules.waivers import Waived, WaiverUse, together
 
+Accept = Callable[[str, str, Sequence[Finding]], Waived]
 Answer = Literal["as released", "fits", "fits with care", "does not fit", "cannot tell"]
 
 
@@ -48,23 +42,43 @@ class FirmwareGrid:
 
 @dataclass(frozen=True, slots=True)
 class FirmwareMatrix:
-    """All grids. ``left_out``: (revision, why)."""
+    """All grids. ``left_out``: (revision, why).
+
+    ``subject``: the one revision that was held against the shipped ones, ``held``; empty: all revisions are judged.
+    """
 
     title: str
     grids: tuple[FirmwareGrid, ...]
     left_out: tuple[tuple[str, str], ...] = ()
     faults: tuple[Diagnostic, ...] = ()
+    subject: str = ""
+    held: tuple[str, ...] = ()
+    waivers: tuple[WaiverUse, ...] = ()
 
 
-def firmware_matrix(designs: Sequence[tuple[str, Design]]) -> FirmwareMatrix:
-    """Judges every pair of revisions, oldest first, by the rules of firmware alone."""
+def firmware_matrix(
+    designs: Sequence[tuple[str, Design]], *, subject: str = "", accept: Accept | None = None
+) -> FirmwareMatrix:
+    """Judges every pair of revisions, oldest first, by the rules of firmware alone; with a subject, its pairs alone.
+
+    ``accept``: marks the findings of (the names of) an old and a new revision that a waiver covers.
+    """
+    uses: list[WaiverUse] = []
     gathered = _Gathered()
     for name, design in designs:
         for contract in design.contracts.values():
             gathered.put((contract.board, contract.device), contract.title, name, FirmwareCell("as released"))
     for (old_name, old), (new_name, new) in combinations(designs, 2):
+        if subject and subject not in (old_name, new_name):
+            continue
         situation = Situation(compare_designs(old, new), old_name, new_name)
-        found = _findings(situation)
+        judged = _findings(situation)
+        if accept is not None:
+            waived = accept(old_name, new_name, judged)
+            judged, uses = list(waived.findings), [*uses, *waived.uses]
+        found: dict[str, list[Finding]] = {}
+        for finding in judged:
+            found.setdefault(finding.pairing, []).append(finding)
         for item in situation.employments:
             revision = item.label.rpartition("@")[2]
             owner = (item.board.name, item.contract.device)
@@ -74,17 +88,14 @@ def firmware_matrix(designs: Sequence[tuple[str, Design]]) -> FirmwareMatrix:
                 gathered.put(owner, item.contract.title, own, FirmwareCell("as released", (), stands_in=True))
     newest = designs[-1][1] if designs else None
     title = "" if newest is None else newest.title or newest.name
-    return FirmwareMatrix(title, gathered.grids([name for name, _ in designs]))
+    grids = gathered.grids([name for name, _ in designs])
+    return FirmwareMatrix(title, grids, waivers=together(uses))
 
 
-def _findings(situation: Situation) -> dict[str, list[Finding]]:
+def _findings(situation: Situation) -> list[Finding]:
     from revdiff.rules.firmware_rules import RULES
 
-    findings = [finding for rule in RULES for finding in rule.check(rule, situation)]
-    by_pairing: dict[str, list[Finding]] = {}
-    for item in by_exposure(findings, situation):
-        by_pairing.setdefault(item.pairing, []).append(item)
-    return by_pairing
+    return list(by_exposure([finding for rule in RULES for finding in rule.check(rule, situation)], situation))
 
 
 def _cell(item: Employment, findings: Sequence[Finding]) -> FirmwareCell:
@@ -117,28 +128,3 @@ class _Gathered:
             shown = tuple(name for name in revisions if any(revision == name for _, revision in cells))
             found.append(FirmwareGrid(board, device, releases, shown, cells))
         return tuple(found)
-
-
-def firmware_matrix_of_tags(repository: Path, design: str = "", pattern: str = "*") -> FirmwareMatrix:
-    """Reads every tag that matches, and judges all pairs. A tag without a readable design is left out and told.
-
-    Raises UsageFault where nothing is left, or there is no repository.
-    """
-    loader, designs, left_out = Loader(), [], []
-    faults: list[Diagnostic] = []
-    for tag in sorted(tags(repository, pattern), key=revision_key):
-        try:
-            source = open_revision(f"tag:{tag}", repository=repository, design=design)
-            loaded = with_firmware(loader.load(source), source)
-        except FaultyDesign as error:
-            left_out.append((tag, error.diagnostics[0].message))
-            faults += [item for item in error.diagnostics if item.code != "no-manifest"]
-        except (DataFault, UsageFault) as error:  # a tag of a file or a folder is no revision
-            left_out.append((tag, str(error)))
-        else:
-            designs.append((tag, loaded))
-            faults += [item for item in loaded.diagnostics if item.severity == "fault"]
-    if not designs:
-        raise UsageFault(f"no tag that matches {pattern!r} holds a design. 'git tag --list' shows the tags.")
-    matrix = firmware_matrix(designs)
-    return FirmwareMatrix(matrix.title, matrix.grids, tuple(left_out), tuple(faults))

@@ -14,7 +14,7 @@ _CONTACT_COLUMNS = ("power-on", "power on", "pull", "family", "maximum", "5V tol
 _CONNECTOR_COLUMNS = ("numbering", "view", "board side", "keyed", "shrouded")
 _PIN_FIELDS = ("function", "direction", "active", "pull", "level", "resistance", "tolerant", "address", "purpose")
 _BOARD_SECTIONS = ("feeds", "loads", "blocking", "pulls", "buses")
-_DESIGN_SECTIONS = ("stacking", "buses", "known_good")
+_DESIGN_SECTIONS = ("stacking", "buses", "known_good", "waivers")
 
 
 def contact_face(contact: Contact) -> tuple[object, ...]:

@@ -13,6 +13,7 @@ from revdiff.rules.meetings import Meeting
 from revdiff.rules.stack_model import Stack
 from revdiff.rules.stack_rules import OF_JOINTS, OF_ONE_STACK
 from revdiff.rules.stack_scene import Made, Outcome, Unmade
+from revdiff.rules.waivers import WaiverUse
 
 Answer = Literal["fits", "fits with care", "does not fit", "cannot tell"]
 ANSWERS: tuple[Answer, ...] = ("fits", "fits with care", "cannot tell", "does not fit")
@@ -26,6 +27,7 @@ class StackVerdict:
     findings: tuple[Finding, ...]
     made: int
     unmade: tuple[Unmade, ...]
+    waivers: tuple[WaiverUse, ...] = ()
 
     @property
     def answer(self) -> Answer:

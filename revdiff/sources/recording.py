@@ -31,7 +31,3 @@ class Recording:
     def paths(self) -> tuple[str, ...]:
         """The regular files. Raises as the revision does."""
         return self._revision.paths()
-
-    def elsewhere(self) -> tuple[str, ...]:
-        """Links and submodules. Raises as the revision does."""
-        return self._revision.elsewhere()

@@ -68,7 +68,7 @@ def main() -> None:
                 return subprocess.run(command, check=True, capture_output=True)
 
             def read(place: Path = folder, count: int = tags) -> object:
-                from revdiff.rules.stack_open import Boards, Partners
+                from revdiff.app.boards import Boards, Partners
 
                 boards = Boards(Partners(place))
                 return [boards.design(place, f"rev-{number}") for number in range(count)]

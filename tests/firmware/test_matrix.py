@@ -7,10 +7,11 @@ from pathlib import Path
 
 import pytest
 
+from revdiff.app.firmware_tags import firmware_matrix_of_tags
 from revdiff.errors import UsageFault
 from revdiff.report import pins_matrix
 from revdiff.rules.firmware_coverage import MODES
-from revdiff.rules.firmware_matrix import FirmwareMatrix, firmware_matrix, firmware_matrix_of_tags
+from revdiff.rules.firmware_matrix import FirmwareMatrix, firmware_matrix
 from revdiff.rules.firmware_rules import RULES
 from revdiff.rules.registry import ALL
 from tests.firmware.boards import MANIFEST, NEW_PINS, OLD_PINS, files

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from revdiff.app.acceptance import Dated
 from revdiff.design import Design, Diagnostic
 from revdiff.errors import UsageFault
 from revdiff.quantities.revision_label import revision_key
@@ -13,6 +14,7 @@ from revdiff.readers.loader import Loader
 from revdiff.rules.stack_joints import Layer
 from revdiff.rules.stack_model import Taught
 from revdiff.rules.stack_names import met_signals
+from revdiff.rules.waivers import with_known_rules
 from revdiff.sources import Revision, open_revision
 from revdiff.sources.base import NotFound
 from revdiff.sources.open import tags
@@ -34,12 +36,13 @@ class Partners:
 
 
 class Boards:
-    """Opens boards at revisions; each design is read once."""
+    """Opens boards at revisions; each design is read once. ``dated``: by the id of a design, what it is of."""
 
     def __init__(self, partners: Partners) -> None:
         self._partners = partners
         self._loader = Loader()
         self._designs: dict[tuple[Path, str], Design] = {}
+        self.dated: dict[int, Dated] = {}
 
     @property
     def faults(self) -> tuple[Diagnostic, ...]:
@@ -75,7 +78,10 @@ class Boards:
         """The design at a revision of a repository, or of a folder that is none."""
         key = (place.resolve(), revision)
         if key not in self._designs:
-            self._designs[key] = self._loader.load(self._open(place, revision))
+            opened = self._open(place, revision)
+            design = with_known_rules(self._loader.load(opened), opened)
+            self._designs[key] = design
+            self.dated[id(design)] = opened.identity, design.sections.waivers
         return self._designs[key]
 
     def _open(self, place: Path, revision: str) -> Revision:
