@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass
 
 from revdiff.design import Contract
 from revdiff.readers.entries import MANIFEST
 from revdiff.readers.loader import Loader
+from revdiff.readers.manifest_shape import parse_toml
 from revdiff.sources import Blob, Identity, Revision
 
 _STUB = ".revdiff-no-parts.csv"
@@ -63,6 +63,6 @@ def contracts_in(revision: Revision, boards: Iterable[str]) -> dict[str, Contrac
 
 def _lists_boards(data: bytes) -> bool:
     try:
-        return "boards" in tomllib.loads(data.decode("utf-8-sig"))
+        return "boards" in parse_toml(data)
     except ValueError:
         return True  # the reader of manifests tells what is wrong

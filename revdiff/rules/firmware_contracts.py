@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import Any, Final
 
 from revdiff.design import Board, Contract, Design, Need, Reading
-from revdiff.errors import DataFault, RevdiffError
+from revdiff.errors import DataFault, UsageFault
 from revdiff.quantities.text import fold, squeeze
 from revdiff.readers.contract_devicetree import pins_of_devicetree
 from revdiff.readers.contract_header import Patterns, pins_of_header
@@ -48,7 +48,7 @@ def _filled(contract: Contract, design: Design, revision: Revision, values: Valu
             found = f"{fault.file}:{fault.line}" if fault.line else fault.file
             values.wrong("wrong-contract", f"the {kind} can't be read: {fault.message}", place, found, "")
             return contract
-        except RevdiffError as fault:
+        except (DataFault, UsageFault) as fault:
             expected = f'a file of the design, or {{ file = "...", {", ".join(_KEYS[kind][1:])} }}'
             values.wrong("wrong-contract", f"the {kind} can't be read: {fault}", place, given, expected)
             return contract
