@@ -21,7 +21,7 @@ _NO = frozenset({"no", "n", "false", "0"})
 _HIGH_Z = frozenset({"highimpedance", "highz", "hiz", "z", "input", "in", "off", "floating", "tristate", "float"})
 _RESERVED = re.compile(r"\breserved?\b|\bleave open\b|\bdo not connect\b")
 _FREE = re.compile(r"\bfree\b|\bfor use\b|\bspare\b|\buser\b")
-_ELSEWHERE = re.compile(r"\bpull(?:[- ]?(?:up|down))?s?\b[^,;.]*? (?:is |are )?on (?:the )?([\w-]+)")
+_ELSEWHERE = re.compile(r"\bpull(?:[- ]?(?:up|down))?s?\b[^,;.]{0,80}? (?:is |are )?on (?:the )?([\w-]+)")
 
 
 def column(record: Contact | Connector | Pin, *names: str) -> str:
