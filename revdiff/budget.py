@@ -69,7 +69,7 @@ class Budget:
 
 
 @contextmanager
-def time_limit(seconds: float, remedy: str) -> Iterator[None]:
+def ending_after(seconds: float, remedy: str) -> Iterator[None]:
     """Ends the work inside after so many seconds of the clock; 0 sets no limit. Raises LimitFault with ``remedy``.
 
     Work that ended in time is what it would be without a limit. Outside the main thread, and on a system without

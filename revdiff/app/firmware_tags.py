@@ -37,7 +37,7 @@ def firmware_matrix_of_tags(
 
     def load(asked: str, name: str) -> Dated:
         source = open_revision(asked, repository=repository, design=design)
-        loaded = with_firmware(loader.load(source), source)
+        loaded = with_firmware(loader.load(source), source, budget=loader.budget)
         designs.append((name, loaded))
         faults.extend(item for item in loaded.diagnostics if item.severity == "fault")
         dated[name] = source.identity, loaded.sections.waivers

@@ -38,7 +38,7 @@ def read_change(loader: Loader, submission: Submission) -> ReadChange:
     faults: list[Diagnostic] = []
     for side in sides:
         try:
-            designs.append(with_firmware(loader.load(side), side))
+            designs.append(with_firmware(loader.load(side), side, budget=loader.budget))
         except FaultyDesign as error:
             faults.extend(error.diagnostics)
     if faults:
@@ -96,7 +96,7 @@ def _read(
             problems.append(_unreadable(item))
         elif not item.code.startswith("unknown-"):  # connectors that went are told with their joints
             problems.append(SettingChange(code="unfit-section", subject=item.message, after=item.found))
-    return with_firmware(loaded, change), problems
+    return with_firmware(loaded, change, budget=loader.budget), problems
 
 
 def _unreadable(item: Diagnostic) -> SettingChange:

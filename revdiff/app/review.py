@@ -89,7 +89,7 @@ def review_revisions(
     faults: list[Diagnostic] = []
     for source in sources:
         try:
-            designs.append(with_firmware(loader.load(source), source, further))
+            designs.append(with_firmware(loader.load(source), source, further, loader.budget))
         except FaultyDesign as error:
             faults.extend(error.diagnostics)
     if faults:

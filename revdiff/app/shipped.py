@@ -9,7 +9,7 @@ from pathlib import Path
 
 from revdiff.app.review import design_of
 from revdiff.design import Board, Design
-from revdiff.errors import RevdiffError
+from revdiff.errors import DataFault, UsageFault
 from revdiff.quantities.revision_label import revision_key
 from revdiff.readers.entries import MANIFEST
 from revdiff.readers.loader import Loader
@@ -41,7 +41,7 @@ def released(loader: Loader, repository: Path, design: str, trusted: Design | No
     """
     try:
         names = sorted(tags(repository), key=lambda name: revision_key(name.rpartition("/")[2]))
-    except RevdiffError:
+    except (DataFault, UsageFault):
         return ()
     found: list[Released] = []
     for name in names:
@@ -64,19 +64,19 @@ def _released(loader: Loader, tag: str, repository: Path, design: str, trusted: 
     try:
         asked = f"tag:{tag}"
         revision = open_revision(asked, repository=repository, design=design_of(asked, repository, design))
-    except RevdiffError:
+    except (DataFault, UsageFault):
         return None  # a tag of a file, or of a time before the design was there
     try:
         boards = tuple(_shipped(loader, revision, tag, trusted))
-    except RevdiffError:
+    except (DataFault, UsageFault):
         if revision.find(MANIFEST) is None:
             return None
         return Released(revision.identity, None, (), (), "its manifest can't be read")
     if not boards:
         return None
     try:
-        loaded = with_firmware(loader.load(revision), revision)
-    except RevdiffError as error:
+        loaded = with_firmware(loader.load(revision), revision, budget=loader.budget)
+    except (DataFault, UsageFault) as error:
         return Released(revision.identity, None, boards, (), str(error).splitlines()[0])
     marked = {name: _marked(board) if name in boards else board for name, board in loaded.boards.items()}
     policy = loaded.sections.policy if trusted is None else trusted.sections.policy
@@ -114,7 +114,7 @@ def shipped_beside(identity: Identity, repository: Path, design: str, pattern: s
     try:
         base = default_base(repository, identity.asked)
         trusted = loader.load(open_revision(base, repository=repository, design=design_of(base, repository, design)))
-    except RevdiffError:
+    except (DataFault, UsageFault):
         trusted = None
     found = released(loader, repository, design, trusted)
     others = (item for item in found if not identity.commit or item.identity.commit != identity.commit)

@@ -10,7 +10,7 @@ from contextlib import suppress
 
 import pytest
 
-from revdiff.budget import Budget, LimitFault, Limits, time_limit
+from revdiff.budget import Budget, LimitFault, Limits, ending_after
 from revdiff.design.diagnostic import FaultyDesign
 from revdiff.errors import DataFault, RevdiffError
 from revdiff.quantities.formula import FormulaFault, parse_formula
@@ -30,7 +30,7 @@ SHEET = "xl/worksheets/sheet1.xml"
 @pytest.fixture(autouse=True)
 def no_hang() -> Iterator[None]:
     """What hangs fails instead; far above what any of these takes."""
-    with time_limit(120, "It hangs."):
+    with ending_after(120, "It hangs."):
         yield
 
 
@@ -368,7 +368,7 @@ def test_honest_designs_stay_far_within_the_budget() -> None:
 
 def test_work_beyond_the_time_limit_is_stopped_and_gives_no_answer() -> None:
     def work() -> None:
-        with time_limit(0.05, "Wait longer."):
+        with ending_after(0.05, "Wait longer."):
             while True:
                 time.sleep(0.01)
 
@@ -379,7 +379,7 @@ def test_work_beyond_the_time_limit_is_stopped_and_gives_no_answer() -> None:
 
 def test_a_stop_that_somebody_swallowed_still_gives_no_answer() -> None:
     def work() -> None:
-        with time_limit(0.05, ""), suppress(RevdiffError):
+        with ending_after(0.05, ""), suppress(RevdiffError):
             time.sleep(5)
 
     with pytest.raises(LimitFault):
@@ -388,6 +388,6 @@ def test_a_stop_that_somebody_swallowed_still_gives_no_answer() -> None:
 
 @pytest.mark.parametrize("seconds", [0, 60])
 def test_work_within_the_time_limit_is_what_it_would_be(seconds: float) -> None:
-    with time_limit(seconds, ""):
+    with ending_after(seconds, ""):
         found = load({"revdiff.toml": manifest(parts='"p.csv"'), "p.csv": PARTS})
     assert found.boards["base"].parts
