@@ -161,15 +161,19 @@ def _reused(rule: Rule, situation: Situation) -> Iterator[Finding]:
 
 def _ended(rule: Rule, situation: Situation) -> Iterator[Finding]:
     for change in situation.changes:
-        field = change.field("lifecycle")
-        if field is None or change.kind not in ("part.lifecycle", "part.added"):
+        if change.kind not in ("part.lifecycle", "part.added", "part.column"):
             continue
-        if any(word in field.after.word for word in _ENDING):
+        states: dict[tuple[str, str], list[str]] = {}
+        for field in change.fields:
+            ref, _, name = field.name.rpartition(".")  # of one part alone, or of all that the change covers
+            if name == "lifecycle" and any(word in field.after.word for word in _ENDING):
+                states.setdefault((field.before.raw, field.after.raw), []).append(ref)
+        for (before, after), refs in states.items():
             yield rule.found(
                 parties=situation.both(change.board),
-                subject=change.subject,
-                message=f"goes out of production: {field.after.raw}",
-                arithmetic=f"{field.before.raw or 'nothing'} → {field.after.raw}",
+                subject=compress(refs) if all(refs) else change.subject,
+                message=f"goes out of production: {after}",
+                arithmetic=f"{before or 'nothing'} → {after}",
                 limit="parts that can be bought",
                 changes=(change.id,),
                 origin_before=change.origin_before,
