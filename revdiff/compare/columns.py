@@ -13,7 +13,7 @@ from typing import Any
 
 from revdiff.compare.apply_rows import with_fields
 from revdiff.compare.change import Change, FieldChange, Unclear
-from revdiff.compare.tables import TABLES, Table, cells_of, records_of, with_records
+from revdiff.compare.tables import TABLES, cells_of, records_of, with_records
 from revdiff.design import EMPTY, Board, Design, Origin, Reading
 from revdiff.quantities.text import fold
 
@@ -61,12 +61,12 @@ def settle_columns(old: Design, new: Design, unclear: list[Unclear], *, strict: 
 class _Settled:
     """One table of one board."""
 
-    def __init__(self, table: Table, old: Board, new: Board, unclear: list[Unclear], strict: bool) -> None:
+    def __init__(self, table: str, old: Board, new: Board, unclear: list[Unclear], strict: bool) -> None:
         self.old, self.new = old, new
         self.changes: list[Change] = []
         self._table = table
         self._unclear = unclear
-        before, after = records_of(old, table.kind), records_of(new, table.kind)
+        before, after = records_of(old, table), records_of(new, table)
         if sum(before[name] is not after[name] and before[name] != after[name] for name in before if name in after) < 2:
             return
         self._records = before, after
@@ -98,7 +98,7 @@ class _Settled:
                     self._tell(name, *common, f"{RESPELLED}, {len(fields)} cells", fields)
         if edits:
             records = edited(self._records[0], [item for fields in edits.values() for item in fields])
-            self.old = with_records(self.old, self._table.kind, records)
+            self.old = with_records(self.old, self._table, records)
         fresh = [name for name in come if name not in renamed.values() and self._whole(self._after, name)]
         for name in fresh:
             fields = [FieldChange(item.name, EMPTY, item.before) for item in self._fields(self._after, name)]
@@ -106,7 +106,7 @@ class _Settled:
             self._not_compared(name)
         if fresh:
             cleared = [item for name in fresh for item in self._fields(self._after, name)]
-            self.new = with_records(self.new, self._table.kind, edited(self._records[1], cleared))
+            self.new = with_records(self.new, self._table, edited(self._records[1], cleared))
 
     def _fields(self, side: _Cells, column: str) -> list[FieldChange]:
         """Every cell of a column, taken out."""
@@ -164,21 +164,21 @@ class _Settled:
     def _tell(self, column: str, before: str, after: str, pattern: str, fields: list[FieldChange]) -> None:
         self.changes.append(
             Change(
-                kind=f"{self._table.kind}.column",
+                kind=f"{self._table}.column",
                 board=self.old.name,
-                subject=f"{self._table.title}, {column.replace('_', ' ')}",
+                subject=column.replace("_", " "),
                 before=before,
                 after=after,
                 fields=tuple(fields),
                 pattern=pattern,
-                origin_before=_origin(self.old, self._table.kind),
-                origin_after=_origin(self.new, self._table.kind),
+                origin_before=_origin(self.old, self._table),
+                origin_after=_origin(self.new, self._table),
             )
         )
 
     def _not_compared(self, column: str) -> None:
         """A parts list without a column of the program's own: what it would say is not known."""
-        if self._table.kind != "part" or column not in _named_columns(self._records[0]):
+        if self._table != "part" or column not in _named_columns(self._records[0]):
             return
         for board in (self.old, self.new):
             origin = _origin(board, "part")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 from revdiff.design import Board, Part
@@ -13,20 +13,8 @@ from revdiff.design.model import readings_of
 _NO_COLUMNS = frozenset({"signal", "fitted", "nets"})
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
-    """``kind``: of its changes, before the dot. ``title``: what a person calls it."""
-
-    kind: str
-    title: str
-
-
-TABLES = (
-    Table("part", "parts list"),
-    Table("pin", "pin map"),
-    Table("connector", "connector table"),
-    Table("contact", "contact table"),
-)
+# The kinds of their changes, before the dot.
+TABLES = ("part", "pin", "connector", "contact")
 
 
 def records_of(board: Board, kind: str) -> dict[str, Any]:

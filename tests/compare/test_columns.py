@@ -75,30 +75,30 @@ def _batch(row: Row) -> str:
 
 
 CASES: list[tuple[str, list[Row], list[str]]] = [
-    ("new", _with(OLD, Batch=_batch), ["part.column parts list, Batch: – → 300 cells (column new)"]),
-    ("gone", _without(OLD, "Shelf"), ["part.column parts list, Shelf: 300 cells → – (column gone)"]),
+    ("new", _with(OLD, Batch=_batch), ["part.column Batch: – → 300 cells (column new)"]),
+    ("gone", _without(OLD, "Shelf"), ["part.column Shelf: 300 cells → – (column gone)"]),
     (
         "renamed",
         _renamed(OLD, "Shelf", "Store room"),
-        ["part.column parts list, Store room: Shelf → Store room (column renamed, 300 cells)"],
+        ["part.column Store room: Shelf → Store room (column renamed, 300 cells)"],
     ),
     (
         "renamed, with one other cell",
         _edited(_renamed(OLD, "Shelf", "Store room"), "R7", **{"Store room": "attic"}),
         [
-            "part.column parts list, Store room: Shelf → Store room (column renamed, 300 cells)",
+            "part.column Store room: Shelf → Store room (column renamed, 300 cells)",
             "part.field R7: B7 → attic ()",
         ],
     ),
     (
         "a library before each package",
         _with(OLD, Footprint=lambda row: f"lib:{row['Footprint']}"),
-        ["part.column parts list, package: R_0603 → lib:R_0603 (column spelled otherwise, 300 cells)"],
+        ["part.column package: R_0603 → lib:R_0603 (column spelled otherwise, 300 cells)"],
     ),
     (
         "a library of its own for some",
         _with(OLD, Footprint=lambda row: f"{'ics' if 'SOT' in row['Footprint'] else 'lib'}:{row['Footprint']}"),
-        ["part.column parts list, package: R_0603 → lib:R_0603 (column spelled otherwise, 300 cells)"],
+        ["part.column package: R_0603 → lib:R_0603 (column spelled otherwise, 300 cells)"],
     ),
     (
         "a pad suffix, and one package that changed besides",
@@ -106,14 +106,14 @@ CASES: list[tuple[str, list[Row], list[str]]] = [
             _with(OLD, Footprint=lambda row: f"{row['Footprint']}_handsolder"), "R8", Footprint="R_1206_handsolder"
         ),
         [
-            "part.column parts list, package: R_0603 → R_0603_handsolder (column spelled otherwise, 300 cells)",
+            "part.column package: R_0603 → R_0603_handsolder (column spelled otherwise, 300 cells)",
             "part.package R8: SOT-23_handsolder → R_1206_handsolder ()",
         ],
     ),
     (
         "a value that changed besides",
         _edited(_with(OLD, Batch=_batch), "R9", Value="47k"),
-        ["part.column parts list, Batch: – → 300 cells (column new)", "part.value R9: 10k → 47k ()"],
+        ["part.column Batch: – → 300 cells (column new)", "part.value R9: 10k → 47k ()"],
     ),
 ]
 
@@ -129,8 +129,8 @@ def test_a_column_that_is_filled_for_the_first_time_is_one_entry() -> None:
     old = _with(OLD, Remark="", MPN="")
     new = _with(OLD, Remark=_batch, MPN=lambda row: f"AL-{row['Value']}")
     assert _told(_compared(old, new)) == [
-        "part.column parts list, part number: – → 300 cells (column new)",
-        "part.column parts list, Remark: – → 300 cells (column new)",
+        "part.column part number: – → 300 cells (column new)",
+        "part.column Remark: – → 300 cells (column new)",
     ]
 
 
@@ -170,18 +170,18 @@ def test_parts_that_came_and_went_beside_a_new_column() -> None:
     assert found == [
         "part.added C1:  → 1u C_0603 ()",
         "part.removed R1: 22k R_0805 →  ()",
-        "part.column parts list, Batch: – → 300 cells (column new)",
+        "part.column Batch: – → 300 cells (column new)",
     ]
 
 
 @pytest.mark.parametrize(
-    ("table", "head", "kind", "title"),
+    ("table", "head", "kind"),
     [
-        ("pins", ("Pin", "Net"), "pin.column", "pin map"),
-        ("contacts", ("Connector", "Pin", "Net"), "contact.column", "contact table"),
+        ("pins", ("Pin", "Net"), "pin.column"),
+        ("contacts", ("Connector", "Pin", "Net"), "contact.column"),
     ],
 )
-def test_columns_of_other_tables(table: str, head: Sequence[str], kind: str, title: str) -> None:
+def test_columns_of_other_tables(table: str, head: Sequence[str], kind: str) -> None:
     def row(number: int) -> Row:
         cells: Mapping[str, str] = {"Connector": "J1", "Pin": str(number), "Net": f"N{number}"}
         return {name: cells[name] for name in head}
@@ -189,8 +189,8 @@ def test_columns_of_other_tables(table: str, head: Sequence[str], kind: str, tit
     old = [row(number) for number in range(1, 41)]
     new = _with(old, Wire=lambda item: f"w{item['Pin']}", Note=lambda item: f"see {item['Pin']}")
     assert sorted(_told(_compared(old, new, table))) == [
-        f"{kind} {title}, Wire: – → 40 cells (column new)",
-        f"{kind} {title}, note: – → 40 cells (column new)",
+        f"{kind} Wire: – → 40 cells (column new)",
+        f"{kind} note: – → 40 cells (column new)",
     ]
 
 
