@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import partial
 
-from revdiff.compare.change import Change, Unclear, with_ids
+from revdiff.compare.change import Change, OtherReading, Unclear, with_ids
 from revdiff.compare.columns import settle_columns
 from revdiff.compare.connector_match import match_connectors
 from revdiff.compare.connectors import connector_changes
@@ -38,6 +38,11 @@ class Comparison:
     devices: Mapping[str, Mapping[str, str]]
     connectors: Mapping[str, Mapping[str, str]]
     parts: Mapping[str, PartMatches]
+
+    @property
+    def other_readings(self) -> tuple[OtherReading, ...]:
+        """What was told as parts removed and added, and may be the same parts under other numbers."""
+        return tuple(item for matches in self.parts.values() for item in matches.other_readings)
 
 
 def compare_designs(old: Design, new: Design, *, strict_names: bool = False) -> Comparison:

@@ -11,6 +11,7 @@ from revdiff.design import Design, Diagnostic, Origin
 from revdiff.design.sections import Waiver
 from revdiff.release.review import Review
 from revdiff.report.data import json_text
+from revdiff.report.other_readings import reading_data
 from revdiff.rules.finding import Finding
 from revdiff.rules.waivers import WaiverUse
 from revdiff.sources import Identity
@@ -32,6 +33,7 @@ def document(review: Review) -> dict[str, Any]:
         "new": _revision(review.new, review.comparison.new),
         "changes": [change_data(item) for item in review.changes],
         "findings": [finding_data(item) for item in review.findings],
+        "other_readings": [reading_data(item) for item in review.comparison.other_readings],
         "not_checked": [{"what": item.what, "why": item.why, "needs": item.needs} for item in review.not_checked],
         "waivers": waivers_data(review.waivers),
         "diagnostics": [diagnostic_data(item) for item in review.diagnostics],

@@ -9,6 +9,8 @@ from revdiff.release.markdown import escape, table
 from revdiff.release.notes import GROUP_TITLES
 from revdiff.release.review import Review
 from revdiff.release.verdicts import verdicts
+from revdiff.report.other_readings import TITLE as READINGS
+from revdiff.report.other_readings import reading_lines
 from revdiff.rules.finding import SEVERITIES
 from revdiff.rules.waivers import waiver_lines
 
@@ -68,6 +70,9 @@ def _lines(review: Review) -> Iterator[str]:
         )
     if not review.changes:
         yield from ("", "Within what was compared, nothing changed.")
+    if readings := reading_lines(review.comparison.other_readings):
+        yield from ("", f"## {READINGS}", "")
+        yield from (f"- {escape(line)}" for line in readings)
     if review.not_checked:
         yield from ("", "## Not checked", "")
         for entry in review.not_checked:

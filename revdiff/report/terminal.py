@@ -11,6 +11,8 @@ from revdiff.release.review import Review
 from revdiff.release.verdicts import verdicts
 from revdiff.release.visible import visible
 from revdiff.report.markdown import SEVERITY_TITLES
+from revdiff.report.other_readings import TITLE as READINGS
+from revdiff.report.other_readings import reading_lines
 from revdiff.report.page import Page, change_line
 from revdiff.rules.finding import SEVERITIES, Finding
 from revdiff.rules.waivers import waiver_lines
@@ -51,6 +53,7 @@ class _Printer:
             self._page.line("")
             self._page.line("Within what was compared, nothing changed.")
         page = self._page
+        page.listed(READINGS, reading_lines(review.comparison.other_readings))
         page.listed("Not checked", [f"{item.what}: {item.why}; needs {item.needs}" for item in review.not_checked])
         page.listed("Waivers", waiver_lines(review.waivers))
         page.listed("About the data", [f"{item.severity}, {item.revision}: {item}" for item in review.diagnostics])

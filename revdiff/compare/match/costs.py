@@ -21,7 +21,7 @@ FEW = 8  # parts that went or came between two such runs, at most
 STRAY = 130  # a lone part under another number
 EXCHANGE = 150  # two parts under each other's number
 ORDER = 150  # parts of a class numbered in another order
-MOVED = 2  # each part that an event carries
+MOVED = 1  # each part that an event carries
 SCATTERED = 3  # each of the first parts that are carried in another order
 SCATTERED_MOST = 200  # parts, after which a further one costs as much as in a block
 
