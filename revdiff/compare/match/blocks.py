@@ -19,7 +19,7 @@ _FREQUENT = 6  # occurrences of a sequence on one side, from which on it votes f
 _RUNS = 48  # runs of one kind on each side that vote, the longest first
 _OFFSETS = 96  # offsets tried
 _SEEDS = 24  # runs grown under one offset
-_ALL_SEEDS = 1200  # and under all of them
+_ALL_SEEDS = 600  # and under all of them
 _ROUNDS = 3  # since what one run leaves free, another one can take
 _DROP = 8  # halves of a part, by which a run may fall behind its best before it ends
 _CLOSE = 120  # the most that a part beyond a run's end may differ to have gone with it
@@ -128,8 +128,8 @@ class _Search:
         ledger = self._ledger
         before = _sequences(self._kind, self._old_order)
         after = _sequences(ledger.new, self._new_order)
-        wanted = {key for slot, key in before if _touches(slot, key, self._gone)}
-        wanted |= {key for slot, key in after if _touches(slot, key, self._come)}
+        wanted = _touching(before, self._gone, self._place)
+        wanted |= _touching(after, self._come, {slot: index for index, slot in enumerate(self._new_order)})
         olds, news = _occurrences(before, wanted), _occurrences(after, wanted)
         for key, slots in olds.items():
             others = news.get(key, ())
@@ -294,8 +294,13 @@ def _sequences(kinds: Mapping[int, int], order: Sequence[int]) -> list[tuple[int
     ]
 
 
-def _touches(slot: int, key: _Key, slots: Collection[int]) -> bool:
-    return slot in slots or slot + key[1] in slots or slot + key[1] + key[3] in slots
+def _touching(sequences: list[tuple[int, _Key]], slots: Collection[int], place: Mapping[int, int]) -> set[_Key]:
+    """The sequences that hold one of the slots. ``place``: of each slot, in the order of all."""
+    return {
+        sequences[index][1]
+        for slot in slots
+        for index in range(max(0, place[slot] - 2), min(place[slot] + 1, len(sequences)))
+    }
 
 
 def _occurrences(sequences: list[tuple[int, _Key]], wanted: Collection[_Key]) -> dict[_Key, list[int]]:
