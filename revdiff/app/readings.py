@@ -15,6 +15,7 @@ from revdiff.readers.tables import matches
 from revdiff.readers.trusted import by_paths_of_base, by_paths_of_change, trusting
 from revdiff.release.check import ReadingKind
 from revdiff.rules.firmware_faults import with_firmware
+from revdiff.rules.losses import lost_statements
 from revdiff.rules.settings import SettingChange, setting_changes
 from revdiff.sources import Revision, Submission
 from revdiff.sources.recording import Recording
@@ -54,6 +55,8 @@ def read_change(loader: Loader, submission: Submission) -> ReadChange:
             if design is not None and all(design != known for _, known in readings):
                 readings.append((kind, design))
                 settings += _differing(manifests, designs[1], design)
+    for _, design in readings:
+        settings += lost_statements(designs[0], design)
     settings += _unread(submission, sides[0].found | sides[1].found)
     return ReadChange(designs[0], tuple(readings), tuple({item.id: item for item in settings}.values()))
 
