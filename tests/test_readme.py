@@ -6,6 +6,7 @@ stands for any lines. The set-up commands of the ``sh`` blocks are run by CI, wo
 
 from __future__ import annotations
 
+import json
 import os
 import re
 import shlex
@@ -101,3 +102,48 @@ def test_every_rule_that_is_named_exists() -> None:
     names = {rule.name for rule in ALL}
     used = set(re.findall(r"\[((?:joint|firmware|part|release|stack)-[a-z-]+)\]", README))
     assert used <= names
+
+
+@pytest.fixture(scope="module")
+def clone(demo: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A clone whose branch holds revision C, of a repository whose main branch is at revision B."""
+    folder = tmp_path_factory.mktemp("ci")
+    git = ("git", "-c", "user.name=t", "-c", "user.email=t@example.org")
+    for arguments in (
+        ("clone", "-q", demo, "upstream"),
+        ("-C", "upstream", "reset", "-q", "--hard", "rev-b"),
+        ("clone", "-q", "upstream", "clone"),
+        ("-C", "clone", "checkout", "-q", "-b", "change"),
+        ("-C", "clone", "rm", "-q", "-r", "."),
+        ("-C", "clone", "checkout", "rev-c", "--", "."),
+        ("-C", "clone", "commit", "-q", "-m", "Respin"),
+    ):
+        subprocess.run([*git, *arguments], cwd=folder, check=True, capture_output=True)
+    return folder / "clone"
+
+
+def in_shell(script: str, folder: Path) -> subprocess.CompletedProcess[str]:
+    """Runs a script as CI does, with the installed ``revdiff`` on the path."""
+    path = f"{Path(sys.executable).parent}{os.pathsep}{os.environ['PATH']}"
+    command = ["bash", "-e", "-c", script]
+    return subprocess.run(
+        command, cwd=folder, env={**os.environ, "PATH": path}, capture_output=True, text=True, check=False
+    )
+
+
+def test_the_ci_example_fails_on_a_break_and_leaves_its_reports(clone: Path) -> None:
+    (example,) = blocks("bash")
+    done = in_shell(example, clone)
+    assert (done.returncode, done.stderr) == (1, "")
+    assert "77 breaks" in done.stdout
+    assert (clone / "review.md").read_text(encoding="utf-8").startswith("# Open greenhouse controller: check of ")
+    assert json.loads((clone / "review.sarif").read_text())["version"] == "2.1.0"
+    assert "<failure " in (clone / "review.xml").read_text(encoding="utf-8")
+
+
+def test_the_hooks_call_commands_that_there_are(clone: Path) -> None:
+    hooks = (ROOT / ".pre-commit-hooks.yaml").read_text(encoding="utf-8")
+    entries = dict(re.findall(r"^- id: (\S+)\n(?:  .*\n)*?  entry: (.*)$", hooks, re.MULTILINE))
+    assert list(entries) == ["revdiff-ready", "revdiff-check"]
+    assert in_shell(entries["revdiff-ready"], clone).returncode == 0
+    assert in_shell(entries["revdiff-check"], clone).returncode == 1

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from revdiff.app.acceptance import Dated
 from revdiff.app.reading import with_firmware
 from revdiff.design import Design, Diagnostic
 from revdiff.errors import UsageFault
@@ -13,6 +14,7 @@ from revdiff.judge import Belonging, Member, member
 from revdiff.judge.names import met_signals
 from revdiff.quantities.revision_label import revision_key
 from revdiff.readers.loader import Loader
+from revdiff.judge.waivers import with_known_rules
 from revdiff.sources import Revision, open_revision
 from revdiff.sources.base import NotFound
 from revdiff.sources.open import tags
@@ -34,12 +36,13 @@ class Partners:
 
 
 class Boards:
-    """Opens boards at revisions; each design is read once."""
+    """Opens boards at revisions; each design is read once. ``dated``: by the id of a design, what it is of."""
 
     def __init__(self, partners: Partners) -> None:
         self._partners = partners
         self._loader = Loader()
         self._designs: dict[tuple[Path, str], Design] = {}
+        self.dated: dict[int, Dated] = {}
 
     @property
     def faults(self) -> tuple[Diagnostic, ...]:
@@ -75,8 +78,10 @@ class Boards:
         """The design at a revision of a repository, or of a folder that is none."""
         key = (place.resolve(), revision)
         if key not in self._designs:
-            source = self._open(place, revision)
-            self._designs[key] = with_firmware(self._loader.load(source), source)
+            opened = self._open(place, revision)
+            design = with_known_rules(with_firmware(self._loader.load(opened), opened, budget=self._loader.budget), opened)
+            self._designs[key] = design
+            self.dated[id(design)] = opened.identity, design.sections.waivers
         return self._designs[key]
 
     def _open(self, place: Path, revision: str) -> Revision:

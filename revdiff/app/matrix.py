@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
+from revdiff.app.acceptance import Acceptance, Dated, accepted_matrix
 from revdiff.app.boards import Boards, Partners
+from revdiff.app.shipped import shipped_beside
 from revdiff.design import Design, Diagnostic
 from revdiff.design.diagnostic import FaultyDesign
 from revdiff.errors import DataFault, UsageFault
@@ -23,13 +25,19 @@ class TaggedMatrix:
     faults: tuple[Diagnostic, ...]
 
 
-def matrix_of_tags(partners: Partners, pattern: str) -> TaggedMatrix:
-    """Reads every tag that matches and judges all pairs.
+def matrix_of_tags(
+    partners: Partners, pattern: str, *, subject: str = "", acceptance: Acceptance | None = None
+) -> TaggedMatrix:
+    """Reads every tag that matches and judges all pairs; with a ``subject``, that revision with all that was shipped.
 
     A tag without a design, or with one that can't be read, is left out and told. Raises UsageFault where nothing is
     left, or there is no repository.
     """
-    return _Reading(partners, pattern).matrix()
+    reading = _WithShipped(partners, pattern, subject) if subject else _Reading(partners, pattern)
+    found = reading.matrix()
+    if acceptance is None:
+        return found
+    return replace(found, matrix=accepted_matrix(found.matrix, acceptance, reading.dated))
 
 
 class _Reading:
@@ -39,6 +47,11 @@ class _Reading:
         self._boards = Boards(partners)
         self._left_out: dict[str, str] = {}
         self._faults: list[Diagnostic] = []
+
+    @property
+    def dated(self) -> dict[int, Dated]:
+        """By the id of a design, the revision that it is of."""
+        return self._boards.dated
 
     def matrix(self) -> TaggedMatrix:
         names = self._board_names()
@@ -91,3 +104,40 @@ class _Reading:
         except (DataFault, UsageFault) as error:  # a tag of a file or a folder is no revision
             self._left_out[tag] = str(error)
         return None
+
+
+class _WithShipped(_Reading):
+    """One revision and all released ones that are marked as shipped, board by board."""
+
+    def __init__(self, partners: Partners, pattern: str, subject: str) -> None:
+        super().__init__(partners, pattern)
+        if partners.places:
+            raise UsageFault("--with judges the revisions of one repository; it can't be given with --partner")
+        self._subject = subject
+
+    def matrix(self) -> TaggedMatrix:
+        place = self._partners.repository
+        design = self._boards.design(place, self._subject)
+        own = self.dated[id(design)][0]
+        found = shipped_beside(own, place, self._partners.design, self._pattern)
+        layers: dict[str, list[tuple[str, Layer]]] = {}
+        taught = [design]
+        for item in found:
+            if item.design is None:
+                self._left_out[item.identity.name] = item.why
+                continue
+            self.dated[id(item.design)] = item.identity, item.design.sections.waivers
+            taught.append(item.design)
+            for board in item.boards:
+                name = item.identity.name
+                layers.setdefault(board, []).append((name, Layer.of(item.design, board, name)))
+        for board in design.boards:
+            layers.setdefault(board, []).append((self._subject, Layer.of(design, board, self._subject)))
+        matrix = build_matrix(
+            layers,
+            title=design.title or design.name,
+            taught=self._boards.taught(taught),
+            left_out=tuple(self._left_out.items()),
+        )
+        held = tuple(item.identity.name for item in found if item.design is not None)
+        return TaggedMatrix(replace(matrix, subject=self._subject, held=held), self._boards.faults)

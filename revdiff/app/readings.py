@@ -16,6 +16,7 @@ from revdiff.readers.survey import could_be_table
 from revdiff.readers.tables import matches
 from revdiff.readers.trusted import by_paths_of_base, by_paths_of_change, trusting
 from revdiff.release.check import ReadingKind
+from revdiff.judge.losses import lost_statements
 from revdiff.sources import Revision, Submission
 from revdiff.sources.recording import Recording
 
@@ -38,7 +39,7 @@ def read_change(loader: Loader, submission: Submission) -> ReadChange:
     faults: list[Diagnostic] = []
     for side in sides:
         try:
-            designs.append(with_firmware(loader.load(side), side))
+            designs.append(with_firmware(loader.load(side), side, budget=loader.budget))
         except FaultyDesign as error:
             faults.extend(error.diagnostics)
     if faults:
@@ -54,6 +55,8 @@ def read_change(loader: Loader, submission: Submission) -> ReadChange:
             if design is not None and all(design != known for _, known in readings):
                 readings.append((kind, design))
                 settings += _differing(manifests, designs[1], design)
+    for _, design in readings:
+        settings += lost_statements(designs[0], design)
     settings += _unread(submission, sides[0].found | sides[1].found)
     return ReadChange(designs[0], tuple(readings), tuple({item.id: item for item in settings}.values()))
 
@@ -96,7 +99,7 @@ def _read(
             problems.append(_unreadable(item))
         elif not item.code.startswith("unknown-"):  # connectors that went are told with their joints
             problems.append(SettingChange(code="unfit-section", subject=item.message, after=item.found))
-    return with_firmware(loaded, change), problems
+    return with_firmware(loaded, change, budget=loader.budget), problems
 
 
 def _unreadable(item: Diagnostic) -> SettingChange:

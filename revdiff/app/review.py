@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
+from revdiff.app.moments import moment_and_tags
 from revdiff.app.reading import with_firmware
 from revdiff.compare.comparison import compare_designs
 from revdiff.design import Design, Diagnostic
@@ -14,6 +17,7 @@ from revdiff.judge.drift import drifts
 from revdiff.readers.entries import MANIFEST
 from revdiff.readers.loader import Loader
 from revdiff.release.review import Look, Review
+from revdiff.judge.waivers import waive
 from revdiff.sources import Revision, open_revision
 from revdiff.sources.open import loose_file, means_folder
 from revdiff.sources.place import top_of
@@ -67,13 +71,16 @@ def review_revisions(
     design: str = "",
     strict_names: bool = False,
     contracts: tuple[str, ...] = (),
+    waivers: str = "",
+    today: date | None = None,
 ) -> Review:
     """Reads, compares and judges two revisions.
 
     ``old`` and ``new`` name a tag, branch, commit, ``worktree``, ``index`` or a folder; ``design`` is the
     folder of the design inside the repository. ``contracts`` name folders or revisions with further firmware
-    contracts for both. Raises UsageFault for a revision that can't be opened,
-    FaultyDesign with the faults of both revisions where one can't be read at all.
+    contracts for both. ``waivers`` names the revision whose waivers count (default: ``old``), ``today`` the day by
+    which they lapse (default: that of the newest commit among all of these). Raises UsageFault for a revision that
+    can't be opened, FaultyDesign with the faults of both revisions where one can't be read at all.
     """
     sources = _open(old, new, repository, design)
     further = [open_revision(name, repository=repository) for name in contracts]
@@ -82,7 +89,7 @@ def review_revisions(
     faults: list[Diagnostic] = []
     for source in sources:
         try:
-            designs.append(with_firmware(loader.load(source), source, further))
+            designs.append(with_firmware(loader.load(source), source, further, loader.budget))
         except FaultyDesign as error:
             faults.extend(error.diagnostics)
     if faults:
@@ -91,4 +98,12 @@ def review_revisions(
     names = [source.identity.name for source in sources]
     if names[0] == names[1]:
         names = [f"{name} ({which})" for name, which in zip(names, ("old", "new"), strict=True)]
-    return Review(sources[0].identity, sources[1].identity, comparison, judge_change(comparison, names[0], names[1]))
+    verdict = judge_change(comparison, names[0], names[1])
+    one, two = (source.identity for source in sources)
+    source = sources[0]
+    accepted = designs[0].sections.waivers
+    if waivers:
+        source = open_revision(waivers, repository=repository, design=design_of(waivers, repository, design))
+        accepted = loader.load(source).sections.waivers
+    waived = waive(verdict.findings, accepted, *moment_and_tags((one, two, source.identity), repository, today))
+    return Review(one, two, comparison, replace(verdict, findings=waived.findings), waived.uses)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -38,6 +38,12 @@ changes of this clone are meant for, else the newest release tag before the chan
     "of what is read or judges, on new contradictions, on changes that no commit message names; and on a break.",
 )
 @today_option
+@click.option(
+    "--time-limit",
+    type=click.FloatRange(min=0),
+    default=300.0,
+    help="Stop after this many seconds, with status 3 and no answer (default: 300; 0: never).",
+)
 @click.option("--allow-faults", is_flag=True, help="End with status 0 although the data has faults (they are told).")
 @click.option("-o", "--output", type=click.Path(path_type=Path), help="Write to this file instead of the terminal.")
 @click.option(
@@ -61,7 +67,8 @@ def command(
     repository: Path,
     design: str,
     fail_on: str,
-    today: datetime | None,
+    today: date | None,
+    time_limit: float,
     allow_faults: bool,
     output: Path | None,
     form: str,
@@ -69,10 +76,10 @@ def command(
     width: int | None,
 ) -> int:
     from revdiff.app import check_change
+    from revdiff.budget import ending_after
 
-    check = check_change(
-        base, change, repository=repository, design=design, today=today.date() if today is not None else None
-    )
+    with ending_after(time_limit, "Look at what in the change asks for so much, or allow more with --time-limit."):
+        check = check_change(base, change, repository=repository, design=design, today=today)
     if form == "terminal":
         from revdiff.report.check_terminal import print_check
 

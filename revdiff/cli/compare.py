@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from datetime import date
 from pathlib import Path
 
 import click
@@ -33,17 +34,26 @@ def command(
     contracts: tuple[str, ...],
     strict_names: bool,
     allow_faults: bool,
+    waivers: str,
+    today: date | None,
     output: Path | None,
     form: str,
     fail_on: str | None,
     width: int | None,
 ) -> int:
     from revdiff.app import review_revisions
-    from revdiff.judge.finding import SEVERITIES
+    from revdiff.judge.finding import louder
     from revdiff.release.review import Review
 
     review = review_revisions(
-        old, new, repository=repository, design=design, strict_names=strict_names, contracts=contracts
+        old,
+        new,
+        repository=repository,
+        design=design,
+        strict_names=strict_names,
+        contracts=contracts,
+        waivers=waivers,
+        today=today,
     )
     if form == "json":
         from revdiff.report.document import to_json
@@ -57,9 +67,7 @@ def command(
         _terminal(review, output, width)
     if review.faulty and not allow_faults:
         return 3
-    loud = SEVERITIES[: SEVERITIES.index(fail_on) + 1] if fail_on in SEVERITIES else ()
-    assert isinstance(review, Review)
-    return 1 if any(item.severity in loud for item in review.findings) else 0
+    return 1 if louder(review.findings, fail_on or "") else 0
 
 
 def _terminal(review: object, output: Path | None, width: int | None) -> None:

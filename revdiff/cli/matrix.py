@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from revdiff.cli.options import write_text
 from revdiff.cli.stacking import print_or_write, stacking_options, status
 from revdiff.errors import UsageFault
+
+if TYPE_CHECKING:
+    from revdiff.app.acceptance import Acceptance
 
 
 @click.command(
@@ -25,26 +30,41 @@ count for it; with --partner the tags of another repository, or a folder.
 @click.option(
     "--firmware", is_flag=True, help="Judge every firmware release against every revision of its board instead."
 )
+@click.option(
+    "--with",
+    "subject",
+    default="",
+    metavar="REVISION",
+    help="Judge this revision with every released one that is marked as shipped, and nothing else.",
+)
 @stacking_options
 def command(
     pattern: str,
     firmware: bool,
+    subject: str,
     repository: Path,
     design: str,
     partners: tuple[str, ...],
     form: str,
     fail_on: str | None,
+    waivers: str,
+    today: date | None,
     allow_faults: bool,
     output: Path | None,
     width: int | None,
 ) -> int:
-    if firmware:
-        return _firmware(pattern, repository, design, partners, form, fail_on, allow_faults, output, width)
+    from revdiff.app.acceptance import Acceptance
     from revdiff.app.boards import Partners, partner_places
     from revdiff.app.matrix import matrix_of_tags
     from revdiff.cli.faults import show_diagnostics
 
-    found = matrix_of_tags(Partners(repository, design, partner_places(partners)), pattern)
+    acceptance = Acceptance(repository, design, waivers, today)
+    if firmware:
+        if partners:
+            raise UsageFault("--partner is about boards; it can't be given with --firmware")
+        return _firmware(pattern, subject, repository, design, acceptance, form, fail_on, allow_faults, output, width)
+    places = Partners(repository, design, partner_places(partners))
+    found = matrix_of_tags(places, pattern, subject=subject, acceptance=acceptance)
     matrix = found.matrix
     if form == "json":
         from revdiff.report.stack_document import matrix_json
@@ -65,9 +85,10 @@ def command(
 
 def _firmware(
     pattern: str,
+    subject: str,
     repository: Path,
     design: str,
-    partners: tuple[str, ...],
+    acceptance: Acceptance,
     form: str,
     fail_on: str | None,
     allow_faults: bool,
@@ -78,9 +99,7 @@ def _firmware(
     from revdiff.cli.faults import show_diagnostics
     from revdiff.report.pins_matrix import matrix_json, matrix_markdown, matrix_text
 
-    if partners:
-        raise UsageFault("--partner is about boards; it can't be given with --firmware")
-    matrix = firmware_matrix_of_tags(repository, design, pattern)
+    matrix = firmware_matrix_of_tags(repository, design, pattern, subject=subject, acceptance=acceptance)
     if form == "json":
         text = matrix_json(matrix)
     else:

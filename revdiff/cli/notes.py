@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import click
@@ -19,6 +20,8 @@ def command(
     contracts: tuple[str, ...],
     strict_names: bool,
     allow_faults: bool,
+    waivers: str,
+    today: date | None,
     output: Path | None,
 ) -> int:
     from revdiff.app import review_revisions
@@ -27,7 +30,14 @@ def command(
 
     keep_what_is_there(output)
     review = review_revisions(
-        old, new, repository=repository, design=design, strict_names=strict_names, contracts=contracts
+        old,
+        new,
+        repository=repository,
+        design=design,
+        strict_names=strict_names,
+        contracts=contracts,
+        waivers=waivers,
+        today=today,
     )
     write_text(release_notes(review), output)
     show_diagnostics([item for item in review.diagnostics if item.severity == "fault"])

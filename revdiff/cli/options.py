@@ -13,6 +13,28 @@ from revdiff.errors import UsageFault
 
 Function = TypeVar("Function", bound=Callable[..., Any])
 
+
+def today_option(function: Function) -> Function:
+    """The day by which waivers lapse; a date, or None."""
+    return click.option(
+        "--today",
+        type=click.DateTime(["%Y-%m-%d"]),
+        callback=lambda _context, _option, value: None if value is None else value.date(),
+        help="The day by which waivers lapse (default: that of the newest commit that is judged).",
+    )(function)
+
+
+def waiver_options(function: Function) -> Function:
+    """Where waivers come from, and the day by which they lapse."""
+    where = click.option(
+        "--waivers",
+        default="",
+        metavar="REVISION",
+        help="Take the waivers of this revision (default: OLD, or the oldest that is stacked).",
+    )
+    return where(today_option(function))
+
+
 REVISIONS_HELP = """
 OLD and NEW each name a git tag, branch or commit (also rev-a~1), worktree, index, or a folder; a revision of a name
 comes before a folder or file of that name.
@@ -43,6 +65,7 @@ def revision_options(function: Function) -> Function:
             click.option(
                 "--allow-faults", is_flag=True, help="End with status 0 although the data has faults (they are told)."
             ),
+            waiver_options,
             click.option(
                 "-o", "--output", type=click.Path(path_type=Path), help="Write to this file instead of the terminal."
             ),
@@ -50,13 +73,6 @@ def revision_options(function: Function) -> Function:
     ):
         function = decorate(function)
     return function
-
-
-today_option = click.option(
-    "--today",
-    type=click.DateTime(["%Y-%m-%d"]),
-    help="The day by which waivers lapse (default: that of the newest commit that is judged).",
-)
 
 
 def write_text(text: str, output: Path | None) -> None:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from revdiff.cli.options import REVISIONS_HELP, write_text
+from revdiff.cli.options import REVISIONS_HELP, waiver_options, write_text
 from revdiff.errors import UsageFault
 
 if TYPE_CHECKING:
@@ -35,6 +36,7 @@ two revisions a C header that chooses by the board ID at run time.
 @click.option("--design", default="", help="The folder of the design inside the repository or folder.")
 @click.option("--strict-names", is_flag=True, help="Infer nothing: what has another name is another thing.")
 @click.option("--allow-faults", is_flag=True, help="End with status 0 although the data has faults (they are told).")
+@waiver_options
 @click.option("-o", "--output", type=click.Path(path_type=Path), help="Write to this file instead of the terminal.")
 @click.option(
     "--format",
@@ -56,6 +58,8 @@ def command(
     design: str,
     strict_names: bool,
     allow_faults: bool,
+    waivers: str,
+    today: date | None,
     output: Path | None,
     form: str,
     export: str | None,
@@ -71,7 +75,14 @@ def command(
     if new is None and export is None and not functions:
         raise UsageFault("name two revisions, or one with --export or --functions.")
     review = review_revisions(
-        old, new or old, repository=repository, design=design, strict_names=strict_names, contracts=contracts
+        old,
+        new or old,
+        repository=repository,
+        design=design,
+        strict_names=strict_names,
+        contracts=contracts,
+        waivers=waivers,
+        today=today,
     )
     if functions:
         write_text(_functions(review, board, device, functions), output)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import click
@@ -27,10 +28,13 @@ def command(
     partners: tuple[str, ...],
     form: str,
     fail_on: str | None,
+    waivers: str,
+    today: date | None,
     allow_faults: bool,
     output: Path | None,
     width: int | None,
 ) -> int:
+    from revdiff.app.acceptance import Acceptance
     from revdiff.app.boards import Boards, Partners, partner_places
     from revdiff.cli.faults import show_diagnostics
     from revdiff.errors import UsageFault
@@ -41,6 +45,8 @@ def command(
     if len(stacked) < 2:
         raise UsageFault("a stack has at least two boards, such as base@rev-c radio@rev-b")
     verdict = judge_stack(stacked, boards.taught(item.design for item in stacked))
+    dated = [boards.dated[id(item.design)] for item in stacked]
+    verdict = Acceptance(repository, design, waivers, today).of_stack(dated, verdict)
     if form == "json":
         from revdiff.report.stack_document import stack_json
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from revdiff.cli.options import write_text
+from revdiff.cli.options import waiver_options, write_text
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -50,6 +50,7 @@ def stacking_options(function: Function) -> Function:
                 type=click.Choice(["break", "caution", "info"]),
                 help="End with status 1 when there is a finding of this severity or a louder one.",
             ),
+            waiver_options,
             click.option(
                 "--allow-faults", is_flag=True, help="End with status 0 although the data has faults (they are told)."
             ),
@@ -79,9 +80,8 @@ def print_or_write(show: Callable[[Console], None], output: Path | None, width: 
 
 def status(findings: Iterable[Finding], fail_on: str | None, *, faulty: bool) -> int:
     """3 for faults in the data, 1 for findings that ``--fail-on`` names, else 0."""
-    from revdiff.judge.finding import SEVERITIES
+    from revdiff.judge.finding import louder
 
     if faulty:
         return 3
-    loud = SEVERITIES[: SEVERITIES.index(fail_on) + 1] if fail_on in SEVERITIES else ()
-    return 1 if any(item.severity in loud for item in findings) else 0
+    return 1 if louder(findings, fail_on or "") else 0

@@ -7,22 +7,36 @@ from dataclasses import replace
 
 from revdiff.compare.apply_rows import CONTACTS, PINS, Key, apply_to_rows, with_fields
 from revdiff.compare.change import Change, FieldChange
+from revdiff.compare.columns import NEW, edited
 from revdiff.compare.devices import renamed
 from revdiff.compare.part_changes import CONTROLLER
+from revdiff.compare.tables import records_of, with_records
 from revdiff.design import Board, Connector, Contact, Part, PartData, Pin, Reading
 
 
 def apply_to_board(changes: Sequence[Change], board: Board) -> Board:
     """The board after its changes. Raises KeyError where they name something that it doesn't have."""
+    columns = [change for change in changes if change.kind.endswith(".column")]
+    changes = [change for change in changes if change not in columns]
+    board = _with_columns(board, [change for change in columns if change.pattern != NEW])
     signals = {
         one: Reading(change.after, two) for change in _of_kind(changes, "signal.renamed") for one, two in change.pairs
     }
-    return replace(
+    result = replace(
         board,
         parts=_parts(changes, board),
         pins=_pins(changes, board, signals),
         connectors=_connectors(changes, board, signals),
     )
+    return _with_columns(result, [change for change in columns if change.pattern == NEW])
+
+
+def _with_columns(board: Board, changes: Sequence[Change]) -> Board:
+    """The board with columns that changed as wholes: those it has before, those that come after all else."""
+    for change in changes:
+        kind = change.kind.partition(".")[0]
+        board = with_records(board, kind, edited(records_of(board, kind), change.fields))
+    return board
 
 
 def _of_kind(changes: Iterable[Change], *kinds: str) -> Iterator[Change]:

@@ -33,6 +33,21 @@ class Match:
     evidence: str
 
 
+@dataclass(frozen=True, slots=True)
+class OtherReading:
+    """Parts with equal data that were told as removed (``old``) and added (``new``), and may be the same ones.
+
+    ``tie``: there are more of them on one side, and nothing tells which is which. Else their data are too common to
+    know them by; ``confidence`` says how improbable the agreement is by chance, between 0 and 1.
+    """
+
+    board: str
+    old: tuple[str, ...]
+    new: tuple[str, ...]
+    confidence: float
+    tie: bool
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Change:
     """One thing that differs, as a person would tell it.
@@ -40,6 +55,7 @@ class Change:
     ``before`` and ``after`` are what a person would put on either side of an arrow; empty where there is
     nothing. ``pairs`` lists (name before, name after) of everything that a renumbering, a move or a swap
     covers; ``pattern`` names its shape. ``fields`` holds all values, so that the change can be applied.
+    ``other_reading``: of parts that went or came.
     """
 
     kind: str
@@ -53,6 +69,7 @@ class Change:
     origin_before: Origin | None = None
     origin_after: Origin | None = None
     match: Match | None = None
+    other_reading: OtherReading | None = None
     id: str = ""
 
     @property

@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import partial
 
-from revdiff.compare.change import Change, Unclear, with_ids
+from revdiff.compare.change import Change, OtherReading, Unclear, with_ids
+from revdiff.compare.columns import settle_columns
 from revdiff.compare.connector_match import match_connectors
 from revdiff.compare.connectors import connector_changes
 from revdiff.compare.devices import device_names
@@ -38,15 +39,22 @@ class Comparison:
     connectors: Mapping[str, Mapping[str, str]]
     parts: Mapping[str, PartMatches]
 
+    @property
+    def other_readings(self) -> tuple[OtherReading, ...]:
+        """What was told as parts removed and added, and may be the same parts under other numbers."""
+        return tuple(item for matches in self.parts.values() for item in matches.other_readings)
+
 
 def compare_designs(old: Design, new: Design, *, strict_names: bool = False) -> Comparison:
     """Compares two designs. ``strict_names``: what has another name is another thing; nothing is inferred."""
-    given, new = new, aligned(old, new)
-    shared = [name for name in old.boards if name in new.boards]
+    stated, given = old, new
     unclear: list[Unclear] = []
+    columns = settle_columns(old, aligned(old, new), unclear, strict=strict_names)
+    old, new = columns.old, columns.new
+    shared = [name for name in old.boards if name in new.boards]
     # What may be told as packing only is the old revision's word: a change must not judge itself.
     packing = old.sections.packing_suffixes
-    changes: list[Change] = [*board_changes(old, new)]
+    changes: list[Change] = [*board_changes(old, new), *columns.changes]
     matches = {name: match_connectors(old.boards[name], new.boards[name], strict=strict_names) for name in shared}
     connectors = {name: item.names() for name, item in matches.items()}
     devices = {name: {} if strict_names else device_names(old.boards[name], new.boards[name]) for name in shared}
@@ -76,7 +84,7 @@ def compare_designs(old: Design, new: Design, *, strict_names: bool = False) -> 
         )
     )
     return Comparison(
-        old=old,
+        old=stated,
         new=given,
         changes=with_ids(changes),
         unclear=tuple(sorted(unclear, key=lambda item: (item.board, natural_key(item.subject), item.field))),

@@ -77,6 +77,11 @@ def _signals(connector: Connector) -> Counter[str]:
     return Counter(item.signal.word for item in connector.contacts.values() if item.signal and not item.is_ground)
 
 
+def _all_signals(connector: Connector) -> Counter[str]:
+    """Its signals with the grounds: a piece of a connector may hold nothing else."""
+    return Counter(item.signal.word for item in connector.contacts.values() if item.signal)
+
+
 def _share(old: Connector, new: Connector) -> float:
     before, after = _signals(old), _signals(new)
     return (before & after).total() / (before | after).total() if before and after else 0.0
@@ -133,11 +138,11 @@ def _divided(
     found: dict[str, tuple[str, ...]] = {}
     free = set(fresh)
     for name in sorted(wholes):
-        left = _signals(wholes[name])
+        left = _all_signals(wholes[name])
         size = left.total()
         pieces = []
         for piece in [name] * (name in others) + sorted(free):
-            own = _signals(others[piece])
+            own = _all_signals(others[piece])
             if own and own.total() < size and (own & left).total() >= _INSIDE * own.total():
                 pieces.append(piece)
                 left -= own

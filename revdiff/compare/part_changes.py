@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Container, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
-from revdiff.compare.change import Change, FieldChange, Match, Unclear
+from revdiff.compare.change import Change, FieldChange, Match, OtherReading, Unclear
 from revdiff.compare.fields import changed_extra, changed_fields
 from revdiff.compare.kinds import PART_FIELDS, kinds_of_fields
 from revdiff.compare.parts import PartMatches
@@ -79,11 +79,20 @@ def part_changes(
     found = {other for other, _ in matches.pairs.values()}
     gone = [ref for ref in old.parts if ref not in matches.pairs]
     come = [ref for ref in new.parts if ref not in found]
-    yield from _rows("part.removed", old, gone, new.parts, come)
-    yield from _rows("part.added", new, come, old.parts, old.parts)
+    removed = {ref: item for item in matches.other_readings for ref in item.old}
+    added = {ref: item for item in matches.other_readings for ref in item.new}
+    yield from _rows("part.removed", old, gone, new.parts, come, removed)
+    yield from _rows("part.added", new, come, old.parts, old.parts, added)
 
 
-def _rows(kind: str, board: Board, refs: list[str], others: Container[str], reused: Container[str]) -> Iterator[Change]:
+def _rows(
+    kind: str,
+    board: Board,
+    refs: list[str],
+    others: Container[str],
+    reused: Container[str],
+    readings: Mapping[str, OtherReading],
+) -> Iterator[Change]:
     """Parts that came or went, those that read alike together; one whose designator is in ``others`` too on its own.
 
     ``reused``: designators that name another part in the other revision.
@@ -111,6 +120,7 @@ def _rows(kind: str, board: Board, refs: list[str], others: Container[str], reus
             pattern=REUSED if again else "",
             origin_before=None if added else origin,
             origin_after=origin if added else None,
+            other_reading=next((readings[ref] for ref in together if ref in readings), None),
         )
 
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from revdiff.compare.change import Match
+from revdiff.compare.change import Match, OtherReading
 from revdiff.compare.match.costs import ANOTHER, DESCRIBED, difference, nothing_kept
 from revdiff.compare.match.identity import Kinds, known_columns
-from revdiff.compare.match.pairing import EXACT, Pairing, match_class, match_names
+from revdiff.compare.match.pairing import EXACT, STATED, Pairing, match_class, match_names, named
 from revdiff.compare.match.slots import letters_of
 from revdiff.compare.match.wiring import terminals_of
 from revdiff.design import Board
@@ -21,12 +21,14 @@ PASSIVE = frozenset({"R", "C", "L", "FB", "RN", "RV", "RT", "TP", "JP"})
 class PartMatches:
     """Who is who among the parts of a board: old designator to (new designator, why), and the renumberings.
 
-    ``changed``: the old designators of pairs whose data differ in anything.
+    ``changed``: the old designators of pairs whose data differ in anything. ``other_readings``: of what was told as
+    removed and added.
     """
 
     pairs: Mapping[str, tuple[str, Match]]
     pairing: tuple[Pairing, ...]
     changed: tuple[str, ...]
+    other_readings: tuple[OtherReading, ...] = ()
 
 
 def match_parts(
@@ -43,19 +45,37 @@ def match_parts(
         for one, two in stated.items()
         if one in old.parts and two in new.parts
     }
+    by_user = {} if strict else stated_by_user(old, new, pairs)
+    pairs.update({one: (two, STATED) for one, two in by_user.items()})
     taken = {two for two, _ in pairs.values()}
     kinds = Kinds(known_columns(old.parts.values(), new.parts.values()))
     before = {ref: kinds.of(part.data) for ref, part in old.parts.items()}
     after = {ref: kinds.of(part.data) for ref, part in new.parts.items()}
     one_side = {ref: kind for ref, (kind, _) in before.items() if ref not in pairs}
     other_side = {ref: kind for ref, (kind, _) in after.items() if ref not in taken}
-    pairings = []
+    pairings = [named(by_user)] if by_user else []
     classes = _Classes(old, new, kinds, renamed, lambda one, two: before[one][1] == after[two][1], strict=strict)
     for pairing in classes.pairings(one_side, other_side):
         pairings.append(pairing)
         pairs.update({ref: (other, match) for ref, other, match in pairing.pairs})
     changed = tuple(ref for ref, (other, _) in pairs.items() if before[ref][1] != after[other][1])
-    return PartMatches(pairs, tuple(pairings), changed)
+    readings = tuple(replace(item, board=old.name) for pairing in pairings for item in pairing.other_readings)
+    return PartMatches(pairs, tuple(pairings), changed, readings)
+
+
+def stated_by_user(old: Board, new: Board, known: Mapping[str, object]) -> dict[str, str]:
+    """The pairs that the manifest of either revision states and the other one doesn't, old designator to new one.
+
+    What both state is of an earlier step. ``known``: old designators that a connector or pin map pairs already.
+    """
+    ahead, back = new.sections.renumbered, old.sections.renumbered
+    pairs = {one: two for one, two in ahead.items() if back.get(one) != two}
+    pairs.update({two: one for one, two in back.items() if ahead.get(one) != two and two not in pairs})
+    found: dict[str, str] = {}
+    for one, two in pairs.items():
+        if one in old.parts and two in new.parts and one not in known and two not in found.values():
+            found[one] = two
+    return found
 
 
 class _Classes:

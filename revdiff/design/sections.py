@@ -51,8 +51,9 @@ class BoardSections:
 
     ``feeds`` and ``loads``: current that it gives to a rail and takes from one. ``blocking``: rail to the part that
     keeps it from being fed backwards, ``""`` where that part is not fitted. ``switches``: signal to the load that it
-    switches. ``shipped``: whether this revision reached users. ``texts``: all of it as written; that alone
-    is compared.
+    switches. ``shipped``: whether this revision reached users. ``renumbered``: old
+    designator to the new one, as the user states it of the step to this revision. ``texts``: all the rest as written;
+    that alone is compared.
     """
 
     feeds: Mapping[str, Decimal] = field(default_factory=dict)
@@ -62,6 +63,7 @@ class BoardSections:
     buses: Mapping[str, BoardBus] = field(default_factory=dict)
     switches: Mapping[str, str] = field(default_factory=dict)
     shipped: bool | None = None
+    renumbered: Mapping[str, str] = field(default_factory=dict)
     texts: Mapping[str, Any] = field(default_factory=dict)
 
     def __eq__(self, other: object) -> bool:

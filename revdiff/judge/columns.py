@@ -16,7 +16,7 @@ State = Literal["used", "empty", "not connected", "reserved", "free"]
 POWER_ON = frozenset({"high", "low", "high impedance"})
 _RESERVED = re.compile(r"\breserved?\b|\bleave open\b|\bdo not connect\b")
 _FREE = re.compile(r"\bfree\b|\bfor use\b|\bspare\b|\buser\b")
-_ELSEWHERE = re.compile(r"\bpull(?:[- ]?(?:up|down))?s?\b[^,;.]*? (?:is |are )?on (?:the )?([\w-]+)")
+_ELSEWHERE = re.compile(r"\bpull(?:[- ]?(?:up|down))?s?\b[^,;.]{0,80}? (?:is |are )?on (?:the )?([\w-]+)")
 
 
 def column(record: Contact | Connector | Pin, *names: str) -> str:

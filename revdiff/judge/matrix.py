@@ -8,6 +8,7 @@ from itertools import combinations, product
 
 from revdiff.judge import Arrangement, Belonging, Member, Verdict, judge_stack
 from revdiff.judge.digest import digest
+from revdiff.judge.waivers import WaiverUse
 
 MOST_STACKS = 200  # whole stacks judged; beyond that the pairs have to do
 _LISTED = 3
@@ -56,6 +57,7 @@ class Matrix:
     """All grids, and the whole stacks of which no pair is known not to fit.
 
     ``unjudged``: how many whole stacks were left out because there are too many. ``left_out``: (revision, why).
+    ``subject``: the one revision that was held against the shipped ones, ``held``; empty: all revisions are judged.
     """
 
     title: str
@@ -64,12 +66,25 @@ class Matrix:
     stacks: tuple[WholeStack, ...]
     unjudged: int = 0
     left_out: tuple[tuple[str, str], ...] = ()
+    subject: str = ""
+    held: tuple[str, ...] = ()
+    waivers: tuple[WaiverUse, ...] = ()
 
     @property
     def verdicts(self) -> tuple[Verdict, ...]:
-        """Of all pairs and whole stacks."""
-        pairs = tuple(cell for grid in self.grids for row in grid.cells for cell in row)
-        return (*pairs, *(item.verdict for item in self.stacks))
+        """Of all pairs and whole stacks; with a subject, of those that it is in."""
+        pairs = (
+            ((row, column), cell)
+            for grid in self.grids
+            for row, cells in zip(grid.rows, grid.cells, strict=True)
+            for column, cell in zip(grid.columns, cells, strict=True)
+        )
+        judged = (*pairs, *((item.variants, item.verdict) for item in self.stacks))
+        return tuple(
+            verdict
+            for variants, verdict in judged
+            if not self.subject or any(self.subject in variant.revisions for variant in variants)
+        )
 
 
 def variants(members: Sequence[Member]) -> tuple[Variant, ...]:

@@ -23,6 +23,8 @@ CODES: Final[Mapping[str, tuple[Severity, str]]] = {
     "table-dropped": ("break", "a table is no longer in the manifest"),
     "joint-dropped": ("break", "a joint is no longer in the manifest"),
     "contract-dropped": ("break", "a firmware contract is no longer in the manifest"),
+    "column-lost": ("break", "a column that things are judged by says nothing any more"),
+    "statement-lost": ("break", "what things are judged by is no longer stated, or not in a way that can be read"),
     "unreadable-by-base": ("break", "the base's manifest can't read or judge what the change brings"),
     "unfit-section": ("caution", "a section of the base doesn't fit what the change brings"),
     "readings-differ": ("caution", "what the base's manifest reads of the change isn't what its own reads"),
@@ -159,19 +161,23 @@ def _joints(base: Manifest, change: Manifest) -> Iterator[SettingChange]:
         where = f"joints {shown.board_a}.{shown.connector_a}–{shown.board_b}.{shown.connector_b}"
         if one is None or two is None:
             yield _came_or_went("joint", where, one, two)
-        elif _pairing(one) != _pairing(two):
+        elif (was := _pairing(one, two)) != (now := _pairing(two, two)):
             yield SettingChange(
                 code="joint-pairing",
                 subject=where,
-                before=_pairing(one),
-                after=_pairing(two),
+                before=was,
+                after=now,
                 origin_before=one.origin,
                 origin_after=two.origin,
             )
 
 
-def _pairing(joint: JointEntry) -> str:
-    return joint.contacts if isinstance(joint.contacts, str) else _said(dict(joint.contacts))
+def _pairing(joint: JointEntry, seen_from: JointEntry) -> str:
+    """How the contacts pair, from the end that the other entry names first: a list of pairs has a direction."""
+    if isinstance(joint.contacts, str):
+        return joint.contacts
+    turned = (joint.board_a, joint.connector_a) != (seen_from.board_a, seen_from.connector_a)
+    return _said(dict(sorted((there, here) if turned else (here, there) for here, there in joint.contacts)))
 
 
 def _contract(key: str, base: FirmwareEntry | None, change: FirmwareEntry | None) -> Iterator[SettingChange]:

@@ -16,9 +16,13 @@ from revdiff.design import Design
 from revdiff.design.sections import Waiver
 from revdiff.judge.finding import Finding
 from revdiff.quantities.text import fold
+from revdiff.readers.entries import MANIFEST
+from revdiff.readers.faults import Faults
 from revdiff.readers.manifest_values import Values
+from revdiff.sources import Revision
 
 State = Literal["used", "unused", "expired", "undecided"]
+_RANKS: tuple[State, ...] = ("used", "expired", "undecided", "unused")
 # The moment of a tag's commit; None where there is no such tag.
 TagMoment = Callable[[str], datetime | None]
 
@@ -50,6 +54,17 @@ def unknown_rules(design: Design, values: Values) -> None:
             where = values.at("rule=", waiver.origin)
             expected = "the name of a rule; revdiff explain lists them"
             values.wrong("unknown-rule", "a waiver names no rule that there is", where, waiver.rule, expected)
+
+
+def with_known_rules(design: Design, revision: Revision) -> Design:
+    """The design with a fault for each of its waivers that names no rule. Reads the manifest only where it has any."""
+    blob = revision.find(MANIFEST) if design.sections.waivers else None
+    if blob is None:
+        return design
+    values = Values(revision.read(blob).decode("utf-8-sig", "replace"), Faults())
+    unknown_rules(design, values)
+    found = tuple(replace(item, revision=revision.identity.name) for item in values.faults.found)
+    return replace(design, diagnostics=(*design.diagnostics, *found)) if found else design
 
 
 def waive(findings: Iterable[Finding], waivers: Sequence[Waiver], moment: datetime | None, tag: TagMoment) -> Waived:
@@ -103,6 +118,20 @@ def _use(waiver: Waiver, lapsed: tuple[State, str] | None, findings: list[str]) 
     if lapsed is not None:
         return WaiverUse(waiver, *lapsed)
     return WaiverUse(waiver, "used" if findings else "unused", "", tuple(findings))
+
+
+def together(uses: Iterable[WaiverUse]) -> tuple[WaiverUse, ...]:
+    """One for each waiver, over several judgements: used where it was used in any."""
+    found: dict[Waiver, WaiverUse] = {}
+    for use in uses:
+        known = found.get(use.waiver)
+        if known is None:
+            found[use.waiver] = use
+        elif known.state == use.state == "used":
+            found[use.waiver] = replace(known, findings=tuple(dict.fromkeys((*known.findings, *use.findings))))
+        elif _RANKS.index(use.state) < _RANKS.index(known.state):
+            found[use.waiver] = use
+    return tuple(found.values())
 
 
 def moment_of(dates: Iterable[str], today: date | None = None) -> datetime | None:

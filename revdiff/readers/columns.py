@@ -17,7 +17,7 @@ MORE_SOURCES = 9  # makers and part numbers beside the first that one row may na
 
 
 _BRACKETED = re.compile(r"^([^(\[]*)[\(\[]([^()\[\]]{1,12})[\)\]]\s*$")
-_NUMBERED = re.compile(r"^(.*?)(?:#|no\.?)?\s*([1-9])$")
+_NUMBER_SIGN = re.compile(r"#$|no\.?$")
 
 
 def match_header(text: str, kind: TableKind) -> tuple[str, str]:
@@ -45,11 +45,11 @@ def _match(text: str, kind_name: str) -> tuple[str, str]:
 
 
 def _numbered(text: str) -> str:
-    parts = _NUMBERED.match(text.strip())
-    field_name = PARTS.aliases.get(squeeze(parts[1]), "") if parts else ""
-    if parts is None or field_name not in ("part_number", "manufacturer"):
+    name, number = text.strip()[:-1].rstrip(), text.strip()[-1:]
+    field_name = PARTS.aliases.get(squeeze(_NUMBER_SIGN.sub("", name)), "") if number in tuple("123456789") else ""
+    if field_name not in ("part_number", "manufacturer"):
         return ""
-    return field_name if parts[2] == "1" else f"{field_name}_{parts[2]}"
+    return field_name if number == "1" else f"{field_name}_{number}"
 
 
 _KINDS = {kind.name: kind for kind in TABLES}

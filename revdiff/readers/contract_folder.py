@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from revdiff.budget import Budget
 from revdiff.design import Contract
 from revdiff.readers.entries import MANIFEST
 from revdiff.readers.loader import Loader
+from revdiff.readers.manifest_shape import parse_toml
 from revdiff.sources import Blob, Identity, Revision
 
 _STUB = ".revdiff-no-parts.csv"
@@ -46,23 +47,23 @@ class _WithBoards:
         return self.inner.paths()
 
 
-def contracts_in(revision: Revision, boards: Iterable[str]) -> dict[str, Contract]:
+def contracts_in(revision: Revision, boards: Iterable[str], budget: Budget | None = None) -> dict[str, Contract]:
     """The contracts by key, for boards of these names. Raises FaultyDesign with what is wrong, each at its line.
 
     The manifest may be that of a whole design; its own boards are left aside.
     """
     blob = revision.find(MANIFEST)
     if blob is None:
-        return dict(Loader().load(revision).contracts)  # tells that there is no manifest
+        return dict(Loader(budget).load(revision).contracts)  # tells that there is no manifest
     data = revision.read(blob)
     if not _lists_boards(data):
         stubs = "".join(f'\n[boards."{name}"]\nparts = "{_STUB}"\n' for name in boards)
         data += stubs.encode()
-    return dict(Loader().load(_WithBoards(revision, data)).contracts)
+    return dict(Loader(budget).load(_WithBoards(revision, data)).contracts)
 
 
 def _lists_boards(data: bytes) -> bool:
     try:
-        return "boards" in tomllib.loads(data.decode("utf-8-sig"))
+        return "boards" in parse_toml(data)
     except ValueError:
         return True  # the reader of manifests tells what is wrong

@@ -10,16 +10,17 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from revdiff.readers.comments import blanked
 from revdiff.readers.contract_needs import ContractFault, FoundPin
 
-# Comments give way to a blank; strings and characters are kept, so that a mark in one starts no comment.
-_COMMENT = re.compile(r'("(?:[^"\\\n]|\\.)*"|\'(?:[^\'\\\n]|\\.)*\')|/\*.*?\*/|//[^\n]*', re.DOTALL)
-_DEFINE = re.compile(r"\s*#\s*define\s+([A-Za-z_]\w*)(\(?)\s*(.*?)\s*")
+_DEFINE = re.compile(r"#\s*+define\s++([A-Za-z_]\w*+)(\(?)(.*)")
 _NUMBER = re.compile(r"(0[xX][0-9a-fA-F]{1,8}|[0-9]{1,9})[uUlL]{0,3}")
 _STRING = re.compile(r'"([\w .+/#-]*)"')
 _CHARACTER = re.compile(r"'([A-Za-z0-9])'")
 _NAME = re.compile(r"[A-Za-z_]\w*")
 _CHAIN = 8
+_PLAIN = 200  # characters of a value that may be plain
+_SHOWN = 60  # characters of a name or value in a message
 _PLACE = "{signal}"
 
 
@@ -47,12 +48,11 @@ class Patterns:
 def pins_of_header(text: str, file: str, patterns: Patterns) -> Iterator[FoundPin]:
     """Each signal that the pattern picks out, in the order of the file. Raises ContractFault."""
     defines = read_defines(text, file)
-    pattern = _compiled(patterns.pin, file)
+    head, tail = _split(patterns.pin, file)
     for name, define in defines.items():
-        found = pattern.fullmatch(name)
-        if found is None:
+        signal = name[len(head) : len(name) - len(tail)]
+        if not signal or not name.startswith(head) or not name.endswith(tail):
             continue
-        signal = found[1]
         value = _resolved(name, defines, file)
         port = _related(patterns.port, signal, defines, file)
         low = _related(patterns.active_low, signal, defines, file)
@@ -62,39 +62,41 @@ def pins_of_header(text: str, file: str, patterns: Patterns) -> Iterator[FoundPi
 
 def read_defines(text: str, file: str) -> dict[str, Define]:
     """All defines of a name without parameters. Raises ContractFault where one name has two values."""
-    plain = _COMMENT.sub(lambda found: found[1] or " " + "\n" * found[0].count("\n"), text)
     found: dict[str, Define] = {}
-    number, lines = 1, iter(plain.splitlines())
+    number, lines = 1, iter(blanked(text, strings=False).splitlines())
     for line in lines:
-        start, whole = number, line
-        while whole.endswith("\\"):
+        start, whole = number, [line]
+        while whole[-1].endswith("\\"):
             number += 1
-            whole = whole[:-1] + next(lines, "")
+            whole[-1] = whole[-1][:-1]
+            whole.append(next(lines, ""))
         number += 1
-        define = _DEFINE.fullmatch(whole)
+        define = _DEFINE.fullmatch("".join(whole).strip())
         if define is None or define[2]:
             continue
-        name, value = define[1], _bare(define[3])
+        name, value = define[1], _bare(define[3].strip())
         if name in found and found[name].value != value:
-            message = f"{name} is defined twice, as {found[name].value or 'nothing'} and as {value or 'nothing'}"
+            former, latter = (item[:_SHOWN] or "nothing" for item in (found[name].value, value))
+            message = f"{name[:_SHOWN]} is defined twice, as {former} and as {latter}"
             raise ContractFault(file, start, f"{message}; conditions are not worked out")
         found.setdefault(name, Define(value, start))
     return found
 
 
 def _bare(value: str) -> str:
-    while value.startswith("(") and value.endswith(")"):
+    while len(value) <= _PLAIN and value.startswith("(") and value.endswith(")"):
         value = value[1:-1].strip()
     return value
 
 
-def _compiled(pattern: str, file: str) -> re.Pattern[str]:
+def _split(pattern: str, file: str) -> tuple[str, str]:
+    """What stands before and after the signal in a name."""
     head, place, tail = pattern.partition(_PLACE)
     if not place or not re.fullmatch(r"\w*", head + tail):
         raise ContractFault(
-            file, 0, f"the naming pattern {pattern!r} needs one {_PLACE} between letters, as in PIN_{_PLACE}"
+            file, 0, f"the naming pattern {pattern[:_SHOWN]!r} needs one {_PLACE} between letters, as in PIN_{_PLACE}"
         )
-    return re.compile(f"{head}(\\w+){tail}")
+    return head, tail
 
 
 def _related(pattern: str, signal: str, defines: Mapping[str, Define], file: str) -> str:
@@ -112,7 +114,9 @@ def _resolved(name: str, defines: Mapping[str, Define], file: str) -> str:
         if text := _STRING.fullmatch(value) or _CHARACTER.fullmatch(value):
             return text[1]
         if not _NAME.fullmatch(value):
-            raise ContractFault(file, line, f"{name} is no plain number, text or name: {value[:60] or 'nothing'}")
+            raise ContractFault(
+                file, line, f"{name[:_SHOWN]} is no plain number, text or name: {value[:_SHOWN] or 'nothing'}"
+            )
         if value not in defines:
             return value
         name = value

@@ -10,9 +10,10 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import Any, Final
 
+from revdiff.budget import Budget
 from revdiff.design import Board, Contract, Design, Need, Reading
 from revdiff.design.tables import NEEDS
-from revdiff.errors import DataFault, RevdiffError
+from revdiff.errors import DataFault, UsageFault
 from revdiff.quantities.text import fold, squeeze
 from revdiff.readers.contract_devicetree import pins_of_devicetree
 from revdiff.readers.contract_header import Patterns, pins_of_header
@@ -21,6 +22,7 @@ from revdiff.readers.manifest_values import Values
 from revdiff.sources import Revision
 from revdiff.sources.paths import inside
 
+_ELEMENT: Final = 8  # characters of a source that take about as much work as an element does
 _KEYS: Final[Mapping[str, tuple[str, ...]]] = {
     "header": ("file", "pin", "port", "active_low"),
     "devicetree": ("file", "port"),
@@ -44,12 +46,12 @@ def _filled(contract: Contract, design: Design, revision: Revision, values: Valu
             values.wrong("two-contracts", message, place, kind, "one of the two")
             return contract
         try:
-            needs = _needs(kind, given, revision)
+            needs = _needs(kind, given, revision, values.faults.budget)
         except ContractFault as fault:
             found = f"{fault.file}:{fault.line}" if fault.line else fault.file
             values.wrong("wrong-contract", f"the {kind} can't be read: {fault.message}", place, found, "")
             return contract
-        except RevdiffError as fault:
+        except (DataFault, UsageFault) as fault:
             expected = f'a file of the design, or {{ file = "...", {", ".join(_KEYS[kind][1:])} }}'
             values.wrong("wrong-contract", f"the {kind} can't be read: {fault}", place, given, expected)
             return contract
@@ -57,7 +59,7 @@ def _filled(contract: Contract, design: Design, revision: Revision, values: Valu
     return contract
 
 
-def _needs(kind: str, given: object, revision: Revision) -> dict[str, Need]:
+def _needs(kind: str, given: object, revision: Revision, budget: Budget) -> dict[str, Need]:
     options: dict[str, Any] = {"file": given} if isinstance(given, str) else given if isinstance(given, dict) else {}
     texts = {key: value for key, value in options.items() if isinstance(value, str) and key in _KEYS[kind]}
     if "file" not in texts or len(texts) != len(options):
@@ -67,6 +69,8 @@ def _needs(kind: str, given: object, revision: Revision) -> dict[str, Need]:
     if blob is None:
         raise DataFault(f"there is no file {path} in {revision.identity.name}")
     text = decoded(revision.read(blob), path)
+    budget.spend("bytes", blob.size, path)
+    budget.spend("elements", len(text) // _ELEMENT, path)  # many firmware sections may name one source
     return needs_from(found_pins(kind, text, path, texts), path)
 
 

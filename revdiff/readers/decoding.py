@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import codecs
 import re
+from collections.abc import Mapping
 
 from revdiff.design import Origin
 from revdiff.errors import DataFault
@@ -14,6 +15,22 @@ _MARKS = (
     (codecs.BOM_UTF16_LE, "utf-16-le"),
     (codecs.BOM_UTF16_BE, "utf-16-be"),
 )
+# Encodings of texts that tables are saved in, by their names without signs. Others are refused: some are no
+# encodings of texts at all, some take quadratic time, and one of any name could be registered.
+_ENCODINGS: Mapping[str, str] = {
+    **{re.sub("[^a-z0-9]", "", name): name for name in ("ascii", "us-ascii", "utf-8", "utf-8-sig")},
+    **{f"utf{size}{order}": f"utf-{size}-{order}".rstrip("-") for size in (16, 32) for order in ("", "le", "be")},
+    **{
+        f"{word}{page}": f"cp{page}"
+        for word in ("cp", "windows")
+        for page in (*range(1250, 1259), 874, 932, 936, 949, 950)
+    },
+    **{f"{word}{page}": f"cp{page}" for word in ("cp", "ibm") for page in (437, 850, 852, 855, 858, 866)},
+    **{f"{word}8859{part}": f"iso8859-{part}" for word in ("iso",) for part in range(1, 17) if part != 12},
+    **{f"latin{part}": f"latin{part}" for part in range(1, 11)},
+    **{name.replace("_", ""): name for name in ("shift_jis", "euc_jp", "euc_kr", "gbk", "gb2312", "gb18030", "big5")},
+    **{name.replace("_", ""): name for name in ("koi8_r", "koi8_u", "mac_roman", "sjis")},
+}
 _CONTROLS = bytes(set(range(32)) - {9, 10, 12, 13, 26, 27})
 _UTF8_SIGN = re.compile(rb"[\xc2-\xdf][\x80-\xbf]|[\xe0-\xef][\x80-\xbf]{2}|[\xf0-\xf4][\x80-\xbf]{3}")
 _HIGH = re.compile(rb"[\x80-\xff]")
@@ -105,8 +122,9 @@ def _not_utf8(data: bytes, file: str, error: UnicodeDecodeError, faults: Faults)
 
 
 def _strict(data: bytes, encoding: str, file: str) -> str:
+    known = _ENCODINGS.get(re.sub("[^a-z0-9]", "", encoding[:40].lower()))
     try:
-        text = data.decode(encoding)
+        text = data.decode("" if known is None else known)
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
         raise DataFault(
@@ -115,7 +133,7 @@ def _strict(data: bytes, encoding: str, file: str) -> str:
         ) from None
     except (LookupError, ValueError):
         raise DataFault(
-            f"{file}: the manifest names the encoding {encoding!r}, which is none that a text can be read in. "
+            f"{file}: the manifest names the encoding {encoding[:40]!r}, which is none that a text can be read in. "
             'Use one such as "utf-8", "utf-16" or "cp1252".'
         ) from None
     zero = text.find("\0")

@@ -16,12 +16,13 @@ from revdiff.readers.grid import Grid
 from revdiff.readers.source import MAX_TEXT, without_comments
 
 _TOKEN = re.compile(
-    r"(?:([A-Za-z_]\w{0,60})\s{0,20}:\s{0,20})?(&?[\w,.+-]{1,60}(?:@[\w,]{1,40})?|/)\s{0,20}\{"  # a node begins
-    r"|([\w,.+#-]{0,60}gpios?|gpio-line-names)\s{0,20}=\s{0,20}([^;{}=]{0,4000}+);"  # a property that names pins
+    r"(?<![\w,.+&-])(?:([A-Za-z_]\w{0,60}+)\s{0,20}+:\s{0,20}+)?"  # a node begins
+    r"(&?[\w,.+-]{1,60}+(?:@[\w,]{1,40}+)?|/)\s{0,20}+\{"
+    r"|(?<![\w,.+#-])([\w,.+#-]{1,64}+)(?:(?<=gpio)|(?<=gpios)|(?<=gpio-line-names))\s{0,20}+=([^;{}=]*+);"  # its pins
     r"|(\})"
     r"|(/incbin/|/include/|\#\s{0,20}include)"
 )
-_SPECIFIER = re.compile(r"&([A-Za-z_]\w{0,40})\s{1,20}(?:0[xX]([0-9A-Fa-f]{1,2})|([0-9]{1,3}))\b([^<>&]{0,200})")
+_SPECIFIER = re.compile(r"&([A-Za-z_]\w{0,40}+)\s{1,20}+(?:0[xX]([0-9A-Fa-f]{1,2})|([0-9]{1,3}))\b([^<>&]{0,200})")
 _LETTER = re.compile(r"gpio_?([a-k])", re.IGNORECASE)
 _NUMBER = re.compile(r"gpio_?([0-9])", re.IGNORECASE)
 _TEXT = re.compile(r'"([^"\n]{0,60})"')
@@ -78,12 +79,15 @@ def _pins(bare: str, file: str, faults: Faults) -> Iterator[tuple[int, str, str,
             owner = nodes[-1] if nodes else "pin"
             named = _line_names(owner, value) if name == "gpio-line-names" else _specifiers(owner, name, value)
             for offset, signal, port, flags in named:
-                yield line + bare.count("\n", at, token.start(4) + offset), signal, port, flags
+                place = token.start(4) + offset
+                line += bare.count("\n", at, place)
+                at = place
+                yield line, signal, port, flags
 
 
 def _specifiers(owner: str, name: str, value: str) -> Iterator[tuple[int, str, str, str]]:
     """The pins of a `gpios` property, each with its place in the property's value."""
-    purpose = re.sub(r"-?gpios?$", "", name)
+    purpose = name.removesuffix("s").removesuffix("gpio").removesuffix("-")
     signal = f"{owner}_{purpose}" if purpose else owner
     found = list(_SPECIFIER.finditer(value))
     for index, item in enumerate(found):

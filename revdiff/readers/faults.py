@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from revdiff.budget import Budget
 from revdiff.design import Diagnostic, Origin
 
 
@@ -11,10 +12,11 @@ def counted(number: int, noun: str) -> str:
 
 
 class Faults:
-    """The diagnostics of one file in the order they were found."""
+    """The diagnostics of one file in the order they were found, beside what its reading may take of the run."""
 
-    def __init__(self) -> None:
+    def __init__(self, budget: Budget | None = None) -> None:
         self.found: list[Diagnostic] = []
+        self.budget = Budget() if budget is None else budget
 
     def fault(
         self,

@@ -41,6 +41,7 @@ def read_ipc2581(data: bytes, file: str, faults: Faults) -> Netlist:
         raise DataFault(f"{place}: found XML that is not well-formed ({reason}). Export the file again.") from None
     except (LookupError, ValueError):
         raise DataFault(f"{file}: found an encoding that can't be read, expected UTF-8.") from None
+    faults.budget.spend("elements", document.elements, file)
     return document.netlist()
 
 
@@ -57,7 +58,7 @@ class _Document:
         self._before = len(faults.found)
         self._bom = Bom(file, faults)
         self._open: list[str] = []
-        self._elements = 0
+        self.elements = 0
         self._net: str | None = None  # None while the open LogicalNet has no name
         self._terminals: dict[tuple[str, str], Terminal] = {}
         self._titles: dict[str, str] = {}
@@ -119,8 +120,8 @@ class _Document:
         opened = self._open
         if not opened and name != "IPC-2581":
             raise DataFault(f"{self._place()}: found the root element {clean(name)[:40]!r}, expected IPC-2581.")
-        self._elements += 1
-        if len(opened) >= MAX_DEPTH or self._elements > MAX_ELEMENTS:
+        self.elements += 1
+        if len(opened) >= MAX_DEPTH or self.elements > MAX_ELEMENTS:
             raise DataFault(
                 f"{self._place()}: found elements more than {MAX_DEPTH} deep, or more than {MAX_ELEMENTS} of them, "
                 "expected fewer."

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
+from revdiff.budget import Budget
 from revdiff.design import Board, Contract, Design, Diagnostic, Joint, Need, Origin, Reading
 from revdiff.design.diagnostic import FaultyDesign
 from revdiff.readers import cells
@@ -23,29 +24,31 @@ _PLAIN = cells.CellContext()
 
 
 class Loader:
-    """Loads designs. One loader serves a whole run, so that equal contents are parsed once."""
+    """Loads designs. One loader serves a whole run, so that equal contents are parsed once, out of one budget."""
 
-    def __init__(self) -> None:
+    def __init__(self, budget: Budget | None = None) -> None:
+        self.budget = Budget() if budget is None else budget
         self._cache: Cache = {}
 
     def load(self, revision: Revision, manifest: Manifest | None = None) -> Design:
         """The design at ``revision``, with what is to be told about its data in ``diagnostics``.
 
         ``manifest``: read the revision's files by this one instead of its own. Raises FaultyDesign, with every
-        fault of every file, where a file is missing or can't be read at all.
+        fault of every file, where a file is missing or can't be read at all; LimitFault where all that this loader
+        has read is more than its budget allows.
         """
-        return _Loading(self._cache, revision).design(manifest)
+        return _Loading(self._cache, revision, self.budget).design(manifest)
 
     def manifest(self, revision: Revision) -> Manifest:
         """The revision's own manifest. Raises FaultyDesign."""
-        return _Loading(self._cache, revision).manifest()
+        return _Loading(self._cache, revision, self.budget).manifest()
 
 
 class _Loading:
-    def __init__(self, cache: Cache, revision: Revision) -> None:
+    def __init__(self, cache: Cache, revision: Revision, budget: Budget) -> None:
         self._revision = revision
-        self._tables = Tables(cache, revision)
-        self._faults = Faults()
+        self._tables = Tables(cache, revision, budget)
+        self._faults = Faults(budget)
 
     def manifest(self) -> Manifest:
         try:
@@ -92,7 +95,8 @@ class _Loading:
                 "(README.md, data files).",
             )
             raise FaultyDesign(self._faults.found)
-        return read_manifest(self._revision.read(blob), Faults())
+        self._faults.budget.spend("bytes", blob.size, MANIFEST)
+        return read_manifest(self._revision.read(blob), Faults(self._faults.budget))
 
     def _board(self, entry: BoardEntry, manifest: Manifest) -> Board:
         found: dict[str, dict[Any, Any]] = {name: {} for name in BOARD_TABLES}

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import re
-import tomllib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sized
 from typing import Any
 
 from revdiff.design import Origin
@@ -12,6 +11,7 @@ from revdiff.design.diagnostic import Diagnostic, FaultyDesign
 from revdiff.readers.columns import JOINTS, NEEDS
 from revdiff.readers.entries import BOARD_TABLES, MANIFEST, BoardEntry, FirmwareEntry, JointEntry, Manifest
 from revdiff.readers.faults import Faults
+from revdiff.readers.manifest_shape import MisshapenManifest, parse_toml
 from revdiff.readers.manifest_values import Values
 from revdiff.readers.spec import TableSpec
 
@@ -23,7 +23,8 @@ _BOARD = ("title", "revision", *BOARD_TABLES)
 _FIRMWARE = ("name", "version", "board", "device", "needs", "clock", "recognises", "constants", "addresses")
 _WHOLE = Origin(MANIFEST, 1)
 _LINE = re.compile(r"\(at line (\d+), column (\d+)\)|\(at end of document\)")
-_LARGEST = 2**63  # of an integer in TOML 1.0
+MAX_SECTIONS = 1_000  # of boards, and of firmware
+MAX_JOINTS = 5_000
 
 
 def read_manifest(data: bytes, faults: Faults) -> Manifest:
@@ -34,30 +35,17 @@ def read_manifest(data: bytes, faults: Faults) -> Manifest:
 
 def _parse(data: bytes) -> dict[str, Any]:
     try:
-        parsed = tomllib.loads(data.decode("utf-8-sig"))
-        _check_sizes(parsed)
+        return parse_toml(data)
     except UnicodeDecodeError as error:
         line = data[: error.start].count(b"\n") + 1
         message = f"byte 0x{data[error.start]:02x} is no UTF-8, the encoding of TOML"
         raise FaultyDesign([_unreadable(message, Origin(MANIFEST, line))]) from None
+    except MisshapenManifest as error:
+        raise FaultyDesign([_unreadable(str(error), Origin(MANIFEST, error.line))]) from None
     except ValueError as error:  # TOMLDecodeError is one; a number of thousands of digits raises a plain one
         place = _LINE.search(str(error))
         line, column = (int(place[1]), int(place[2])) if place and place[1] else (data.count(b"\n") + 1, 0)
         raise FaultyDesign([_unreadable(_LINE.sub("", str(error)).strip(), Origin(MANIFEST, line, column))]) from None
-    except RecursionError:
-        raise FaultyDesign([_unreadable("values are nested too deep", _WHOLE)]) from None
-    return parsed
-
-
-def _check_sizes(value: object) -> None:
-    if isinstance(value, dict):
-        for item in value.values():
-            _check_sizes(item)
-    elif isinstance(value, list):
-        for item in value:
-            _check_sizes(item)
-    elif isinstance(value, int) and not -_LARGEST <= value < _LARGEST:
-        raise ValueError("a whole number is larger than 64 bits hold")
 
 
 def _unreadable(message: str, origin: Origin) -> Diagnostic:
@@ -106,6 +94,12 @@ class _Reader:
             values=values,
         )
 
+    def _few(self, given: Sized, most: int, what: str, origin: Origin) -> bool:
+        """Whether there are no more than ``most`` of these; a few bytes name one, and each takes a judgement."""
+        if len(given) > most:
+            self._values.wrong("too-many", f"the manifest names too many {what}", origin, len(given), f"{most} at most")
+        return len(given) <= most
+
     def _boards(self) -> dict[str, BoardEntry]:
         values = self._values
         section = values.section(self._data, "boards", _WHOLE)
@@ -113,8 +107,8 @@ class _Reader:
             values.wrong(
                 "no-boards", "the manifest names no boards", _WHOLE, "", "a section [boards.NAME] for each board"
             )
-        found = {}
-        for name in section:
+        found: dict[str, BoardEntry] = {}
+        for name in section if self._few(section, MAX_SECTIONS, "boards", _WHOLE) else ():
             origin = values.at(f"[boards.{name}]")
             if not name.strip():
                 values.wrong("no-name", "a board has no name", origin, name, "[boards.NAME]")
@@ -146,6 +140,8 @@ class _Reader:
             return (), values.spec(given, JOINTS, origin, "joints")
         if not isinstance(given, list):
             values.wrong("wrong-type", "joints can't be read", origin, given, "[[joints]] entries or a file")
+            return (), None
+        if not self._few(given, MAX_JOINTS, "joints", origin):
             return (), None
         places = values.lines_of("[[joints]]")
         found = []
@@ -208,8 +204,8 @@ class _Reader:
     def _firmware(self, boards: Mapping[str, BoardEntry]) -> dict[str, FirmwareEntry]:
         values = self._values
         section = values.section(self._data, "firmware", _WHOLE)
-        found = {}
-        for key in section:
+        found: dict[str, FirmwareEntry] = {}
+        for key in section if self._few(section, MAX_SECTIONS, "firmware sections", _WHOLE) else ():
             origin = values.at(f"[firmware.{key}]")
             entry = values.section(section, key, origin)
             board = values.text(entry, "board", origin) or (next(iter(boards)) if len(boards) == 1 else "")

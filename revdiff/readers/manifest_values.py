@@ -30,7 +30,9 @@ _SPEC_KEYS: Mapping[str, tuple[type, tuple[str, ...]]] = {
     "connector": (str, ()),
 }
 _SAYS: Mapping[type, str] = {str: "a text", bool: "true or false", int: "a whole number from 1"}
+_LONGEST_KEY = 40  # characters of a key that may be another one mistyped
 _QUOTES = re.compile(r"[\"']")
+_DOT = re.compile(r"\.")
 _BLANKS = re.compile(r"\s+")
 
 
@@ -39,34 +41,49 @@ class Values:
 
     def __init__(self, text: str, faults: Faults) -> None:
         self.faults = faults
-        self._lines = [_BLANKS.sub("", _QUOTES.sub("", line)) for line in text.splitlines()]
+        self._lines = [_BLANKS.sub("", _QUOTES.sub("", line)) for line in text.split("\n")]
+        self._below: dict[int, dict[str, int]] = {}  # by line: what the lines below it begin with
 
     def afresh(self) -> Values:
         """The same lines, with nothing found yet."""
         other = Values("", Faults())
-        other._lines = self._lines
+        other._lines, other._below = self._lines, self._below
         return other
 
     def at(self, start: str, section: Origin | None = None) -> Origin:
-        """The line that begins with ``start``, without regard to quotes and blanks; tomllib tells no lines.
+        """The first line that is ``[start]`` or begins with ``start=``, whatever its quotes and blanks.
 
-        With ``section`` only the lines below it are searched, down to the next section; its own line is the
-        answer where there is no such line.
+        tomllib tells no lines. With ``section`` only the lines below it are searched, down to the next section; its
+        own line is the answer where there is no such line.
         """
-        wanted = _BLANKS.sub("", _QUOTES.sub("", start))
+        number = self._beginnings(section).get(_BLANKS.sub("", _QUOTES.sub("", start)))
+        return Origin(MANIFEST, number) if number is not None else section or Origin(MANIFEST, 1)
+
+    def _beginnings(self, section: Origin | None) -> dict[str, int]:
+        """What the lines below a section begin with, each with its line: once over the lines, however many ask."""
         first = section.line if section is not None else 0
-        for number, line in enumerate(self._lines[first:], first + 1):
-            if line.startswith(wanted):
-                return Origin(MANIFEST, number)
-            if section is not None and line.startswith("["):
-                break
-        return section or Origin(MANIFEST, 1)
+        if first in self._below:
+            return self._below[first]
+        found: dict[str, int] = {}
+        for number in range(first, len(self._lines)):
+            line = self._lines[number]
+            if line.startswith("["):
+                if section is not None:
+                    break
+                found.setdefault(line, number + 1)
+                found.setdefault(line.partition("#")[0], number + 1)
+                for dot in _DOT.finditer(line):
+                    found.setdefault(line[: dot.end()], number + 1)
+            elif (end := line.find("=")) >= 0:
+                found.setdefault(line[: end + 1], number + 1)
+        self._below[first] = found
+        return found
 
     def header(self, name: str) -> Origin | None:
         """The line of the section ``[name]``, else of the first one below it; None where there is neither."""
         wanted = _BLANKS.sub("", _QUOTES.sub("", f"[{name}"))
-        heads = ((at, line) for end in "]." for at, line in enumerate(self._lines, 1) if line.startswith(wanted + end))
-        number = next((at for at, _ in heads), None)
+        found = self._beginnings(None)
+        number = found.get(f"{wanted}]", found.get(f"{wanted}."))
         return None if number is None else Origin(MANIFEST, number)
 
     def lines_of(self, start: str) -> list[Origin]:
@@ -108,7 +125,7 @@ class Values:
         for key in given:
             if key in known:
                 continue
-            near = difflib.get_close_matches(key, known, 1, 0.8)
+            near = difflib.get_close_matches(key, known, 1, 0.8) if len(key) <= _LONGEST_KEY else []
             if near or strict:
                 place = origin if strict else self.at(f"{key}=", origin)
                 expected = near[0] if near else ", ".join(known)

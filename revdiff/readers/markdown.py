@@ -15,10 +15,10 @@ from revdiff.readers.names import connector_named
 
 _ALIKE = 0.75  # of the best score, from which another table may be meant as well
 _LONGEST_LINE = 20_000  # characters
+MAX_TEXT = 8 * 1024 * 1024  # characters
 _FENCE = re.compile(r"\s{0,3}(```|~~~)")
-_HEADING = re.compile(r"\s{0,3}#{1,6}\s+(.*?)\s*#*\s*")
 _BAR = re.compile(r"(?<!\\)\|")
-_LINK = re.compile(r"!?\[([^\]]{0,200})\]\([^)]{0,500}\)")
+_LINK = re.compile(r"!?\[([^\[\]]{0,200}+)\]\([^()\[\]]{0,300}+\)")
 _BREAK = re.compile(r"<br ?/?>", re.IGNORECASE)
 _EMPHASIS = re.compile(r"(\*\*|\*|`)(?=\S)(.{1,200}?)(?<=\S)\1")
 _ESCAPED = re.compile(r"\\([!-/:-@\[-`{-~])")
@@ -108,6 +108,8 @@ def _joined(tables: list[_Found], column: str) -> Rows:
 
 
 def _tables(text: str, file: str) -> list[_Found]:
+    if len(text) > MAX_TEXT:
+        raise DataFault(f"{file}: found a page of {len(text)} characters, expected {MAX_TEXT} at most. Split it.")
     lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
     found: list[_Found] = []
     heading, fence = "", ""
@@ -117,8 +119,8 @@ def _tables(text: str, file: str) -> list[_Found]:
         mark = _FENCE.match(line)
         if mark is not None:
             fence = "" if fence == mark[1] else fence or mark[1]
-        elif not fence and (title := _HEADING.fullmatch(line)) is not None:
-            heading = _plain(title[1])
+        elif not fence and (title := _heading(line)) is not None:
+            heading = _plain(title)
         elif not fence and number and "|" in lines[number - 1] and _is_dashes(line):
             rows: list[tuple[int, list[str]]] = [(number, _cells(lines[number - 1], file, number))]
             while number + 1 < len(lines) and "|" in lines[number + 1]:
@@ -131,6 +133,16 @@ def _tables(text: str, file: str) -> list[_Found]:
             found.append(_Found(heading, tuple(rows)))
         number += 1
     return found
+
+
+def _heading(line: str) -> str | None:
+    """The text of a heading; None for any other line."""
+    body = line.lstrip()
+    text = body.lstrip("#")
+    level = len(body) - len(text)
+    if len(line) - len(body) > 3 or not 1 <= level <= 6 or not text[:1].isspace() or len(line) > _LONGEST_LINE:
+        return None
+    return text.strip().rstrip("#").rstrip()
 
 
 def _cells(line: str, file: str, number: int) -> list[str]:

@@ -66,17 +66,18 @@ def netlist_spec(given: object, where: str, place: Origin, faults: Faults) -> Ne
 
 
 def read_netlist(data: bytes, file: str, faults: Faults) -> Netlist:
-    """Reads a netlist of either format. Raises DataFault for anything else."""
+    """Reads a netlist of either format. Raises DataFault for anything else, LimitFault beyond the run's budget."""
     form = looks_like(data)
     if form == "ipc-d-356":
-        from revdiff.readers.ipc356 import read_ipc356
-
-        return read_ipc356(data, file, faults)
-    if form == "ipc-2581":
-        from revdiff.readers.ipc2581 import read_ipc2581
-
-        return read_ipc2581(data, file, faults)
-    raise DataFault(f"{file}: found no netlist, expected IPC-D-356 or IPC-2581. Export the netlist in one of these.")
+        from revdiff.readers.ipc356 import read_ipc356 as read
+    elif form == "ipc-2581":
+        from revdiff.readers.ipc2581 import read_ipc2581 as read
+    else:
+        message = f"{file}: found no netlist, expected IPC-D-356 or IPC-2581."
+        raise DataFault(f"{message} Export the netlist in one of these.")
+    netlist = read(data, file, faults)
+    faults.budget.spend("records", len(netlist.terminals) + len(netlist.parts), file)
+    return netlist
 
 
 def with_netlist(board: Board, netlist: Netlist, spec: NetlistSpec, faults: Faults) -> Board:

@@ -73,6 +73,7 @@ class _PartsReader:
     def _count(self, line: int, refs: tuple[str, ...]) -> None:
         """A few bytes can name thousands of parts by ranges, so that the size of the file limits nothing."""
         self._named_so_far += len(refs)
+        self._faults.budget.spend("designators", len(refs), f"{self._table.file}:{line}")
         if self._named_so_far > _MOST:
             raise DataFault(
                 f"{self._table.file}:{line}: found more than {_MOST} designators up to this row, "

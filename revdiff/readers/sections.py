@@ -31,6 +31,8 @@
     SDA = "up 4k7 R18 to +5V"
     [boards.NAME.switches]           # what a signal switches
     HEAT_EN = "heater"
+    [boards.NAME.renumbered]         # parts that have another number since the last revision, old = new
+    R5 = "R105"
     [boards.NAME.buses.I2C1]
     capacitance = "40 pF"
     addresses = ["0x20"]
@@ -70,6 +72,7 @@ from revdiff.design.sections import (
     SoftwarePart,
     Waiver,
 )
+from revdiff.quantities.designator import parse_designator
 from revdiff.quantities.quantity import read_quantity
 from revdiff.quantities.text import fold
 from revdiff.readers.entries import MANIFEST
@@ -99,7 +102,7 @@ _PULL = re.compile(
     r"(up|down)(?:\s+(?!r\d+\b|to\b)(\S+))?(?:\s+(?!to\b)([a-z]+\d+[a-z]?))?(?:\s+to\s+(\S+))?", re.IGNORECASE
 )
 _A_PULL = '"down 10k", "up 4k7 R18", "up R18" or "up 4k7 R18 to +5V"'
-BOARD_KEYS: Final = ("feeds", "loads", "blocking", "pulls", "buses", "switches", "shipped")
+BOARD_KEYS: Final = ("feeds", "loads", "blocking", "pulls", "buses", "switches", "shipped", "renumbered")
 DESIGN_KEYS: Final = (
     "stacking",
     "buses",
@@ -137,9 +140,35 @@ def board_sections(board: Board, data: Mapping[str, Any], own: Mapping[str, Any]
         "buses": table(bus, fold),
         "switches": table(text, fold),
         "shipped": flag,
+        "renumbered": _renumbered(board),
     }
     found = {key: readers[key](value, place.at(key)) for key, value in data.items()}
-    return BoardSections(**{key: value for key, value in found.items() if value is not MISSING}, texts=data)
+    texts_of = {key: value for key, value in data.items() if key != "renumbered"}
+    return BoardSections(**{key: value for key, value in found.items() if value is not MISSING}, texts=texts_of)
+
+
+def _renumbered(board: Board) -> Reader:
+    """Old designators to those that the board has now, each one once."""
+
+    def new_ref(given: object, place: Place) -> Any:
+        ref = upper(given, place)
+        if ref is MISSING or not _known(board, ref, place):
+            return MISSING
+        if parse_designator(place.path[-1]) is None:
+            return place.wrong(place.path[-1], "an old designator, such as R5", "its name is no designator")
+        return ref
+
+    def read(given: object, place: Place) -> Any:
+        found = table(new_ref, str.upper)(given, place)
+        if found is MISSING:
+            return MISSING
+        taken: dict[str, str] = {}
+        for old, new in found.items():
+            if taken.setdefault(new, old) != old:
+                place.at(old).wrong(new, "each new designator once", f"{taken[new]} became {new}, too")
+        return {old: new for new, old in taken.items()}
+
+    return read
 
 
 def _blocking(board: Board, given: object, place: Place) -> Any:

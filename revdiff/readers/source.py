@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from revdiff.design import Origin
 from revdiff.errors import DataFault
 from revdiff.quantities.text import clean
+from revdiff.readers.comments import blanked, pieces
 from revdiff.readers.faults import Faults, counted
 from revdiff.readers.grid import Grid
 
@@ -28,7 +29,6 @@ _CONSTANT = re.compile(
 )
 _ENUM = re.compile(r"\benum\b[^{};]{0,200}\{([^{}]*)\}")
 _ENUMERATOR = re.compile(rf"\s*({_NAME})\s*=([^=]{{1,80}})")
-_COMMENT = re.compile(r"/\*|//")
 
 _CAST = re.compile(r"^\(\s*(?:\w{1,40}_t|unsigned|int)\s*\)\s*")
 _NUMBER = re.compile(r"(0[xX][0-9A-Fa-f]{1,8}|0[bB][01]{1,32}|[0-9]{1,6})[uUlL]{0,3}")
@@ -72,20 +72,14 @@ def source_grid(text: str, file: str, how: str, faults: Faults) -> Grid:
 
 def without_comments(text: str) -> tuple[str, Mapping[int, str]]:
     """The text with each comment as a blank (line breaks stay), and the first comment of each line."""
-    kept: list[str] = []
     comments: dict[int, str] = {}
-    at, line = 0, 1
-    while (start := _COMMENT.search(text, at)) is not None:
-        kept.append(text[at : start.start()])
-        line += text.count("\n", at, start.start())
-        end = text.find("*/", start.end()) + 2 if start[0] == "/*" else text.find("\n", start.end())
-        at = end if end > 1 else len(text)
-        comment = text[start.start() : at]
-        comments.setdefault(line, comment.strip("/*<! \t\n"))
-        kept.append("\n" * comment.count("\n") or " ")
-        line += comment.count("\n")
-    kept.append(text[at:])
-    return "".join(kept), comments
+    line, at = 1, 0
+    for kind, start, end in pieces(text):
+        if kind == "comment":
+            line += text.count("\n", at, start)
+            at = start
+            comments.setdefault(line, text[start:end].strip("/*<! \t\n"))
+    return blanked(text, strings=False), comments
 
 
 def _definitions(bare: str) -> Iterator[_Definition]:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
+from revdiff.budget import Budget
 from revdiff.design import Connector, Contact, Need, Pin
 from revdiff.errors import DataFault
 from revdiff.readers.columns import CONNECTORS, CONTACTS, NEEDS, PARTS, PINS, TableKind, match_header
@@ -144,13 +145,13 @@ def look_at(revision: Revision, blob: Blob, *, lenient: bool = False) -> Sightin
         header = _header(grid, kind, spec)
         if not all(any(wanted in header for wanted in names) for names in kind.required):
             continue
-        records, diagnostics, sound = read_records(data, spec, kind)
+        records, diagnostics, sound = read_records(data, spec, kind, Budget())
         told, connector = False, ""
         if name == "contacts" and "connector" not in header:
             told = _tells_contacts(header["contact"], blob.path, grid, spec)
             if told and not records:
                 connector = connector_named(stem(blob.path))
-                records, diagnostics, sound = read_records(data, TableSpec(blob.path, connector=connector), kind)
+                records, diagnostics, sound = read_records(data, replace(spec, connector=connector), kind, Budget())
         count = _count(records)
         if not (sound and count) and not lenient:
             continue

@@ -8,6 +8,7 @@ from dataclasses import replace
 from fnmatch import fnmatchcase
 from typing import TYPE_CHECKING, Any, TypeAlias
 
+from revdiff.budget import Budget
 from revdiff.design import Diagnostic, Origin
 from revdiff.errors import DataFault
 from revdiff.quantities.designator import natural_key
@@ -44,9 +45,10 @@ _READ: Mapping[str, Callable[[Table, TableSpec, Faults], Any]] = {
 class Tables:
     """Reads the tables of one revision. ``sound`` is False as soon as one of them couldn't be read."""
 
-    def __init__(self, cache: Cache, revision: Revision) -> None:
+    def __init__(self, cache: Cache, revision: Revision, budget: Budget) -> None:
         self._cache = cache
         self._revision = revision
+        self._budget = budget
         self.found: list[Diagnostic] = []
         self.sound = True
 
@@ -70,7 +72,7 @@ class Tables:
                 return None, (_missing(spec.file, message, f"Add it, or correct {place}."),), False
             key = (blob.digest, spec, kind.name)
             if key not in self._cache:
-                self._cache[key] = read_records(self._revision.read(blob), spec, kind)
+                self._cache[key] = read_records(self._revision.read(blob), spec, kind, self._budget)
             return self._cache[key]
         except DataFault as error:
             return None, (_located(error, spec.file),), False
@@ -87,7 +89,8 @@ class Tables:
                 return None
             key = (blob.digest, TableSpec(file), "netlist")
             if key not in self._cache:
-                faults = Faults()
+                faults = Faults(self._budget)
+                self._budget.spend("bytes", blob.size, file)
                 read = read_netlist(self._revision.read(blob), file, faults)
                 self._cache[key] = (read, tuple(faults.found), True)
             netlist, diagnostics, _ = self._cache[key]
@@ -135,10 +138,17 @@ def matches(path: str, pattern: str) -> bool:
     return len(steps) == len(wanted) and all(map(fnmatchcase, steps, wanted))
 
 
-def read_records(data: bytes, spec: TableSpec, kind: TableKind) -> Outcome:
-    """The records of one file, what is to be told about it, and whether it could be read. Raises DataFault."""
-    faults = Faults()
-    table = find_table(read_grid(data, spec, kind, faults), kind, spec, faults)
+def read_records(data: bytes, spec: TableSpec, kind: TableKind, budget: Budget) -> Outcome:
+    """The records of one file, what is to be told about it, and whether it could be read.
+
+    Raises DataFault, and LimitFault where the file takes more than ``budget`` has left.
+    """
+    faults = Faults(budget)
+    budget.spend("bytes", len(data), spec.file)
+    grid = read_grid(data, spec, kind, faults)
+    budget.spend("cells", sum(len(cells) for _, cells in grid.rows), grid.file)
+    budget.spend("records", len(grid.rows), grid.file)
+    table = find_table(grid, kind, spec, faults)
     records = _READ[kind.name](table, spec, faults) if table is not None else None
     return records, tuple(faults.found), bool(records)
 

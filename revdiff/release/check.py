@@ -162,8 +162,12 @@ def told_findings(
 
 
 def same_result(item: Finding) -> tuple[object, ...]:
-    """Two findings that are one result, whatever revision they are against."""
-    return item.id, item.severity, item.hazard, item.arithmetic
+    """Two findings that are one result, whatever revision they are against.
+
+    A board that is the same on both sides of one comparison is the old one in another, and meets the new one alike.
+    """
+    parties = tuple((party.name, party.role or "old") for party in item.parties)
+    return item.rule, parties, item.subject, item.severity, item.hazard, item.arithmetic
 
 
 def _loudest_first(item: ToldFinding) -> tuple[object, ...]:

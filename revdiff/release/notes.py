@@ -17,6 +17,7 @@ from revdiff.release.markdown import escape, table
 from revdiff.release.review import Review
 from revdiff.release.stock import stock_rows
 from revdiff.release.verdicts import counted, findings_by_pairing, verdicts
+from revdiff.rules.waivers import waiver_lines
 from revdiff.sources import Identity
 
 BLANK = "**[to be filled in: {}]**"
@@ -109,13 +110,16 @@ def _safety(review: Review) -> Iterator[str]:
         yield ""
         for pairing, found in findings_by_pairing(tuple(hazards)).items():
             yield f"- **Do not combine {escape(pairing)}.**"
-            yield from (f"  - {escape(item.subject, start=True)}: {escape(item.message)}" for item in found)
+            yield from (f"  - {escape(item.subject, start=True)}: {escape(item.told)}" for item in found)
         yield ""
     else:
         yield "Within what was compared, no combination of old and new boards or firmware was found to be hazardous."
         yield ""
     for text in CAUTIONS:
         yield f"- {text}"
+    if review.waivers:
+        yield from ("", "Waivers, and what became of them:", "")
+        yield from (f"- {escape(line)}" for line in waiver_lines(review.waivers))
 
 
 def _compatibility(review: Review) -> Iterator[str]:

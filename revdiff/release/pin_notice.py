@@ -12,6 +12,7 @@ from revdiff.judge.finding import Finding, NotChecked
 from revdiff.judge.needs import is_told
 from revdiff.quantities.designator import natural_key
 from revdiff.release.review import Review
+from revdiff.judge.waivers import WaiverUse
 from revdiff.sources import Identity
 
 # field -> (what a person calls it, what to do about it; {old} and {new} stand for its values)
@@ -65,6 +66,7 @@ class PinNotice:
     cautions: tuple[Finding, ...]
     controllers: tuple[ControllerNotice, ...]
     not_checked: tuple[NotChecked, ...]
+    waivers: tuple[WaiverUse, ...]
 
 
 def pin_notice(review: Review) -> PinNotice:
@@ -81,6 +83,7 @@ def pin_notice(review: Review) -> PinNotice:
         breaks=tuple(item for item in rest if item.severity == "break"),
         cautions=tuple(item for item in rest if item.severity == "caution"),
         controllers=tuple(_controllers(review)),
+        waivers=review.waivers,
         not_checked=tuple(item for item in review.not_checked if "firmware" in f"{item.what} {item.needs} {item.why}"),
     )
 

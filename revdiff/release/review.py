@@ -10,17 +10,22 @@ from revdiff.design import Design, Diagnostic
 from revdiff.judge import ChangeVerdict
 from revdiff.judge.drift import Drift
 from revdiff.judge.finding import Finding, NotChecked
+from revdiff.judge.waivers import WaiverUse
 from revdiff.sources import Identity
 
 
 @dataclass(frozen=True, slots=True)
 class Review:
-    """The comparison of two revisions with its verdict. All its parts are in a fixed, meaningful order."""
+    """The comparison of two revisions with its verdict. All its parts are in a fixed, meaningful order.
+
+    ``waivers``: what became of those in the old revision's manifest, or wherever they were said to be.
+    """
 
     old: Identity
     new: Identity
     comparison: Comparison
     verdict: ChangeVerdict
+    waivers: tuple[WaiverUse, ...] = ()
 
     @property
     def changes(self) -> tuple[Change, ...]:

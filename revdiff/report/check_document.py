@@ -8,7 +8,7 @@ from revdiff.judge.settings import SettingChange
 from revdiff.judge.waivers import WaiverUse
 from revdiff.release.check import Check, ToldFinding
 from revdiff.report.data import json_text
-from revdiff.report.document import SCHEMA_VERSION, change_data, diagnostic_data, finding_data, place_data
+from revdiff.report.document import SCHEMA_VERSION, change_data, diagnostic_data, finding_data, place_data, waivers_data
 from revdiff.report.drift import drift_data
 from revdiff.sources import Identity
 
@@ -41,7 +41,7 @@ def check_data(check: Check) -> dict[str, Any]:
         ],
         "not_checked": [{"what": item.what, "why": item.why, "needs": item.needs} for item in check.not_checked],
         "diagnostics": [diagnostic_data(item) for item in check.diagnostics],
-        "waivers": [_waiver(item) for item in check.waivers],
+        "waivers": waivers_data(check.waivers),
         "commits": [{"id": item.commit, "message": item.text} for item in check.commits],
     }
 
@@ -71,27 +71,9 @@ def _setting(item: SettingChange) -> dict[str, Any]:
 
 
 def _finding(item: ToldFinding) -> dict[str, Any]:
-    waiver = item.finding.waiver
     return {
         **finding_data(item.finding),
         "against": list(item.against),
         "readings": list(item.readings),
         "standing": item.standing,
-        "waived": None if waiver is None else {"who": waiver.who, "reason": waiver.reason, "until": str(waiver.until)},
-    }
-
-
-def _waiver(item: WaiverUse) -> dict[str, Any]:
-    waiver = item.waiver
-    return {
-        "rule": waiver.rule,
-        "subject": waiver.subject,
-        "between": waiver.between,
-        "reason": waiver.reason,
-        "who": waiver.who,
-        "until": str(waiver.until),
-        "origin": place_data(waiver.origin),
-        "state": item.state,
-        "why": item.why,
-        "findings": list(item.findings),
     }

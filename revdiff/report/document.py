@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from revdiff.compare.change import Change
 from revdiff.compare.records import shown
 from revdiff.design import Design, Diagnostic, Origin
+from revdiff.design.sections import Waiver
 from revdiff.judge.finding import Finding
+from revdiff.judge.waivers import WaiverUse
 from revdiff.release.review import Review
 from revdiff.report.data import json_text
+from revdiff.report.other_readings import reading_data
 from revdiff.sources import Identity
 
 # Raised in its first number when a field goes or changes its meaning, in its second when one is added.
-SCHEMA_VERSION = "1.0"
+SCHEMA_VERSION = "1.1"
 
 
 def to_json(review: Review) -> str:
@@ -29,7 +33,9 @@ def document(review: Review) -> dict[str, Any]:
         "new": _revision(review.new, review.comparison.new),
         "changes": [change_data(item) for item in review.changes],
         "findings": [finding_data(item) for item in review.findings],
+        "other_readings": [reading_data(item) for item in review.comparison.other_readings],
         "not_checked": [{"what": item.what, "why": item.why, "needs": item.needs} for item in review.not_checked],
+        "waivers": waivers_data(review.waivers),
         "diagnostics": [diagnostic_data(item) for item in review.diagnostics],
     }
 
@@ -92,9 +98,32 @@ def finding_data(item: Finding) -> dict[str, Any]:
         "source": item.source,
         "remedy": item.remedy,
         "changes": list(item.changes),
+        "waiver": None if item.waiver is None else waiver_data(item.waiver),
         "origin_before": place_data(item.origin_before),
         "origin_after": place_data(item.origin_after),
     }
+
+
+def waiver_data(waiver: Waiver) -> dict[str, str]:
+    """Who lives with a finding, why, and how long; empty: without an end."""
+    return {"reason": waiver.reason, "who": waiver.who, "until": str(waiver.until)}
+
+
+def waivers_data(uses: Iterable[WaiverUse]) -> list[dict[str, Any]]:
+    """What became of every waiver."""
+    return [
+        {
+            "rule": use.waiver.rule,
+            "subject": use.waiver.subject,
+            "between": use.waiver.between,
+            **waiver_data(use.waiver),
+            "origin": place_data(use.waiver.origin),
+            "state": use.state,
+            "why": use.why,
+            "findings": list(use.findings),
+        }
+        for use in uses
+    ]
 
 
 def diagnostic_data(item: Diagnostic) -> dict[str, Any]:

@@ -10,6 +10,9 @@ from revdiff.release.markdown import escape, table
 from revdiff.release.notes import GROUP_TITLES
 from revdiff.release.review import Review
 from revdiff.release.verdicts import verdicts
+from revdiff.judge.waivers import waiver_lines
+from revdiff.report.other_readings import TITLE as READINGS
+from revdiff.report.other_readings import reading_lines
 
 SEVERITY_TITLES = {"break": "Breaks", "caution": "Take care", "info": "Good to know"}
 
@@ -40,7 +43,7 @@ def _lines(review: Review) -> Iterator[str]:
                 [
                     escape(item.pairing),
                     escape(item.subject),
-                    ("**Hazard.** " if item.hazard else "") + escape(item.message),
+                    ("**Hazard.** " if item.hazard else "") + escape(item.told),
                     escape(item.worked),
                     item.rule,
                 ]
@@ -67,10 +70,16 @@ def _lines(review: Review) -> Iterator[str]:
         )
     if not review.changes:
         yield from ("", "Within what was compared, nothing changed.")
+    if readings := reading_lines(review.comparison.other_readings):
+        yield from ("", f"## {READINGS}", "")
+        yield from (f"- {escape(line)}" for line in readings)
     if review.not_checked:
         yield from ("", "## Not checked", "")
         for entry in review.not_checked:
             yield f"- {escape(entry.what, start=True)}: {escape(entry.why)}. It would need {escape(entry.needs)}."
+    if review.waivers:
+        yield from ("", "## Waivers", "")
+        yield from (f"- {escape(line)}" for line in waiver_lines(review.waivers))
     if review.diagnostics:
         yield from ("", "## About the data", "")
         for note in review.diagnostics:

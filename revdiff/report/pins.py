@@ -9,10 +9,12 @@ from revdiff.judge.finding import Finding
 from revdiff.release.markdown import escape, table
 from revdiff.release.pin_notice import ControllerNotice, PinNotice
 from revdiff.report.data import json_text
+from revdiff.report.document import waiver_data, waivers_data
 from revdiff.report.page import wrapped
+from revdiff.judge.waivers import waiver_lines
 from revdiff.sources import Identity
 
-SCHEMA_VERSION = "1.0"
+SCHEMA_VERSION = "1.1"
 CAUTION = (
     "Run firmware on a board that it was not built for only from a current-limited supply, with loads disconnected, "
     "and never unattended."
@@ -31,14 +33,14 @@ def to_text(notice: PinNotice, width: int = 100) -> str:
     put("")
     put(f"Hazards ({len(notice.hazards)})")
     for item in notice.hazards:
-        put(f"{item.pairing}: {item.message} ({item.worked})", 2)
+        put(f"{item.pairing}: {item.told} ({item.worked})", 2)
     put(CAUTION if notice.hazards else _NONE, 2, 0)
     for title, findings in (("Breaks", notice.breaks), ("Take care", notice.cautions)):
         if findings:
             put("")
             put(f"{title} ({len(findings)})")
             for item in findings:
-                put(f"{item.pairing}: {item.subject}: {item.message} ({item.arithmetic})", 2)
+                put(f"{item.pairing}: {item.subject}: {item.told} ({item.arithmetic})", 2)
     for controller in notice.controllers:
         put("")
         put(_heading(controller))
@@ -55,6 +57,11 @@ def to_text(notice: PinNotice, width: int = 100) -> str:
         put(f"Not checked ({len(notice.not_checked)})")
         for entry in notice.not_checked:
             put(f"{entry.what}: {entry.why}; needs {entry.needs}", 2)
+    if notice.waivers:
+        put("")
+        put(f"Waivers ({len(notice.waivers)})")
+        for text in waiver_lines(notice.waivers):
+            put(text, 2)
     return "\n".join(lines) + "\n"
 
 
@@ -110,6 +117,9 @@ def _markdown(notice: PinNotice) -> Iterator[str]:
             yield ""
         for name, signals in controller.stays.items():
             yield f"- Stays as it was, {escape(name)}: {escape(', '.join(signals))}"
+    if notice.waivers:
+        yield from ("", "## Waivers", "")
+        yield from (f"- {escape(text)}" for text in waiver_lines(notice.waivers))
     if notice.not_checked:
         yield from ("", "## Not checked", "")
         for entry in notice.not_checked:
@@ -123,7 +133,7 @@ def _findings(findings: tuple[Finding, ...]) -> list[str]:
             [
                 escape(item.pairing),
                 escape(item.subject),
-                escape(item.message),
+                escape(item.told),
                 escape(item.worked),
                 item.rule,
             ]
@@ -162,6 +172,7 @@ def to_json(notice: PinNotice) -> str:
             for controller in notice.controllers
         ],
         "not_checked": [{"what": item.what, "why": item.why, "needs": item.needs} for item in notice.not_checked],
+        "waivers": waivers_data(notice.waivers),
     }
     return json_text(document)
 
@@ -170,7 +181,7 @@ def _identity(identity: Identity) -> dict[str, str]:
     return {"kind": identity.kind, "name": identity.name, "commit": identity.commit}
 
 
-def _finding(item: Finding) -> dict[str, str]:
+def _finding(item: Finding) -> dict[str, Any]:
     return {
         "id": item.id,
         "rule": item.rule,
@@ -183,4 +194,5 @@ def _finding(item: Finding) -> dict[str, str]:
         "limit": item.limit,
         "source": item.source,
         "remedy": item.remedy,
+        "waiver": None if item.waiver is None else waiver_data(item.waiver),
     }

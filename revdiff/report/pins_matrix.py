@@ -10,10 +10,12 @@ from revdiff.release.markdown import escape, table
 from revdiff.release.pin_notice import worst_first
 from revdiff.release.visible import visible
 from revdiff.report.data import json_text
+from revdiff.report.document import waivers_data
 from revdiff.report.page import wrapped
 from revdiff.report.pins import CAUTION
+from revdiff.report.stack_text import remark_lines
 
-SCHEMA_VERSION = "1.0"
+SCHEMA_VERSION = "1.1"
 _MOST = 6
 _BOUND = "Fits means that within what was compared no break was found."
 
@@ -30,6 +32,8 @@ def said(cell: FirmwareCell | None) -> str:
 def matrix_text(matrix: FirmwareMatrix, width: int = 100) -> str:
     """Plain text at a width; ends with a line end."""
     lines = [visible(f"{matrix.title}: firmware on boards"), *wrapped(f"{_BOUND} {CAUTION}", width, hang=0)]
+    for remark in remark_lines(matrix):
+        lines += wrapped(remark, width)
     for grid in matrix.grids:
         lines += ["", visible(f"{grid.board}.{grid.device}")]
         for release in grid.releases:
@@ -58,6 +62,8 @@ def matrix_markdown(matrix: FirmwareMatrix) -> str:
 def _markdown(matrix: FirmwareMatrix) -> Iterator[str]:
     yield f"# {escape(matrix.title)}: firmware on boards"
     yield from ("", f"{_BOUND} {CAUTION}")
+    remarks = [f"- {escape(line)}" for line in remark_lines(matrix)]
+    yield from ("", *remarks) if remarks else ()
     for grid in matrix.grids:
         yield from ("", f"## {escape(grid.board)}.{escape(grid.device)}", "")
         yield from table(
@@ -104,7 +110,7 @@ def matrix_json(matrix: FirmwareMatrix) -> str:
                                 "severity": item.severity,
                                 "hazard": item.hazard,
                                 "subject": item.subject,
-                                "message": item.message,
+                                "message": item.told,
                             }
                             for item in cell.findings
                         ],
@@ -117,5 +123,7 @@ def matrix_json(matrix: FirmwareMatrix) -> str:
             for grid in matrix.grids
         ],
         "left_out": [{"revision": name, "why": why} for name, why in matrix.left_out],
+        "held": list(matrix.held),
+        "waivers": waivers_data(matrix.waivers),
     }
     return json_text(document)

@@ -77,7 +77,7 @@ def export_pins(board: Board, device: str) -> tuple[ExportPin, ...]:
 def to_json(board: str, device: str, revision: str, pins: tuple[ExportPin, ...]) -> str:
     """The pins as data."""
     document = {
-        "schema_version": "1.0",
+        "schema_version": "1.1",
         "board": board,
         "device": device,
         "revision": revision,

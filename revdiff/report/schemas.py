@@ -16,7 +16,7 @@ _TEXT: Final[_Schema] = {"type": "string"}
 _TEXTS: Final[_Schema] = {"type": "array", "items": _TEXT}
 _YES: Final[_Schema] = {"type": "boolean"}
 _COUNT: Final[_Schema] = {"type": "integer", "minimum": 0}
-_VERSION: Final[_Schema] = {"schema_version": {"const": "1.0"}}
+_VERSION: Final[_Schema] = {"schema_version": {"const": "1.1"}}
 _SEVERITY: Final[_Schema] = {"enum": ["break", "caution", "info"]}
 _READINGS: Final[_Schema] = {"type": "array", "items": {"enum": ["own", "change-paths", "base-paths"]}}
 
@@ -36,12 +36,10 @@ def _review() -> _Schema:
 
 def _check() -> _Schema:
     names = dict.fromkeys(("asked", "kind", "name", "commit", "date"), _TEXT)
-    waived = _object({"who": _TEXT, "reason": _TEXT, "until": _TEXT})
     finding = {
         "against": _TEXTS,
         "readings": _READINGS,
         "standing": _YES,
-        "waived": _or_null(waived),
     }
     setting = {
         "id": _TEXT,
@@ -54,8 +52,6 @@ def _check() -> _Schema:
         "origin_before": _place(),
         "origin_after": _place(),
     }
-    waiver = dict.fromkeys(("rule", "subject", "between", "reason", "who", "until", "why"), _TEXT)
-    states = {"enum": ["used", "unused", "expired", "undecided"]}
     return _document(
         "check",
         "A change, judged as its base says, against the base and all that was shipped.",
@@ -74,7 +70,7 @@ def _check() -> _Schema:
             "changes": _list(_more("change", {"readings": _READINGS, "mention": _TEXT})),
             "not_checked": _list(_not_checked()),
             "diagnostics": _list(_ref("diagnostic")),
-            "waivers": _list(_object({**waiver, "origin": _place(), "state": states, "findings": _TEXTS})),
+            "waivers": _waivers(),
             "commits": _list(_object({"id": _TEXT, "message": _TEXT})),
         },
     )
@@ -106,7 +102,7 @@ def _verdict() -> _Schema:
 
 
 def _stack() -> _Schema:
-    return _document("stack", "One stack of boards, judged.", {"stack": _object(_verdict())})
+    return _document("stack", "One stack of boards, judged.", {"stack": _object(_verdict()), "waivers": _waivers()})
 
 
 def _matrix() -> _Schema:
@@ -120,6 +116,8 @@ def _matrix() -> _Schema:
         "stacks": judged,
         "stacks_not_judged": _COUNT,
         "left_out": left_out,
+        "held": _TEXTS,
+        "waivers": _waivers(),
     }
     finding = {**dict.fromkeys(("id", "rule", "subject", "message"), _TEXT), "severity": _SEVERITY, "hazard": _YES}
     cell = {
@@ -134,7 +132,7 @@ def _matrix() -> _Schema:
         "matrix",
         "All pairs and whole stacks of boards; or, with --firmware, every firmware release on every board.",
         boards,
-        {"title": _TEXT, "grids": grids, "left_out": left_out},
+        {"title": _TEXT, "grids": grids, "left_out": left_out, "held": _TEXTS, "waivers": _waivers()},
     )
 
 
@@ -142,7 +140,7 @@ def _pins() -> _Schema:
     finding = dict.fromkeys(
         ("id", "rule", "pairing", "crossing", "subject", "message", "arithmetic", "limit", "source", "remedy"), _TEXT
     )
-    findings = _list(_object({**finding, "severity": _SEVERITY}))
+    findings = _list(_object({**finding, "severity": _SEVERITY, "waiver": _or_null(_ref("waiver"))}))
     line = {**dict.fromkeys(("peripheral", "signal", "before", "after", "todo"), _TEXT), "what": _TEXTS}
     stays = {"type": "object", "additionalProperties": _TEXTS}
     controller = {"board": _TEXT, "device": _TEXT, "changes": _list(_object(line)), "stays": stays}
@@ -156,6 +154,7 @@ def _pins() -> _Schema:
         "cautions": findings,
         "controllers": _list(_object(controller)),
         "not_checked": _list(_not_checked()),
+        "waivers": _waivers(),
     }
     pin = _object({item.name: _TEXT for item in fields(ExportPin)})
     pin_map = {"board": _TEXT, "device": _TEXT, "revision": _TEXT, "pins": _list(pin)}
@@ -168,6 +167,10 @@ def _contradiction() -> _Schema:
 
 def _not_checked() -> _Schema:
     return _object({"what": _TEXT, "why": _TEXT, "needs": _TEXT})
+
+
+def _waivers() -> _Schema:
+    return _list(_ref("waiver_use"))
 
 
 def _place() -> _Schema:

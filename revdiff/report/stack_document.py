@@ -8,12 +8,18 @@ from revdiff.judge import Verdict
 from revdiff.judge.matrix import Matrix, Variant
 from revdiff.release.support import reason, support_lines
 from revdiff.report.data import json_text
-from revdiff.report.document import SCHEMA_VERSION, finding_data
+from revdiff.report.document import SCHEMA_VERSION, finding_data, waivers_data
 
 
 def stack_json(verdict: Verdict) -> str:
     """One stack: the same verdict, the same bytes."""
-    return _text({"schema_version": SCHEMA_VERSION, "stack": stack_data(verdict)})
+    return _text(
+        {
+            "schema_version": SCHEMA_VERSION,
+            "stack": stack_data(verdict),
+            "waivers": waivers_data(verdict.waivers),
+        }
+    )
 
 
 def matrix_json(matrix: Matrix) -> str:
@@ -43,6 +49,8 @@ def matrix_json(matrix: Matrix) -> str:
             ],
             "stacks_not_judged": matrix.unjudged,
             "left_out": [{"revision": name, "why": why} for name, why in matrix.left_out],
+            "held": list(matrix.held),
+            "waivers": waivers_data(matrix.waivers),
         }
     )
 

@@ -10,7 +10,8 @@ from revdiff.judge.matrix import Grid, Matrix
 from revdiff.release.markdown import escape, table
 from revdiff.release.support import reason, support_lines
 from revdiff.report.markdown import SEVERITY_TITLES
-from revdiff.report.stack_text import SAFETY, counted_findings
+from revdiff.judge.waivers import waiver_lines
+from revdiff.report.stack_text import SAFETY, counted_findings, remark_lines
 
 
 def stack_markdown(verdict: Verdict) -> str:
@@ -27,7 +28,7 @@ def stack_markdown(verdict: Verdict) -> str:
                 [
                     escape(item.pairing),
                     escape(item.subject),
-                    ("**Hazard.** " if item.hazard else "") + escape(item.message),
+                    ("**Hazard.** " if item.hazard else "") + escape(item.told),
                     escape(item.arithmetic),
                     escape(item.limit),
                     escape(item.source),
@@ -43,6 +44,9 @@ def stack_markdown(verdict: Verdict) -> str:
             f"- {escape(item.what, start=True)}: {escape(item.why)}. It would need {escape(item.needs)}."
             for item in verdict.not_checked
         ]
+    if verdict.waivers:
+        lines += ["", f"## Waivers ({len(verdict.waivers)})", ""]
+        lines += [f"- {escape(text)}" for text in waiver_lines(verdict.waivers)]
     return "\n".join([*lines, "", *(f"- {text}" for text in SAFETY)]) + "\n"
 
 
@@ -54,6 +58,7 @@ def matrix_markdown(matrix: Matrix) -> str:
 def _matrix(matrix: Matrix) -> Iterator[str]:
     yield f"# {escape(matrix.title)}: what stacks with what"
     yield from ("", "## In plain words", "")
+    yield from (f"- {escape(line, start=True)}" for line in remark_lines(matrix))
     lines = support_lines(matrix)
     yield from (f"- {escape(line, start=True)}" for line in lines)
     if not lines:

@@ -11,7 +11,8 @@ from revdiff.release.support import reason, support_lines
 from revdiff.release.visible import visible
 from revdiff.report.markdown import SEVERITY_TITLES
 from revdiff.report.page import Page
-from revdiff.report.stack_text import SAFETY, STYLES, counted_findings
+from revdiff.judge.waivers import waiver_lines
+from revdiff.report.stack_text import SAFETY, STYLES, counted_findings, remark_lines
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -29,7 +30,7 @@ def print_stack(verdict: Verdict, console: Console) -> None:
         _line(console, f"{SEVERITY_TITLES[severity]} ({len(found)})", "bold")
         for item in found:
             hazard = "hazard: " if item.hazard else ""
-            _line(console, f"{item.pairing}, {item.subject}: {hazard}{item.message}", indent=2)
+            _line(console, f"{item.pairing}, {item.subject}: {hazard}{item.told}", indent=2)
             _line(console, f"{item.worked}{f'; source: {item.source}' if item.source else ''}", "dim", indent=4)
             _line(console, f"{item.remedy} [{item.rule}]", "dim", indent=4)
     if verdict.unmade:
@@ -37,12 +38,19 @@ def print_stack(verdict: Verdict, console: Console) -> None:
         _line(console, f"Not checked ({len(verdict.unmade)})", "bold")
         for check in verdict.not_checked:
             _line(console, f"{check.what}: {check.why}; needs {check.needs}", indent=2)
+    if verdict.waivers:
+        _line(console, "")
+        _line(console, f"Waivers ({len(verdict.waivers)})", "bold")
+        for text in waiver_lines(verdict.waivers):
+            _line(console, text, indent=2)
     _safety(console)
 
 
 def print_matrix(matrix: Matrix, console: Console) -> None:
     """What fits in plain words, then each pair of boards as a table with the reasons below it."""
     _heading(console, f"{matrix.title}: what stacks with what")
+    for remark in remark_lines(matrix):
+        _line(console, remark, indent=2)
     lines = support_lines(matrix)
     for line in lines:
         _line(console, line, indent=2)

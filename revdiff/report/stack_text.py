@@ -2,8 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from revdiff.judge import Answer, Verdict
+from revdiff.judge.firmware_matrix import FirmwareMatrix
+from revdiff.judge.matrix import Matrix
+from revdiff.judge.waivers import waiver_lines
 from revdiff.release.notes import CAUTIONS
+from revdiff.release.verdicts import counted
 
 STYLES: dict[Answer, str] = {
     "fits": "green",
@@ -14,6 +20,16 @@ STYLES: dict[Answer, str] = {
 }
 BOUND = "Within what was checked; schematic, layout, heat and electromagnetic behaviour were not."
 SAFETY = (*CAUTIONS, BOUND)
+
+
+def remark_lines(matrix: Matrix | FirmwareMatrix) -> Iterator[str]:
+    """What a matrix of one revision was held against; what became of the waivers."""
+    if matrix.subject and matrix.held:
+        names = ", ".join(matrix.held)
+        yield f"{matrix.subject} was held against {counted(len(matrix.held), 'revision')} marked as shipped: {names}"
+    elif matrix.subject:
+        yield f"{matrix.subject} was held against nothing: no released revision is marked as shipped"
+    yield from (f"waiver {line}" for line in waiver_lines(matrix.waivers))
 
 
 def counted_findings(verdict: Verdict) -> str:

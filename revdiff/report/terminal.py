@@ -12,7 +12,10 @@ from revdiff.release.review import Review
 from revdiff.release.verdicts import verdicts
 from revdiff.release.visible import visible
 from revdiff.report.markdown import SEVERITY_TITLES
+from revdiff.report.other_readings import TITLE as READINGS
+from revdiff.report.other_readings import reading_lines
 from revdiff.report.page import Page, change_line
+from revdiff.judge.waivers import waiver_lines
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -50,7 +53,9 @@ class _Printer:
             self._page.line("")
             self._page.line("Within what was compared, nothing changed.")
         page = self._page
+        page.listed(READINGS, reading_lines(review.comparison.other_readings))
         page.listed("Not checked", [f"{item.what}: {item.why}; needs {item.needs}" for item in review.not_checked])
+        page.listed("Waivers", waiver_lines(review.waivers))
         page.listed("About the data", [f"{item.severity}, {item.revision}: {item}" for item in review.diagnostics])
 
     def _findings(self, severity: str, findings: list[Finding]) -> None:
@@ -66,7 +71,7 @@ class _Printer:
             self._page.put(self._page.text(pairing, "bold"), 2)
             for item in items:
                 text = self._page.text("hazard: " if item.hazard else "", _STYLES[severity])
-                text.append(visible(f"{item.subject}: {item.message} "), style="default")
+                text.append(visible(f"{item.subject}: {item.told} "), style="default")
                 text.append(visible(f"({item.worked}) [{item.rule}]"), style="dim")
                 self._page.put(text, 4, hang=2)
 

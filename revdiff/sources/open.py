@@ -7,7 +7,7 @@ import functools
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from revdiff.errors import RevdiffError, UsageFault
+from revdiff.errors import DataFault, RevdiffError, UsageFault
 from revdiff.sources.base import Identity, NotFound, Source
 from revdiff.sources.folder import FolderRevision
 from revdiff.sources.names import parse_request, reserved
@@ -32,7 +32,7 @@ def open_revision(asked: str, *, repository: Path, design: str = "", folders: bo
 
     Raises UsageFault where there is no such revision or repository, DataFault where the design isn't in it.
     """
-    place = "" if design in ("", ".") else inside(design)
+    place = _place(design)
     if asked.startswith("folder:"):
         return _open_folder(asked, asked.removeprefix("folder:"), place)
     if asked.startswith(FILE):
@@ -49,6 +49,14 @@ def open_revision(asked: str, *, repository: Path, design: str = "", folders: bo
     if folders and (_only_a_path(asked) or (_names_folder(asked) and top_of(repository) is None)):
         return _open_folder(asked, asked, place)
     return _open_commit(asked, repository, place, folders=folders)
+
+
+def _place(design: str) -> str:
+    """The folder of the design, as `--design` names it."""
+    try:
+        return "" if design in ("", ".") else inside(design)
+    except DataFault as error:  # it was typed, and stands in no file
+        raise UsageFault(f"--design: {error}") from None
 
 
 def means_folder(asked: str, repository: Path) -> bool:

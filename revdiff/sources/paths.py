@@ -6,7 +6,8 @@ import re
 
 from revdiff.errors import DataFault
 
-_DRIVE = re.compile(r"[A-Za-z]:")
+# Python 3.12 and later take any character for the name of a drive on Windows, earlier ones a letter.
+_DRIVE = re.compile(r"(?:\.?/)*.:")
 _SHOWN = 200
 
 

@@ -28,10 +28,10 @@ class Recording:
         """The bytes of a file. Raises as the revision does."""
         return self._revision.read(blob)
 
-    def paths(self) -> tuple[str, ...]:
-        """The regular files. Raises as the revision does."""
-        return self._revision.paths()
-
     def elsewhere(self) -> tuple[str, ...]:
         """Links and submodules. Raises as the revision does."""
         return self._revision.elsewhere()
+
+    def paths(self) -> tuple[str, ...]:
+        """The regular files. Raises as the revision does."""
+        return self._revision.paths()

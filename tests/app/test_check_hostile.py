@@ -230,3 +230,80 @@ def test_a_limit_that_the_change_tightens_counts_too(tmp_path: Path) -> None:
     """More said gives no fewer warnings: the change's own word is judged beside the base's."""
     tight = edit(OVER, ("revdiff.toml", '"4 V"\ninput_limit = "4 V"', '"4 V"\ninput_limit = "2 V"'))
     assert "firmware-pin-overstressed/U1.4" in broken(Project(tmp_path, LIMITED).check(tight))
+
+
+CONTACT_TABLE = "base/contacts.csv"
+LOST: dict[str, tuple[Files, str]] = {
+    "the header is spelled otherwise": (
+        edit(BROKEN, (CONTACT_TABLE, "Direction,Level", "Direction,Lvl_")),
+        "column-lost boards.base.contacts.level",
+    ),
+    "the cell is emptied": (edit(BROKEN, (CONTACT_TABLE, ",12 V,", ",,")), "statement-lost boards.base.contacts.level"),
+    "the cell is a word": (
+        edit(BROKEN, (CONTACT_TABLE, ",12 V,", ",twelve,")),
+        "statement-lost boards.base.contacts.level",
+    ),
+    "a direction is misspelled": (
+        edit(SMALL, (CONTACT_TABLE, "HEAT,out", "HEAT,outt")),
+        "statement-lost boards.base.contacts.direction",
+    ),
+    "a connector loses its pitch": (
+        edit(SMALL, ("base/connectors.csv", "2.54 mm", "")),
+        "column-lost boards.base.connectors.pitch",
+    ),
+    "ratings go under another header": (
+        edit(SMALL, ("base/parts.csv", "Tolerance,Voltage", "Tolerance,Vltg")),
+        "column-lost boards.base.parts.voltage",
+    ),
+    "what firmware needs is emptied": (
+        edit(SMALL, ("blink.csv", "TX,3,UART1_TX,out", "TX,3,,out")),
+        "column-lost firmware.blink.needs.function",
+    ),
+}
+
+
+@pytest.mark.parametrize("how", list(LOST))
+def test_what_is_no_longer_stated_is_a_break_and_not_only_unchecked(tmp_path: Path, how: str) -> None:
+    files, told = LOST[how]
+    check = Project(tmp_path).check(files)
+    assert any(code.startswith(told) for code in codes(check)), codes(check)
+    assert check.fails("break")
+
+
+@pytest.mark.parametrize(
+    ("path", "before", "after"),
+    [
+        (CONTACT_TABLE, "Direction,Level", "Richtung,Pegel"),
+        (CONTACT_TABLE, "+5V,supply,5 V", "+5V,supply,5.0V"),
+        ("base/pins.csv", "HEAT,GPIO,out,high,down", "HEAT,GPIO,out,high,none"),  # "none" says something
+        ("base/parts.csv", "R2,1,4k7,0603,RA-4K7,1%", "R2,1,4k7,0603,RA-4K7,"),
+    ],
+)
+def test_what_is_written_otherwise_or_withdrawn_in_words_is_no_lost_statement(
+    tmp_path: Path, path: str, before: str, after: str
+) -> None:
+    check = Project(tmp_path).check(edit(SMALL, (path, before, after)))
+    assert not [code for code in codes(check) if "-lost " in code]
+
+
+def test_a_joint_named_from_its_other_end_pairs_otherwise_unless_its_list_is_turned_too(tmp_path: Path) -> None:
+    ends, turned = 'a = "base.J1"\nb = "top.J1"\n', 'a = "top.J1"\nb = "base.J1"\n'
+    pairs = 'contacts = { "3" = "4", "4" = "5", "5" = "3" }\n'
+    back = 'contacts = { "4" = "3", "5" = "4", "3" = "5" }\n'
+    base = with_manifest(SMALL, (ends, ends + pairs))
+    same = Project(tmp_path / "same", base).check(with_manifest(base, (ends + pairs, turned + back)))
+    assert codes(same) == []
+    other = Project(tmp_path / "other", base).check(with_manifest(base, (ends + pairs, turned + pairs)))
+    assert "joint-pairing joints top.J1–base.J1" in codes(other)
+
+
+def test_a_connector_that_is_for_something_else_now_may_state_less(tmp_path: Path) -> None:
+    row = "J1,joint,6,1,2.54 mm,male,PH-6\n"
+    files = edit(SMALL, ("base/connectors.csv", row, row + "J2,joint,2,1,2.54 mm,male,PH-2\n"))
+    other = edit(files, ("base/connectors.csv", "J2,joint,2,1,2.54 mm", "J2,outside,2,1,"))
+    silent = edit(files, ("base/connectors.csv", "J2,joint,2,1,2.54 mm", "J2,,2,1,"))
+    assert not [code for code in codes(Project(tmp_path / "other", files).check(other)) if "-lost " in code]
+    assert [code for code in codes(Project(tmp_path / "silent", files).check(silent)) if "-lost " in code] == [
+        "statement-lost boards.base.connectors.role of J2",
+        "statement-lost boards.base.connectors.pitch of J2",
+    ]

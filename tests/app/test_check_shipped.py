@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 from tests.app.support import BREAK, RULE, SUBJECT, Project, broken, with_manifest
+from tests.conftest import Run
 from tests.support import SMALL, edit
 
 SHIPPED = with_manifest(
@@ -40,9 +42,8 @@ def test_a_break_against_an_older_shipped_revision_is_told(tmp_path: Path) -> No
 def test_one_result_is_told_once_with_every_revision_it_holds_for(tmp_path: Path) -> None:
     check = project(tmp_path).check(edit(NEXT, BREAK))
     (found,) = [i for i in check.brings if i.finding.id == f"{RULE}/new base + top/{SUBJECT}"]
-    assert found.against == ("main",)
-    (others,) = [i for i in check.brings if i.finding.id == f"{RULE}/new base + old top/{SUBJECT}"]
-    assert others.against == ("rev-a", "rev-b")
+    assert found.against == ("main", "rev-a", "rev-b")
+    assert not [i for i in check.brings if i.finding.id == f"{RULE}/new base + old top/{SUBJECT}"]
     assert [item.identity.name for item in check.held] == ["rev-a", "rev-b"]
 
 
@@ -109,3 +110,23 @@ def test_a_shipped_revision_that_cannot_be_read_is_told(tmp_path: Path) -> None:
     made.save(SHIPPED)
     check = made.check(edit(SHIPPED, BREAK))
     assert "the change against rev-a" in {item.what for item in check.not_checked}
+
+
+def test_a_matrix_of_one_revision_is_held_against_what_was_shipped(run: Run, tmp_path: Path) -> None:
+    made = project(tmp_path)
+    made.save(edit(NEXT, BREAK))
+    words = ("matrix", "--with", "main", "--repo", tmp_path)
+    done = run(*words, "--fail-on", "break")
+    assert done.returncode == 1
+    assert "main was held against 2 revisions marked as shipped: rev-a, rev-b" in done.stdout
+    data = json.loads(run(*words, "--format", "json").stdout)
+    assert data["held"] == ["rev-a", "rev-b"]
+    assert "held against 2 revisions" in run(*words, "--firmware").stdout
+
+
+def test_a_matrix_of_one_revision_says_that_nothing_is_marked(run: Run, tmp_path: Path) -> None:
+    made = Project(tmp_path)
+    made.release("rev-a")
+    made.save(edit(SMALL, BREAK))
+    done = run("matrix", "--with", "main", "--repo", tmp_path)
+    assert "held against nothing: no released revision is marked as shipped" in done.stdout

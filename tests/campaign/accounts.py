@@ -166,13 +166,13 @@ def score_parts(
     left, open_deeds = _exact(parts, lines, deeds, result)
     good = {fact for line in lines if line.entry in result.right for fact in line.facts}
     if left and open_deeds and parts.gives_new(told, renamed):
-        left, open_deeds = _equivalent(parts, left, open_deeds, happened, result)
+        left, open_deeds = _equivalent(parts, left, open_deeds, (happened, said), result)
         good |= {fact for line in lines if line.entry in result.right for fact in line.facts}
     found = {fact for deed in deeds if deed not in open_deeds for fact in deed.facts}
     result.right_facts = len(good | (said & happened))
     result.found_facts = len(found | (said & happened))
-    result.from_home = sum(_from_home(parts, line, happened) for line in lines if line.entry not in result.right)
-    _rest(parts, left, open_deeds, happened, result)
+    result.from_home = sum(_from_home(parts, line, happened, said) for line in lines if line.entry not in result.right)
+    _rest(parts, left, open_deeds, (happened, said), result)
     return result
 
 
@@ -278,14 +278,15 @@ def _fold(text: str) -> str:
 
 
 def _equivalent(
-    parts: Parts, left: list[Line], deeds: list[Deed], happened: frozenset[Fact], result: PartScore
+    parts: Parts, left: list[Line], deeds: list[Deed], facts: tuple[frozenset[Fact], frozenset[Fact]], result: PartScore
 ) -> tuple[list[Line], list[Deed]]:
+    """``facts``: those that happened and those that were told."""
     for lines, open_deeds in components(left, deeds, lambda item: _names(item.facts)):
         if not lines or not open_deeds or len(lines) > sum(deed.entries for deed in open_deeds):
             continue
         claimed = parts.claims(fact for line in lines for fact in line.facts)
         done = parts.claims({fact for deed in open_deeds for fact in deed.facts})
-        unfounded = any(_from_home(parts, line, happened) or _no_evidence(parts, line, open_deeds) for line in lines)
+        unfounded = any(_from_home(parts, line, *facts) or _no_evidence(parts, line, open_deeds) for line in lines)
         if not claimed - done and not unfounded and all(_printed(parts, line.entry) for line in lines):
             result.right += [line.entry for line in lines]
             result.found += [deed.event for deed in open_deeds]
@@ -300,10 +301,23 @@ def _names(facts: Iterable[Fact]) -> frozenset[str]:
     return frozenset(ref for what, *rest in facts for ref in rest[: 1 if what in ("removed", "added") else 2])
 
 
-def _from_home(parts: Parts, line: Line, happened: frozenset[Fact]) -> int:
-    """Parts told as moved, though one of the same kind keeps their number, and though they did not move."""
+def _from_home(parts: Parts, line: Line, happened: frozenset[Fact], said: frozenset[Fact]) -> int:
+    """Parts told as moved, though one of the same kind keeps their number, and though they did not move.
+
+    Where one of a row of equal parts went and others moved up, the data can't say which one it was: telling that the
+    one moved that went is no more than telling another one as gone, which truly moved.
+    """
     went = {fact[1] for fact in happened if fact[0] == "moved"}
-    return sum(1 for fact in line.facts if fact[0] == "moved" and parts.at_home(fact[1]) and fact[1] not in went)
+    removed = {fact[1] for fact in happened if fact[0] == "removed"}
+    told = {fact[1] for fact in said if fact[0] == "moved"}
+    home = [fact[1] for fact in line.facts if fact[0] == "moved" and parts.at_home(fact[1]) and fact[1] not in went]
+    unsaid = Counter(_alike(parts, ref) for ref in went - told)
+    mistaken = Counter(_alike(parts, ref) for ref in home if ref in removed)
+    return len(home) - (mistaken & unsaid).total()
+
+
+def _alike(parts: Parts, ref: str) -> object:
+    return ref.rstrip("0123456789"), identity(parts.old[ref])
 
 
 def _no_evidence(parts: Parts, line: Line, deeds: list[Deed]) -> bool:
@@ -328,10 +342,12 @@ def _no_evidence(parts: Parts, line: Line, deeds: list[Deed]) -> bool:
 # what is left
 
 
-def _rest(parts: Parts, left: list[Line], deeds: list[Deed], happened: frozenset[Fact], result: PartScore) -> None:
+def _rest(
+    parts: Parts, left: list[Line], deeds: list[Deed], facts: tuple[frozenset[Fact], frozenset[Fact]], result: PartScore
+) -> None:
     for lines, open_deeds in components(left, deeds, lambda item: _names(item.facts)):
         for line in lines:
-            false = not open_deeds or _from_home(parts, line, happened)
+            false = not open_deeds or _from_home(parts, line, *facts)
             (result.false if false else result.misclassed).append(line.entry)
         for deed in open_deeds:
             told = bool(lines) or any(deed.facts & _facts(parts, item) for item in result.right)

@@ -72,6 +72,13 @@ RIGHT = [
         ["part.renumbered R1>R2 R2>R3 R3>R4"],
         ["part.renumbered R1>R4"],
     ),
+    (
+        "one gone from a row that closed up twice, told as another one of the row",
+        "R1 10k, R2 10k, R3 10k, R4 22k, R5 47k, R6 47k, R7 47k, R8 12k",
+        "R1 10k, R2 10k, R3 22k, R4 47k, R5 47k, R6 12k",
+        ["part.removed R1>", "part.removed R5>", "part.renumbered R2>R1 R3>R2 R4>R3 R6>R4 R7>R5 R8>R6"],
+        ["part.removed R3>", "part.removed R6>", "part.renumbered R4>R3 R5>R4 R7>R5 R8>R6"],
+    ),
     ("nothing, of two equal parts that traded places", _TEN, _TEN, [], []),
 ]
 
@@ -102,6 +109,14 @@ WRONG = [
         ["part.value R3>R3", "part.added >R4"],
         ["part.renumbered R1>R2 R2>R1", "part.value R3>R3", "part.added >R4"],
         (0, 0, 1),
+    ),
+    (
+        "one gone from a row, told as the first one, and all others as moved up",
+        "R1 10k, R2 10k, R3 10k, R4 22k",
+        "R1 10k, R2 10k, R4 22k",
+        ["part.removed R3>"],
+        ["part.removed R1>", "part.renumbered R2>R1 R3>R2"],
+        (0, 1, 1),
     ),
     (
         "a substitution and an addition, told as a renumbering",

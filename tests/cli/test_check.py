@@ -33,3 +33,15 @@ def test_a_break_fails_a_check_unless_that_is_switched_off(run: Run, demo: Path)
     assert run("check", "rev-a", "rev-b", "--repo", demo).returncode == 0
     assert run("check", "rev-b", "rev-c", "--repo", demo).returncode == 1
     assert run("check", "rev-b", "rev-c", "--repo", demo, "--fail-on", "never").returncode == 0
+
+
+def test_a_check_that_takes_too_long_is_stopped_without_an_answer(run: Run, demo: Path) -> None:
+    done = run("check", "rev-a", "rev-b", "--repo", demo, "--time-limit", "0.001")
+    assert (done.returncode, done.stdout) == (3, "")
+    assert "revdiff: stopped: this run took more than its limit of 0.001 seconds." in done.stderr
+    assert "--time-limit" in done.stderr
+
+
+def test_without_a_time_limit_a_check_says_what_it_says_within_one(run: Run, demo: Path) -> None:
+    free, bound = (run("check", "rev-a", "rev-b", "--repo", demo, "--time-limit", text) for text in ("0", "600"))
+    assert (free.returncode, free.stdout) == (bound.returncode, bound.stdout)

@@ -53,3 +53,47 @@ def test_data_faults_end_with_status_3(run: Run, tmp_path: Path) -> None:
     done = run("ready", "faulty/", cwd=tmp_path)
     assert done.returncode == 3
     assert "base/parts.csv:3:2" in done.stdout
+
+
+HEADER = edit(LISTED, ("revdiff.toml", 'needs = "blink.csv"', 'header = "pins.h"'))
+TREE = edit(
+    LISTED, ("revdiff.toml", 'needs = "blink.csv"', 'devicetree = { file = "board.dts", port = "P{bank}{line}" }')
+)
+
+
+@pytest.mark.parametrize(("pin", "contradictions"), [("PA0", 0), ("PA5", 1)])
+def test_pins_of_a_firmware_header_are_held_against_the_pin_map(
+    run: Run, tmp_path: Path, pin: str, contradictions: int
+) -> None:
+    write(tmp_path / "design", {**HEADER, "pins.h": f"#define PIN_LED {pin}\n#define PIN_TX PA2\n"})
+    done = run("ready", "folder:design", "--fail-on", "drift", cwd=tmp_path)
+    assert f"{contradictions} contradiction" in done.stdout
+    assert done.returncode == contradictions
+    assert ("[need-pin]" in done.stdout) == bool(contradictions)
+
+
+@pytest.mark.parametrize(("names", "contradictions"), [('"LED", "HEAT", "TX"', 0), ('"HEAT", "LED", "TX"', 2)])
+def test_pins_of_a_devicetree_are_held_against_the_pin_map(
+    run: Run, tmp_path: Path, names: str, contradictions: int
+) -> None:
+    node = f"gpio-controller; #gpio-cells = <2>; gpio-line-names = {names};"
+    source = f"/dts-v1/;\n/ {{\n\tgpioa: gpio-a {{ {node} }};\n}};\n"
+    write(tmp_path / "design", {**TREE, "board.dts": source})
+    done = run("ready", "folder:design", cwd=tmp_path)
+    assert f"{contradictions} contradiction" in done.stdout
+
+
+@pytest.mark.parametrize("command", [("ready", "folder:design"), ("check", "folder:design", "folder:design")])
+def test_a_header_that_does_not_exist_is_a_fault(run: Run, tmp_path: Path, command: tuple[str, ...]) -> None:
+    write(tmp_path / "design", HEADER)
+    done = run(*command, cwd=tmp_path)
+    assert done.returncode == 3
+    assert "there is no file pins.h" in " ".join((done.stdout + done.stderr).split())
+
+
+def test_a_check_tells_a_pin_of_a_header_that_a_change_makes_wrong(run: Run, tmp_path: Path) -> None:
+    for name, pin in (("old", "PA0"), ("new", "PA5")):
+        write(tmp_path / name, {**HEADER, "pins.h": f"#define PIN_LED {pin}\n"})
+    done = run("check", "folder:old", "folder:new", "--fail-on", "drift", cwd=tmp_path)
+    assert done.returncode == 1
+    assert "1 new contradiction" in done.stdout

@@ -60,6 +60,14 @@ _RESTING: Files = edit(
     SMALL, (_CONTACTS, "Current", "Current,Power-on"), (_CONTACTS, "TX,out,3.3 V,", "TX,out,3.3 V,,low")
 )
 
+
+def _noted(files: Files, path: str) -> Files:
+    """The files with a column of notes in one table."""
+    head, *rows = files[path].splitlines()
+    table = [f"{head},Note", *(f"{row},note {number}" for number, row in enumerate(rows))]
+    return {**files, path: "\n".join(table) + "\n"}
+
+
 # kind, subject, old files, new files
 CASES: list[tuple[str, str, Files, Files]] = [
     ("board.added", "side", SMALL, _SIDE),
@@ -114,6 +122,10 @@ CASES: list[tuple[str, str, Files, Files]] = [
         edit(SMALL, (_CONTACTS, "Current", "Current,Note")),
         edit(SMALL, (_CONTACTS, "Current", "Current,Note"), (_CONTACTS, "TX,out,3.3 V,", "TX,out,3.3 V,,new")),
     ),
+    ("contact.column", "note", SMALL, _noted(SMALL, _CONTACTS)),
+    ("connector.column", "note", _TWO_OUTSIDE, _noted(_TWO_OUTSIDE, _CONNECTORS)),
+    ("pin.column", "note", SMALL, _noted(SMALL, _PINS)),
+    ("part.column", "Note", SMALL, _noted(SMALL, _PARTS)),
     ("signal.renamed", "HEATER", SMALL, {path: text.replace("HEAT", "HEATER") for path, text in SMALL.items()}),
     ("pin.added", "AUX", SMALL, edit(SMALL, (_PINS, "PA5,,,,,,", "PA5,AUX,GPIO,in,,,"))),
     ("pin.removed", "VBAT_SENSE", SMALL, edit(SMALL, (_PINS, "VBAT_SENSE,ADC,analog in,,,3.3 V,ADC1_IN4", ",,,,,,"))),

@@ -290,3 +290,12 @@ def test_a_link_or_submodule_under_a_pattern_is_told(run: Run, workshop: Worksho
     assert done.returncode == 3
     assert "'base'" in done.stderr
     assert "no files have" not in done.stderr
+
+
+def test_a_folder_of_the_design_that_leads_out_of_the_repository_is_a_mistake_of_the_request(
+    workshop: Workshop,
+) -> None:
+    workshop.commit({"a": b"x"})
+    for design in ("../elsewhere", "/etc"):
+        with pytest.raises(UsageFault, match="isn't a path inside the design"):
+            open_revision("main", repository=workshop.root, design=design)

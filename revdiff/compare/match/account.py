@@ -37,23 +37,25 @@ def work_out(
     alias = _became(ledger)
     best = ledger, Evidence(ledger, blank, alias)
     if (ledger.gone and ledger.come) or wiring is not None:
-        for plan in _plans(ledger):
+        changed_in_place = len(ledger.gone & ledger.come)
+        plans: list[Plan] = ["far"]
+        while plans:
+            plan = plans.pop()
             trial = Ledger(old, new, difference, wiring, twins)
             evidence = Evidence(trial, blank, alias)
             _run(trial, evidence, alias, plan)
             if trial.total < best[0].total:
                 best = trial, evidence
+            if plan == "far":
+                shifted = [event for event in trial.events if event.shape == "shifted"]
+                if any(old[one] != new[two] for event in shifted for one, two in event.pairs):
+                    plans.append("equal")
+                if shifted and changed_in_place >= _LEAST_ORDER:
+                    plans.append("order")
     return best[0], list(doubts(*best))
 
 
 Plan = Literal["far", "equal", "order"]
-
-
-def _plans(ledger: Ledger) -> list[Plan]:
-    plans: list[Plan] = ["far", "equal"]
-    if len(ledger.gone & ledger.come) >= _LEAST_ORDER:
-        plans.append("order")
-    return plans
 
 
 def _run(ledger: Ledger, evidence: Evidence, alias: dict[int, int], plan: Plan) -> None:

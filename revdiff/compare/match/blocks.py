@@ -19,6 +19,7 @@ _FREQUENT = 6  # occurrences of a sequence on one side, from which on it votes f
 _RUNS = 48  # runs of one kind on each side that vote, the longest first
 _OFFSETS = 96  # offsets tried
 _SEEDS = 24  # runs grown under one offset
+_ALL_SEEDS = 600  # and under all of them
 _ROUNDS = 3  # since what one run leaves free, another one can take
 _DROP = 8  # halves of a part, by which a run may fall behind its best before it ends
 _CLOSE = 120  # the most that a part beyond a run's end may differ to have gone with it
@@ -66,12 +67,13 @@ class _Search:
     def run(self) -> None:
         ledger = self._ledger
         heap: list[tuple[int, int, int, int]] = []
+        all_left = _ALL_SEEDS
         for offset, seeds in self._candidates():
-            covered, left = -1, _SEEDS
+            covered, left = -1, min(_SEEDS, all_left)
             for seed in seeds:
                 if self._place[seed] <= covered or left == 0:
                     continue
-                left -= 1
+                left, all_left = left - 1, all_left - 1
                 run = self._grow(offset, seed)
                 covered = max(covered, run.last)
                 worth = self._worth(offset, run.pairs)
@@ -126,8 +128,8 @@ class _Search:
         ledger = self._ledger
         before = _sequences(self._kind, self._old_order)
         after = _sequences(ledger.new, self._new_order)
-        wanted = {key for slot, key in before if _touches(slot, key, self._gone)}
-        wanted |= {key for slot, key in after if _touches(slot, key, self._come)}
+        wanted = _touching(before, self._gone, self._place)
+        wanted |= _touching(after, self._come, {slot: index for index, slot in enumerate(self._new_order)})
         olds, news = _occurrences(before, wanted), _occurrences(after, wanted)
         for key, slots in olds.items():
             others = news.get(key, ())
@@ -169,6 +171,8 @@ class _Search:
         first, last = self._beyond(offset, first, -1), self._beyond(offset, last, 1)
         span = self._old_order[first : last + 1]
         sure, wide = eligible(self._ledger, offset, span, self._kind)
+        if len(wide) < 2 or self._evidence.of_block(sure, self._tries) < BELIEVED:
+            return _Run(first, last, ())
         choices: list[Pairs] = []
         for pairs in (sure, wide) if len(wide) > len(sure) else (sure,):
             choices += [pairs, self._trimmed(pairs, both=False), self._trimmed(pairs, both=True)]
@@ -290,8 +294,13 @@ def _sequences(kinds: Mapping[int, int], order: Sequence[int]) -> list[tuple[int
     ]
 
 
-def _touches(slot: int, key: _Key, slots: Collection[int]) -> bool:
-    return slot in slots or slot + key[1] in slots or slot + key[1] + key[3] in slots
+def _touching(sequences: list[tuple[int, _Key]], slots: Collection[int], place: Mapping[int, int]) -> set[_Key]:
+    """The sequences that hold one of the slots. ``place``: of each slot, in the order of all."""
+    return {
+        sequences[index][1]
+        for slot in slots
+        for index in range(max(0, place[slot] - 2), min(place[slot] + 1, len(sequences)))
+    }
 
 
 def _occurrences(sequences: list[tuple[int, _Key]], wanted: Collection[_Key]) -> dict[_Key, list[int]]:

@@ -21,8 +21,10 @@ FEW = 8  # parts that went or came between two such runs, at most
 STRAY = 130  # a lone part under another number
 EXCHANGE = 150  # two parts under each other's number
 ORDER = 150  # parts of a class numbered in another order
-MOVED = 2  # each part that an event carries
+MOVED = 1  # each part that an event carries
 SCATTERED = 3  # each of the first parts that are carried in another order
+ELSEWHERE = 75  # a further stretch of the class that such an order takes in
+QUIET = 12  # neighbours that stayed, by which two stretches are parted
 SCATTERED_MOST = 200  # parts, after which a further one costs as much as in a block
 
 DESCRIBED = 20  # a part that changed, and whose description did, too
@@ -56,6 +58,7 @@ def nothing_kept(old: Identity, new: Identity) -> bool:
     return len(known) > 1 and all(before != after for before, after in known)
 
 
-def order_cost(count: int) -> int:
-    """The cost of ``count`` parts carried in another order."""
-    return ORDER + SCATTERED * min(count, SCATTERED_MOST) + MOVED * max(0, count - SCATTERED_MOST)
+def order_cost(count: int, stretches: int = 1) -> int:
+    """The cost of ``count`` parts carried in another order, in so many stretches of the class."""
+    carried = SCATTERED * min(count, SCATTERED_MOST) + MOVED * max(0, count - SCATTERED_MOST)
+    return ORDER + carried + ELSEWHERE * (stretches - 1)

@@ -25,6 +25,7 @@ from revdiff.compare.match.costs import (
     FURTHER_GONE,
     GONE,
     MOVED,
+    QUIET,
     REUSED,
     STRAY,
     order_cost,
@@ -103,10 +104,20 @@ class Ledger:
         if shape == "joined":
             return MOVED * len(pairs)
         if shape == "order":
-            return order_cost(len(pairs))
+            return order_cost(len(pairs), self._stretches(pairs))
         if shape == "exchanged":
             return EXCHANGE + MOVED * len(pairs)
         return self._shift_cost(pairs, offset)[0] + MOVED * len(pairs)
+
+    def _stretches(self, pairs: Pairs) -> int:
+        """In how many places of the class the slots of some pairs are, with many others between them."""
+        places = sorted({self._places[slot] for pair in pairs for slot in pair})
+        return 1 + sum(two - one > QUIET for one, two in pairwise(places))
+
+    @cached_property
+    def _places(self) -> dict[int, int]:
+        """Of every slot its place in the order of all."""
+        return {slot: index for index, slot in enumerate(sorted({**self.old, **self.new}))}
 
     def worth(self, shape: Shape, pairs: Pairs, offset: int = 0) -> int:
         """How much the total would change if ``pairs`` were carried; below 0 where that is the shorter account."""
@@ -143,14 +154,7 @@ class Ledger:
         self.total += self.worth(shape, event.pairs, offset)
         if shape == "shifted":
             self._enter(event)
-        slots = {slot for pair in event.pairs for slot in pair}
-        self._count(slots, -1)
-        for one, two in event.pairs:
-            self.free_old.discard(one)
-            self.free_new.discard(two)
-        self._count_changed(event.pairs, 1)
-        self._count(slots, 1)
-        self._settle(slots)
+        self._carry(event.pairs)
         self.events.append(event)
         return event
 
@@ -159,15 +163,46 @@ class Ledger:
         self.events.remove(event)
         if event.shape == "shifted":
             self._leave(event)
-        slots = {slot for pair in event.pairs for slot in pair}
+        self._put_back(event.pairs)
+        self.total -= self.worth(event.shape, event.pairs, event.offset)
+
+    def redrawn(self, event: Event, out: Pairs, into: Pairs) -> Event:
+        """The event, no shifted one, with ``into`` in the place of ``out`` where that is shorter; else as it is."""
+        kept = set(event.pairs).difference(out)
+        pairs = tuple(sorted(kept.union(into)))
+        if not pairs:
+            return event
+        worth = self.event_cost(event.shape, pairs) - self.event_cost(event.shape, event.pairs)
+        self._put_back(out)
+        worth += self.worth("joined", into) - self.worth("joined", out) - MOVED * (len(into) - len(out))
+        if worth >= 0:
+            self._carry(out)
+            return event
+        self._carry(into)
+        self.total += worth
+        drawn = Event(event.shape, pairs, event.offset, event.confidence)
+        self.events[self.events.index(event)] = drawn
+        return drawn
+
+    def _carry(self, pairs: Pairs) -> None:
+        slots = {slot for pair in pairs for slot in pair}
         self._count(slots, -1)
-        self._count_changed(event.pairs, -1)
-        for one, two in event.pairs:
+        for one, two in pairs:
+            self.free_old.discard(one)
+            self.free_new.discard(two)
+        self._count_changed(pairs, 1)
+        self._count(slots, 1)
+        self._settle(slots)
+
+    def _put_back(self, pairs: Pairs) -> None:
+        slots = {slot for pair in pairs for slot in pair}
+        self._count(slots, -1)
+        self._count_changed(pairs, -1)
+        for one, two in pairs:
             self.free_old.add(one)
             self.free_new.add(two)
         self._count(slots, 1)
         self._settle(slots)
-        self.total -= self.worth(event.shape, event.pairs, event.offset)
 
     def _settle(self, slots: Iterable[int]) -> None:
         for slot in slots:

@@ -6,12 +6,12 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from revdiff.compare.assignment import best_pairs
-from revdiff.compare.match.costs import ANOTHER, GONE, REUSED, SCATTERED
+from revdiff.compare.match.costs import ANOTHER, GONE, QUIET, REUSED, SCATTERED
 from revdiff.compare.match.evidence import BELIEVED, Evidence
 from revdiff.compare.match.ledger import Ledger
+from revdiff.compare.match.polish import polish
 
 _LEAST = 3  # parts that make another order
-_QUIET = 12  # neighbours that stayed, by which two stretches are parted
 _SHARE = 45  # of a ledger's cost that a chain must save for each part
 _CHOICES = 64  # chains that are weighed one by one
 _TRADED = 115  # the most that a part may differ to have changed on the way
@@ -38,12 +38,12 @@ def _stretches(ledger: Ledger) -> list[set[int]]:
     restless = ledger.gone | ledger.come
     order = sorted({*ledger.old, *ledger.new})
     stretches: list[set[int]] = []
-    quiet = _QUIET
+    quiet = QUIET
     for slot in order:
         if slot not in restless:
             quiet += 1
             continue
-        if quiet >= _QUIET:
+        if quiet >= QUIET:
             stretches.append(set())
         stretches[-1].add(slot)
         quiet = 0
@@ -74,7 +74,8 @@ def _take(ledger: Ledger, evidence: Evidence, slots: set[int]) -> None:
         ledger.undo(event)
         wider = sorted([*pairs, *changed])
         better = ledger.worth("order", wider) < ledger.worth("order", pairs)
-        ledger.take("order", wider if better else pairs, confidence=confidence)
+        event = ledger.take("order", wider if better else pairs, confidence=confidence)
+    polish(ledger, event)
 
 
 def _best(ledger: Ledger, chains: list[_Chain]) -> list[_Chain]:

@@ -6,15 +6,17 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TypeVar
 
-from revdiff.compare.change import Level, Match
+from revdiff.compare.change import Level, Match, OtherReading
 from revdiff.compare.match.account import work_out
 from revdiff.compare.match.costs import ANOTHER
 from revdiff.compare.match.ledger import Event, Ledger
 from revdiff.compare.match.loose import Doubt
-from revdiff.compare.match.slots import plain_offset, slots_of
+from revdiff.compare.match.slots import letters_of, plain_offset, slots_of
 from revdiff.compare.match.wiring import ClassWiring, Terminals, in_slots
+from revdiff.quantities.designator import natural_key
 
 EXACT = Match("exact", 1.0, "the same designator and the same data")
+STATED = Match("stated", 1.0, "stated in the manifest")
 ORDER = "renumbered in another order"
 EXCHANGED = "exchanged"
 _TRADED = (
@@ -33,21 +35,11 @@ class Renumbering:
 
 
 @dataclass(frozen=True, slots=True)
-class OtherReading:
-    """Parts of equal data that were told as removed and added, and may be the same.
-
-    ``tie``: there are more of them on one side, and nothing tells which; else their data are too common to say.
-    """
-
-    old: tuple[str, ...]
-    new: tuple[str, ...]
-    confidence: float
-    tie: bool
-
-
-@dataclass(frozen=True, slots=True)
 class Pairing:
-    """Who is who in one class: (old, new, why) for each pair, the events among them, and what else could be meant."""
+    """Who is who in one class: (old, new, why) for each pair, the events among them, and what else could be meant.
+
+    The other readings name no board yet.
+    """
 
     pairs: tuple[tuple[str, str, Match], ...]
     renumberings: tuple[Renumbering, ...] = ()
@@ -167,11 +159,23 @@ class _Telling:
         old = tuple(self._old[slot] for slot in doubt.old)
         new = tuple(self._new[slot] for slot in doubt.new)
         one, two = (new, old) if self._is_turned else (old, new)
-        return OtherReading(one, two, doubt.confidence, doubt.tie)
+        return OtherReading("", one, two, doubt.confidence, doubt.tie)
 
     def _names(self, one: int, two: int) -> tuple[str, str]:
         names = self._old[one], self._new[two]
         return names[::-1] if self._is_turned else names
+
+
+def named(pairs: Mapping[str, str]) -> Pairing:
+    """The pairs that the user stated: one renumbering for each offset, in the order of their designators."""
+    slots = slots_of({**pairs, **{two: one for one, two in pairs.items()}})
+    groups: dict[object, list[tuple[str, str]]] = {}
+    for one in sorted(pairs, key=natural_key):
+        two = pairs[one]
+        if one != two:
+            letters = letters_of(one), letters_of(two)
+            groups.setdefault((letters, slots[two] - slots[one]), []).append((one, two))
+    return Pairing((), tuple(Renumbering("", tuple(together), STATED) for together in groups.values()))
 
 
 def match_names(old: Mapping[str, int], new: Mapping[str, int]) -> Pairing:

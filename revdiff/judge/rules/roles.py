@@ -16,7 +16,7 @@ from revdiff.quantities.text import fold
 
 # What makers call these pins in port and function names. Common practice, no source.
 _BY_NAME = {
-    "boot-strap": re.compile(r"(sys_)?boot[0-9]?|strap|[a-z]*_strap"),
+    "boot-strap": re.compile(r"(sys_)?boot[0-9]?|strap|(?<![a-z])[a-z]*_strap"),
     "reset": re.compile(r"n?reset|n?re?se?t|rst_?n|mclr|run"),
     "debug": re.compile(
         r"(sys_|debug_)?(swdio|swclk|swo|swd|jt(ms|ck|di|do|rst)[a-z_-]*|t(ms|ck|di|do)|n?j?trst|updi)"

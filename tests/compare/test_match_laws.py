@@ -1,0 +1,231 @@
+"""Who is who in one class letter: what holds whatever the data, against a count and a search written for this test.
+
+The cost is counted anew here, from the rules in words: what a person would have to be told, in hundredths.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from itertools import permutations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.optimize import linear_sum_assignment
+
+from revdiff.compare.match.account import work_out
+from revdiff.compare.match.ledger import Ledger
+from revdiff.compare.match.pairing import Pairing, match_class
+
+Board = dict[int, int]  # number to kind
+
+CHANGED = 100
+_NUMBERS = st.integers(1, 30)
+BOARDS = st.dictionaries(_NUMBERS, st.integers(0, 4), max_size=14)
+TINY = st.dictionaries(st.integers(1, 6), st.integers(0, 2), min_size=1, max_size=5)
+
+
+def difference(one: int, two: int) -> int:
+    return 0 if one == two else CHANGED
+
+
+def accounted(old: Board, new: Board) -> Ledger:
+    return work_out(old, new, difference, lambda kind: kind == 0)[0]
+
+
+def pairs_of(ledger: Ledger) -> dict[int, int]:
+    """Old number to new one, of all that is told as the same part."""
+    found = {slot: slot for slot in ledger.old if ledger.paired_in_place(slot)}
+    found.update(pair for event in ledger.events for pair in event.pairs)
+    return found
+
+
+def matched(old: Board, new: Board) -> Pairing:
+    return match_class(
+        {f"R{number}": kind for number, kind in old.items()},
+        {f"R{number}": kind for number, kind in new.items()},
+        difference,
+        lambda kind: kind == 0,
+        lambda kind: kind,
+    )
+
+
+def cost_of_data(old: Board, new: Board, pairs: dict[int, int]) -> int:
+    """What went, came and changed, alike or not, without what renumberings cost."""
+    alike: Counter[tuple[object, ...]] = Counter()
+    for number, kind in old.items():
+        if number not in pairs:
+            alike["gone", kind, number in new] += 1
+        elif new[pairs[number]] != kind:
+            alike["changed", kind, new[pairs[number]]] += 1
+    for number in new.keys() - set(pairs.values()):
+        alike["come", new[number], number in old] += 1
+    total = 0
+    for (what, *_, last), count in alike.items():
+        if what == "changed":
+            total += CHANGED + 2 * (count - 1)
+        else:
+            total += 100 + (15 if last else 0) + 30 * (count - 1)
+    return total
+
+
+@settings(max_examples=300, deadline=None)
+@given(BOARDS, BOARDS)
+def test_the_account_is_one_to_one_and_gives_the_second_revision(old: Board, new: Board) -> None:
+    pairs = pairs_of(accounted(old, new))
+    assert len(set(pairs.values())) == len(pairs)
+    assert pairs.keys() <= old.keys()
+    assert set(pairs.values()) <= new.keys()
+
+
+@settings(max_examples=300, deadline=None)
+@given(BOARDS, BOARDS)
+def test_the_account_is_never_longer_than_that_of_all_in_place(old: Board, new: Board) -> None:
+    ledger = accounted(old, new)
+    in_place = {number: number for number in old.keys() & new.keys()}
+    assert ledger.in_place == cost_of_data(old, new, in_place)
+    assert ledger.total <= ledger.in_place
+
+
+@settings(max_examples=300, deadline=None)
+@given(BOARDS, BOARDS)
+def test_the_total_is_counted_exactly(old: Board, new: Board) -> None:
+    """The running total is that of a ledger into which the same events are entered in another order."""
+    ledger = accounted(old, new)
+    again = Ledger(old, new, difference)
+    for event in reversed(ledger.events):
+        again.take(event.shape, event.pairs, event.offset)
+    assert again.total == ledger.total
+    moved = sum(len(event.pairs) for event in ledger.events if event.shape != "order")
+    assert ledger.total >= cost_of_data(old, new, pairs_of(ledger)) + moved
+    for event in list(again.events):
+        again.undo(event)
+    assert again.total == again.in_place
+
+
+@settings(max_examples=300, deadline=None)
+@given(BOARDS, BOARDS)
+def test_no_part_with_equal_data_under_its_number_moves_unless_that_is_shorter(old: Board, new: Board) -> None:
+    ledger = accounted(old, new)
+    for event in list(ledger.events):
+        if any(old[one] == new.get(one) for one, _ in event.pairs):
+            with_it = ledger.total
+            ledger.undo(event)
+            assert ledger.total > with_it
+            ledger.take(event.shape, event.pairs, event.offset)
+
+
+@settings(max_examples=200, deadline=None)
+@given(BOARDS, BOARDS)
+def test_the_way_back_is_the_mirror_image(old: Board, new: Board) -> None:
+    there, back = matched(old, new), matched(new, old)
+    assert {(one, two) for one, two, _ in there.pairs} == {(two, one) for one, two, _ in back.pairs}
+    assert {frozenset(item.pairs) for item in there.renumberings} == {
+        frozenset((two, one) for one, two in item.pairs) for item in back.renumberings
+    }
+    assert Counter(item.match.confidence for item in there.renumberings) == Counter(
+        item.match.confidence for item in back.renumberings
+    )
+    assert {(item.old, item.new, item.tie) for item in there.other_readings} == {
+        (item.new, item.old, item.tie) for item in back.other_readings
+    }
+
+
+@settings(max_examples=100, deadline=None)
+@given(BOARDS, BOARDS, st.randoms(use_true_random=False))
+def test_the_order_of_rows_does_not_matter(old: Board, new: Board, rng: object) -> None:
+    def mixed(board: Board) -> Board:
+        items = list(board.items())
+        rng.shuffle(items)  # type: ignore[attr-defined]
+        return dict(items)
+
+    one, two = matched(old, new), matched(mixed(old), mixed(new))
+    assert set(one.pairs) == set(two.pairs)
+    assert set(one.renumberings) == set(two.renumberings)
+
+
+def _every_pairing(old: Board, new: Board) -> list[dict[int, int]]:
+    """All ways to take old parts for new ones."""
+    olds, news = sorted(old), [*sorted(new), *[None] * len(old)]
+    return [
+        {one: two for one, two in zip(olds, chosen, strict=True) if two is not None}
+        for chosen in set(permutations(news, len(olds)))
+    ]
+
+
+@settings(max_examples=40, deadline=None)
+@given(TINY, TINY)
+def test_no_way_to_pair_a_tiny_class_is_shorter_in_data_alone_than_what_is_told(old: Board, new: Board) -> None:
+    """Exhaustive: the least that any one-to-one pairing leaves to tell bounds the account from below."""
+    least = min(cost_of_data(old, new, pairs) for pairs in _every_pairing(old, new))
+    ledger = accounted(old, new)
+    assert least <= cost_of_data(old, new, pairs_of(ledger)) <= ledger.total
+
+
+@pytest.mark.parametrize("offset", [5, 40, 300])
+@pytest.mark.parametrize("length", [4, 9, 60])
+def test_a_shifted_block_of_unlike_parts_is_what_an_optimal_assignment_finds(offset: int, length: int) -> None:
+    """Outside check: scipy's linear_sum_assignment on data alone, where all data are different."""
+    old = {number: number for number in range(1, length + 1)}
+    new = {number + offset: kind for number, kind in old.items()}
+    rows, columns = sorted(old), sorted(new)
+    found = linear_sum_assignment([[0 if old[one] == new[two] else 1 for two in columns] for one in rows])
+    assert pairs_of(accounted(old, new)) == {rows[one]: columns[two] for one, two in zip(*found, strict=True)}
+
+
+# rows of equal parts
+
+
+def _row(first: int, count: int, kind: int) -> Board:
+    return dict.fromkeys(range(first, first + count), kind)
+
+
+ROWS = {**_row(1, 40, 1), **_row(41, 25, 2), **_row(66, 60, 3), **_row(126, 30, 1)}
+
+
+def test_a_block_of_rows_on_free_numbers_is_one_event() -> None:
+    new = {number + (200 if 41 <= number < 126 else 0): kind for number, kind in ROWS.items()}
+    (event,) = accounted(ROWS, new).events
+    assert (event.offset, len(event.pairs)) == (200, 85)
+
+
+def test_equal_parts_stay_where_a_run_of_them_was_closed_up() -> None:
+    new = {number: kind for number, kind in ROWS.items() if number != 155}
+    assert pairs_of(accounted(ROWS, new)) == {number: number for number in new}
+
+
+def test_numbers_closed_up_after_a_removal_among_rows_are_one_event() -> None:
+    new = {number - (number > 20): kind for number, kind in ROWS.items() if number != 20}
+    ledger = accounted(ROWS, new)
+    assert [event.offset for event in ledger.events] == [-1]
+    assert ledger.total < ledger.in_place
+
+
+def test_one_of_many_equal_parts_that_went_is_not_one_that_came() -> None:
+    new = {**{number: kind for number, kind in ROWS.items() if number != 50}, 300: 2}
+    ledger, doubts = work_out(ROWS, new, difference, lambda kind: kind == 0)
+    assert ledger.events == []
+    assert [(item.old, item.new, item.tie) for item in doubts] == [((50,), (300,), False)]
+    assert doubts[0].confidence < 0.5
+
+
+def test_one_of_a_kind_is_known_by_its_data() -> None:
+    old = {**ROWS, 200: 9}
+    new = {**ROWS, 310: 9}
+    ledger = accounted(old, new)
+    assert [event.pairs for event in ledger.events] == [((200, 310),)]
+    assert ledger.events[0].confidence > 0.9
+
+
+def test_a_tie_stays_and_is_told() -> None:
+    old = {**ROWS, 200: 9, 220: 9}
+    new = {**ROWS, 310: 9}
+    ledger, doubts = work_out(old, new, difference, lambda kind: kind == 0)
+    assert ledger.events == []
+    assert [(item.old, item.new, item.tie) for item in doubts] == [((200, 220), (310,), True)]
+
+
+def test_rows_that_say_nothing_are_no_evidence() -> None:
+    old = {**ROWS, **_row(200, 5, 0)}
+    new = {**ROWS, **_row(300, 5, 0)}
+    assert accounted(old, new).events == []
