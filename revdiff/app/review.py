@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from revdiff.app.moments import moment_and_tags
 from revdiff.app.reading import with_firmware
 from revdiff.compare.comparison import compare_designs
 from revdiff.design import Design, Diagnostic
@@ -91,4 +92,6 @@ def review_revisions(
     names = [source.identity.name for source in sources]
     if names[0] == names[1]:
         names = [f"{name} ({which})" for name, which in zip(names, ("old", "new"), strict=True)]
-    return Review(sources[0].identity, sources[1].identity, comparison, judge_change(comparison, names[0], names[1]))
+    verdict = judge_change(comparison, names[0], names[1])
+    moment, tag = moment_and_tags((source.identity for source in sources), repository, None)
+    return Review(sources[0].identity, sources[1].identity, comparison, verdict, verdict.waived(moment, tag))

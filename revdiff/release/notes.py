@@ -109,7 +109,7 @@ def _safety(review: Review) -> Iterator[str]:
         yield ""
         for pairing, found in findings_by_pairing(tuple(hazards)).items():
             yield f"- **Do not combine {escape(pairing)}.**"
-            yield from (f"  - {escape(item.subject, start=True)}: {escape(item.message)}" for item in found)
+            yield from (f"  - {escape(item.subject, start=True)}: {escape(item.told)}" for item in found)
         yield ""
     else:
         yield "Within what was compared, no combination of old and new boards or firmware was found to be hazardous."

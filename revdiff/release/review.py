@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from revdiff.compare.change import Change
 from revdiff.compare.comparison import Comparison
 from revdiff.design import Design, Diagnostic
-from revdiff.judge import ChangeVerdict
+from revdiff.judge import Cause, ChangeVerdict
 from revdiff.judge.drift import Drift
 from revdiff.judge.finding import Finding, NotChecked
+from revdiff.judge.waivers import Waived
 from revdiff.sources import Identity
 
 
@@ -21,6 +22,7 @@ class Review:
     new: Identity
     comparison: Comparison
     verdict: ChangeVerdict
+    waived: Waived | None = None
 
     @property
     def changes(self) -> tuple[Change, ...]:
@@ -29,8 +31,13 @@ class Review:
 
     @property
     def findings(self) -> tuple[Finding, ...]:
-        """All findings, the loudest first."""
-        return self.verdict.findings
+        """All findings, cause by cause, the worst first; those that the base waives say so."""
+        return self.waived.findings if self.waived is not None else self.verdict.findings
+
+    @property
+    def causes(self) -> tuple[Cause, ...]:
+        """The changes that belong together, each with what follows from it, the worst first."""
+        return self.verdict.causes
 
     @property
     def not_checked(self) -> tuple[NotChecked, ...]:

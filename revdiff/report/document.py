@@ -7,13 +7,14 @@ from typing import Any
 from revdiff.compare.change import Change
 from revdiff.compare.records import shown
 from revdiff.design import Design, Diagnostic, Origin
+from revdiff.judge import Cause
 from revdiff.judge.finding import Finding
 from revdiff.release.review import Review
 from revdiff.report.data import json_text
 from revdiff.sources import Identity
 
 # Raised in its first number when a field goes or changes its meaning, in its second when one is added.
-SCHEMA_VERSION = "1.0"
+SCHEMA_VERSION = "1.1"
 
 
 def to_json(review: Review) -> str:
@@ -28,6 +29,7 @@ def document(review: Review) -> dict[str, Any]:
         "old": _revision(review.old, review.comparison.old),
         "new": _revision(review.new, review.comparison.new),
         "changes": [change_data(item) for item in review.changes],
+        "causes": [cause_data(item) for item in review.causes],
         "findings": [finding_data(item) for item in review.findings],
         "not_checked": [{"what": item.what, "why": item.why, "needs": item.needs} for item in review.not_checked],
         "diagnostics": [diagnostic_data(item) for item in review.diagnostics],
@@ -74,6 +76,17 @@ def change_data(change: Change) -> dict[str, Any]:
     }
 
 
+def cause_data(item: Cause) -> dict[str, Any]:
+    """One cause as plain data; the title is structure: a kind of change and what it is of."""
+    subjects = [{"board": board, "subject": subject} for board, subject in item.subjects]
+    return {
+        "id": item.id,
+        "outcome": item.outcome,
+        "title": {"kind": item.kind, "subjects": subjects},
+        "changes": list(item.changes),
+    }
+
+
 def finding_data(item: Finding) -> dict[str, Any]:
     """One finding as plain data."""
     return {
@@ -92,6 +105,8 @@ def finding_data(item: Finding) -> dict[str, Any]:
         "source": item.source,
         "remedy": item.remedy,
         "changes": list(item.changes),
+        "cause": item.cause,
+        "below": item.below,
         "origin_before": place_data(item.origin_before),
         "origin_after": place_data(item.origin_after),
     }

@@ -40,7 +40,7 @@ def _lines(review: Review) -> Iterator[str]:
                 [
                     escape(item.pairing),
                     escape(item.subject),
-                    ("**Hazard.** " if item.hazard else "") + escape(item.message),
+                    ("**Hazard.** " if item.hazard else "") + escape(item.told),
                     escape(item.worked),
                     item.rule,
                 ]

@@ -16,7 +16,7 @@ _TEXT: Final[_Schema] = {"type": "string"}
 _TEXTS: Final[_Schema] = {"type": "array", "items": _TEXT}
 _YES: Final[_Schema] = {"type": "boolean"}
 _COUNT: Final[_Schema] = {"type": "integer", "minimum": 0}
-_VERSION: Final[_Schema] = {"schema_version": {"const": "1.0"}}
+_VERSION: Final[_Schema] = {"schema_version": {"const": "1.1"}}
 _SEVERITY: Final[_Schema] = {"enum": ["break", "caution", "info"]}
 _READINGS: Final[_Schema] = {"type": "array", "items": {"enum": ["own", "change-paths", "base-paths"]}}
 

@@ -66,7 +66,7 @@ class _Printer:
             self._page.put(self._page.text(pairing, "bold"), 2)
             for item in items:
                 text = self._page.text("hazard: " if item.hazard else "", _STYLES[severity])
-                text.append(visible(f"{item.subject}: {item.message} "), style="default")
+                text.append(visible(f"{item.subject}: {item.told} "), style="default")
                 text.append(visible(f"({item.worked}) [{item.rule}]"), style="dim")
                 self._page.put(text, 4, hang=2)
 
