@@ -10,11 +10,11 @@ from pathlib import Path
 from revdiff.app.moments import moment_and_tags
 from revdiff.app.review import design_of
 from revdiff.design.sections import Waiver
+from revdiff.judge import Verdict
+from revdiff.judge.finding import Finding
+from revdiff.judge.matrix import Matrix
+from revdiff.judge.waivers import Waived, moment_of, together, waive
 from revdiff.readers.loader import Loader
-from revdiff.rules.finding import Finding
-from revdiff.rules.stack_judge import StackVerdict
-from revdiff.rules.stack_matrix import Matrix
-from revdiff.rules.waivers import Waived, moment_of, together, waive
 from revdiff.sources import Identity, open_revision
 
 Dated = tuple[Identity, tuple[Waiver, ...]]
@@ -44,20 +44,19 @@ class Acceptance:
         identities = (identity, *(item for item, _ in revisions))
         return waive(findings, accepted, *moment_and_tags(identities, self._repository, self._today))
 
-    def of_stack(self, revisions: Sequence[Dated], verdict: StackVerdict) -> StackVerdict:
+    def of_stack(self, revisions: Sequence[Dated], verdict: Verdict) -> Verdict:
         """The verdict with its findings marked; the verdict itself stays."""
-        waived = self.of(revisions, verdict.findings)
-        return replace(verdict, findings=waived.findings, waivers=waived.uses)
+        return replace(verdict, accepted=self.of(revisions, verdict.findings))
 
 
 def accepted_matrix(matrix: Matrix, acceptance: Acceptance, dated: dict[int, Dated]) -> Matrix:
-    """The matrix with the findings of every cell marked. ``dated``: by the id of the design of a layer."""
+    """The matrix with the findings of every cell marked. ``dated``: by the id of the design of a member."""
     grids = tuple(
         replace(
             grid,
             cells=tuple(
                 tuple(
-                    acceptance.of_stack([dated[id(one.layer.design)], dated[id(two.layer.design)]], cell)
+                    acceptance.of_stack([dated[id(one.member.design)], dated[id(two.member.design)]], cell)
                     for two, cell in zip(grid.columns, cells, strict=True)
                 )
                 for one, cells in zip(grid.rows, grid.cells, strict=True)
@@ -68,7 +67,7 @@ def accepted_matrix(matrix: Matrix, acceptance: Acceptance, dated: dict[int, Dat
     stacks = tuple(
         replace(
             item,
-            verdict=acceptance.of_stack([dated[id(variant.layer.design)] for variant in item.variants], item.verdict),
+            verdict=acceptance.of_stack([dated[id(variant.member.design)] for variant in item.variants], item.verdict),
         )
         for item in matrix.stacks
     )

@@ -1,40 +1,73 @@
-"""Every firmware release of every tag on every tagged revision of its board."""
+"""The matrix of firmware releases and the tagged revisions of their boards."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from revdiff.app.acceptance import Acceptance, Dated
 from revdiff.app.reading import with_firmware
-from revdiff.design import Diagnostic
+from revdiff.app.shipped import shipped_beside
+from revdiff.design import Design, Diagnostic
 from revdiff.design.diagnostic import FaultyDesign
 from revdiff.errors import DataFault, UsageFault
+from revdiff.judge.finding import Finding
 from revdiff.judge.firmware_matrix import FirmwareMatrix, firmware_matrix
+from revdiff.judge.waivers import Waived
 from revdiff.quantities.revision_label import revision_key
 from revdiff.readers.loader import Loader
 from revdiff.sources import open_revision
 from revdiff.sources.open import tags
 
 
-def firmware_matrix_of_tags(repository: Path, design: str = "", pattern: str = "*") -> FirmwareMatrix:
+def firmware_matrix_of_tags(
+    repository: Path, design: str = "", pattern: str = "*", *, subject: str = "", acceptance: Acceptance | None = None
+) -> FirmwareMatrix:
     """Reads every tag that matches, and judges all pairs. A tag without a readable design is left out and told.
 
-    Raises UsageFault where nothing is left, or there is no repository.
+    With a ``subject``, that revision is judged with every one that is marked as shipped. Raises UsageFault where
+    nothing is left, or there is no repository.
     """
-    loader, designs, left_out = Loader(), [], []
+    designs: list[tuple[str, Design]] = []
+    left_out: list[tuple[str, str]] = []
     faults: list[Diagnostic] = []
-    for tag in sorted(tags(repository, pattern), key=revision_key):
+    dated: dict[str, Dated] = {}
+    loader = Loader()
+
+    def load(asked: str, name: str) -> Dated:
+        source = open_revision(asked, repository=repository, design=design)
+        loaded = with_firmware(loader.load(source), source, budget=loader.budget)
+        designs.append((name, loaded))
+        faults.extend(item for item in loaded.diagnostics if item.severity == "fault")
+        dated[name] = source.identity, loaded.sections.waivers
+        return dated[name]
+
+    if subject:
+        identity, _ = load(subject, subject)
+        for item in shipped_beside(identity, repository, design, pattern):
+            name = item.identity.name
+            if item.design is None:
+                left_out.append((name, item.why))
+            else:
+                designs.insert(len(designs) - 1, (name, item.design))
+                dated[name] = item.identity, item.design.sections.waivers
+    for tag in sorted(tags(repository, pattern), key=revision_key) if not subject else ():
         try:
-            source = open_revision(f"tag:{tag}", repository=repository, design=design)
-            loaded = with_firmware(loader.load(source), source)
+            load(f"tag:{tag}", tag)
         except FaultyDesign as error:
             left_out.append((tag, error.diagnostics[0].message))
             faults += [item for item in error.diagnostics if item.code != "no-manifest"]
         except (DataFault, UsageFault) as error:  # a tag of a file or a folder is no revision
             left_out.append((tag, str(error)))
-        else:
-            designs.append((tag, loaded))
-            faults += [item for item in loaded.diagnostics if item.severity == "fault"]
     if not designs:
         raise UsageFault(f"no tag that matches {pattern!r} holds a design. 'git tag --list' shows the tags.")
-    return replace(firmware_matrix(designs), left_out=tuple(left_out), faults=tuple(faults))
+
+    def accept(old: str, new: str, findings: Sequence[Finding]) -> Waived:
+        if acceptance is None:
+            return Waived(tuple(findings), ())
+        return acceptance.of((dated[old], dated[new]), findings)
+
+    matrix = firmware_matrix(designs, subject=subject, accept=accept)
+    held = tuple(name for name, _ in designs if name != subject) if subject else ()
+    return replace(matrix, left_out=tuple(left_out), faults=tuple(faults), subject=subject, held=held)

@@ -120,7 +120,7 @@ class _WithShipped(_Reading):
         design = self._boards.design(place, self._subject)
         own = self.dated[id(design)][0]
         found = shipped_beside(own, place, self._partners.design, self._pattern)
-        layers: dict[str, list[tuple[str, Layer]]] = {}
+        members: dict[str, list[Member]] = {}
         taught = [design]
         for item in found:
             if item.design is None:
@@ -130,11 +130,11 @@ class _WithShipped(_Reading):
             taught.append(item.design)
             for board in item.boards:
                 name = item.identity.name
-                layers.setdefault(board, []).append((name, Layer.of(item.design, board, name)))
+                members.setdefault(board, []).append(member(item.design, board, name))
         for board in design.boards:
-            layers.setdefault(board, []).append((self._subject, Layer.of(design, board, self._subject)))
+            members.setdefault(board, []).append(member(design, board, self._subject))
         matrix = build_matrix(
-            layers,
+            members,
             title=design.title or design.name,
             taught=self._boards.taught(taught),
             left_out=tuple(self._left_out.items()),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from revdiff.budget import Budget
 from revdiff.design import Design
 from revdiff.judge.waivers import unknown_rules
 from revdiff.readers.entries import MANIFEST
@@ -13,19 +14,21 @@ from revdiff.readers.manifest_values import Values
 from revdiff.sources import Revision
 
 
-def with_firmware(design: Design, revision: Revision, further: Sequence[Revision] = ()) -> Design:
+def with_firmware(
+    design: Design, revision: Revision, further: Sequence[Revision] = (), budget: Budget | None = None
+) -> Design:
     """The design with the contracts that firmware sources and ``further`` revisions give, and with all faults of these.
 
-    Raises FaultyDesign where the contracts of a further revision can't be read.
+    Raises FaultyDesign where the contracts of a further revision can't be read; LimitFault beyond ``budget``.
     """
     if further:
         from revdiff.readers.contract_folder import contracts_in
 
-        elsewhere = {key: item for other in further for key, item in contracts_in(other, design.boards).items()}
+        elsewhere = {key: item for other in further for key, item in contracts_in(other, design.boards, budget).items()}
         design = replace(design, contracts={**elsewhere, **design.contracts})
     blob = revision.find(MANIFEST)
     text = revision.read(blob).decode("utf-8-sig", "replace") if blob is not None else ""
-    values = Values(text, Faults())
+    values = Values(text, Faults(budget))
     if any(contract.extra for contract in design.contracts.values()):
         from revdiff.readers.contract_sources import with_sources
 

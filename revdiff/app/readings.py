@@ -9,6 +9,7 @@ from revdiff.app.reading import with_firmware
 from revdiff.design import Design, Diagnostic
 from revdiff.design.diagnostic import FaultyDesign
 from revdiff.errors import DataFault
+from revdiff.judge.losses import lost_statements
 from revdiff.judge.settings import SettingChange, setting_changes
 from revdiff.readers.entries import MANIFEST, Manifest
 from revdiff.readers.loader import Loader
@@ -16,7 +17,6 @@ from revdiff.readers.survey import could_be_table
 from revdiff.readers.tables import matches
 from revdiff.readers.trusted import by_paths_of_base, by_paths_of_change, trusting
 from revdiff.release.check import ReadingKind
-from revdiff.judge.losses import lost_statements
 from revdiff.sources import Revision, Submission
 from revdiff.sources.recording import Recording
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -14,10 +13,10 @@ from revdiff.design.diagnostic import FaultyDesign
 from revdiff.errors import UsageFault
 from revdiff.judge import judge_change
 from revdiff.judge.drift import drifts
+from revdiff.judge.waivers import waive
 from revdiff.readers.entries import MANIFEST
 from revdiff.readers.loader import Loader
 from revdiff.release.review import Look, Review
-from revdiff.judge.waivers import waive
 from revdiff.sources import Revision, open_revision
 from revdiff.sources.open import loose_file, means_folder
 from revdiff.sources.place import top_of
@@ -106,4 +105,4 @@ def review_revisions(
         source = open_revision(waivers, repository=repository, design=design_of(waivers, repository, design))
         accepted = loader.load(source).sections.waivers
     waived = waive(verdict.findings, accepted, *moment_and_tags((one, two, source.identity), repository, today))
-    return Review(one, two, comparison, replace(verdict, findings=waived.findings), waived.uses)
+    return Review(one, two, comparison, verdict, waived)

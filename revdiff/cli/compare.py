@@ -43,7 +43,6 @@ def command(
 ) -> int:
     from revdiff.app import review_revisions
     from revdiff.judge.finding import louder
-    from revdiff.release.review import Review
 
     review = review_revisions(
         old,

@@ -10,7 +10,7 @@ from typing import Any, Literal
 
 from revdiff.design import Board, Connector, Contact, Contract, Design, Pin, Reading
 from revdiff.design.derived import Derived
-from revdiff.design.sections import Controller, Policy, Waiver
+from revdiff.design.sections import Controller, Policy
 from revdiff.judge.finding import Party, Role
 from revdiff.judge.joining import Layer, OpenJoint, joints_between
 from revdiff.judge.meetings import Meeting
@@ -317,16 +317,6 @@ class Arrangement:
         for key, item in {**{key: one for key, one in known.items() if one.board == name}, **own}.items():
             base = known.get(key, item)
             yield item, replace(item, low=base.low, high=base.high, accept=base.accept)
-
-    @property
-    def waivers(self) -> tuple[Waiver, ...]:
-        """Those of the trusted design; without one, those that all members' designs hold."""
-        if self.trusted is not None:
-            return self.trusted.sections.waivers
-        if not self.members:
-            return ()
-        first, *others = (item.design.sections.waivers for item in self.members)
-        return tuple(item for item in first if all(item in other for other in others))
 
     def _trusted_pins(self, board: str) -> Iterable[Pin]:
         found = self.trusted.boards.get(board) if self.trusted is not None else None

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from datetime import datetime
 from functools import cached_property
 from typing import Any
 
@@ -32,7 +31,6 @@ from revdiff.judge.missing import missing
 from revdiff.judge.nodes import Nodes
 from revdiff.judge.programs import Release, releases
 from revdiff.judge.revisions import Revisions
-from revdiff.judge.waivers import TagMoment, Waived, waive
 
 
 @dataclass(frozen=True)
@@ -52,10 +50,6 @@ class ChangeVerdict:
             for item in crossing.judged:
                 found.setdefault((item.rule.name, item.item.key, item.parties), item)
         return tuple(sorted(found.values(), key=loudness))
-
-    def waived(self, moment: datetime | None, tag: TagMoment) -> Waived:
-        """The findings with the waivers of the base, and what became of each at that moment."""
-        return waive(self.findings, self.comparison.old.sections.waivers, moment, tag)
 
     @cached_property
     def findings(self) -> tuple[Finding, ...]:

@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from datetime import datetime
 from decimal import Decimal
 from functools import cached_property
 from typing import Literal, TypeAlias
 
-from revdiff.design.sections import Waiver
 from revdiff.judge.arrangement import Arrangement
 from revdiff.judge.fact import Ask, Unknown
 from revdiff.judge.facts import Facts
@@ -18,7 +16,7 @@ from revdiff.judge.items import SHARED
 from revdiff.judge.registry import OF_ARRANGEMENTS, OF_CHANGES
 from revdiff.judge.revisions import Revisions
 from revdiff.judge.rule import PRACTICE, ChangeRule, Danger, Declared, Item, Margin, Rule
-from revdiff.judge.waivers import TagMoment, Waived, waive
+from revdiff.judge.waivers import Waived, WaiverUse
 from revdiff.quantities.designator import natural_key
 
 Answer = Literal["fits", "fits with care", "does not fit", "cannot tell", "not judged"]
@@ -109,11 +107,12 @@ class Verdict:
     judged: tuple[Judged, ...]
     made: int
     unmade: tuple[Unmade, ...]
-    waivers: tuple[Waiver, ...] = ()
+    accepted: Waived | None = None
 
-    def waived(self, moment: datetime | None, tag: TagMoment) -> Waived:
-        """The findings with the waivers that count for this arrangement, and what became of each at that moment."""
-        return waive(self.findings, self.waivers, moment, tag)
+    @property
+    def waivers(self) -> tuple[WaiverUse, ...]:
+        """What became of every waiver, where somebody has held the findings against them."""
+        return self.accepted.uses if self.accepted is not None else ()
 
     def __eq__(self, other: object) -> bool:
         mine, theirs = self._told, other._told if isinstance(other, Verdict) else None
@@ -128,6 +127,8 @@ class Verdict:
     @cached_property
     def findings(self) -> tuple[Finding, ...]:
         """For people, the strongest first."""
+        if self.accepted is not None:
+            return self.accepted.findings
         return tuple(item.finding() for item in self.judged)
 
     @property
@@ -244,7 +245,6 @@ class _Run:
             tuple(sorted(self._judged.values(), key=loudness)),
             self._made,
             tuple(sorted(self._unmade.values(), key=_gravity)),
-            self.arrangement.waivers,
         )
 
     def check(self, rule: Declared, item: Item) -> None:

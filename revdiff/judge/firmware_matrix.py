@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import Literal
 
@@ -14,8 +14,10 @@ from revdiff.judge.change import judge_firmware
 from revdiff.judge.engine import Verdict
 from revdiff.judge.engine import answer as answer_of
 from revdiff.judge.finding import Finding
+from revdiff.judge.waivers import Waived, WaiverUse, together
 from revdiff.quantities.designator import natural_key
 
+Accept = Callable[[str, str, Sequence[Finding]], Waived]
 Answer = Literal["as released", "fits", "fits with care", "does not fit", "cannot tell"]
 
 
@@ -41,31 +43,49 @@ class FirmwareGrid:
 
 @dataclass(frozen=True, slots=True)
 class FirmwareMatrix:
-    """All grids. ``left_out``: (revision, why)."""
+    """All grids. ``left_out``: (revision, why).
+
+    ``subject``: the one revision that was held against the shipped ones, ``held``; empty: all revisions are judged.
+    """
 
     title: str
     grids: tuple[FirmwareGrid, ...]
     left_out: tuple[tuple[str, str], ...] = ()
     faults: tuple[Diagnostic, ...] = ()
+    subject: str = ""
+    held: tuple[str, ...] = ()
+    waivers: tuple[WaiverUse, ...] = ()
 
 
-def firmware_matrix(designs: Sequence[tuple[str, Design]]) -> FirmwareMatrix:
-    """Judges every pair of revisions, oldest first, by what firmware relies on."""
+def firmware_matrix(
+    designs: Sequence[tuple[str, Design]], *, subject: str = "", accept: Accept | None = None
+) -> FirmwareMatrix:
+    """Judges every pair of revisions, oldest first, by what firmware relies on; with a subject, its pairs alone.
+
+    ``accept``: marks the findings of (the names of) an old and a new revision that a waiver covers.
+    """
+    uses: list[WaiverUse] = []
     gathered = _Gathered()
     for name, design in designs:
         for contract in design.contracts.values():
             gathered.put((contract.board, contract.device), contract.title, name, FirmwareCell("as released"))
     for (old_name, old), (new_name, new) in combinations(designs, 2):
+        if subject and subject not in (old_name, new_name):
+            continue
         for program, revision, verdict in judge_firmware(compare_designs(old, new), old_name, new_name):
             contract = program.contract
             owner = (contract.board, contract.device)
-            gathered.put(owner, contract.title, revision, _cell(program, verdict))
+            cell = _cell(program, verdict)
+            if accept is not None:
+                waived = accept(old_name, new_name, cell.findings)
+                cell, uses = replace(cell, findings=waived.findings), [*uses, *waived.uses]
+            gathered.put(owner, contract.title, revision, cell)
             if not contract.version and program.stands_in:
                 own = contract.title.rpartition("@")[2]  # firmware for base.U1@rev-b
                 gathered.put(owner, contract.title, own, FirmwareCell("as released", (), stands_in=True))
     newest = designs[-1][1] if designs else None
     title = "" if newest is None else newest.title or newest.name
-    return FirmwareMatrix(title, gathered.grids([name for name, _ in designs]))
+    return FirmwareMatrix(title, gathered.grids([name for name, _ in designs]), waivers=together(uses))
 
 
 def _cell(program: Program, verdict: Verdict) -> FirmwareCell:

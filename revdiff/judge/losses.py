@@ -11,9 +11,9 @@ from collections.abc import Iterator, Mapping
 from typing import Any, Final
 
 from revdiff.design import Board, Design, Origin, Reading
+from revdiff.judge.settings import SettingChange
 from revdiff.quantities.text import squeeze
 from revdiff.readers.words import KNOWN
-from revdiff.rules.settings import SettingChange
 
 # What rules hold against a limit or a partner; remarks, makers, prices and the like are told as changes alone.
 _JUDGED: Final[Mapping[str, tuple[str, ...]]] = {

@@ -12,12 +12,12 @@ from collections.abc import Iterator
 from revdiff.compare.change import Change
 from revdiff.compare.kinds import GROUPS, KINDS
 from revdiff.compare.records import shown
+from revdiff.judge.waivers import waiver_lines
 from revdiff.quantities.designator import natural_key
 from revdiff.release.markdown import escape, table
 from revdiff.release.review import Review
 from revdiff.release.stock import stock_rows
 from revdiff.release.verdicts import counted, findings_by_pairing, verdicts
-from revdiff.rules.waivers import waiver_lines
 from revdiff.sources import Identity
 
 BLANK = "**[to be filled in: {}]**"

@@ -10,9 +10,9 @@ from revdiff.design import Board, Pin, Reading
 from revdiff.design.reading import compare_readings
 from revdiff.judge.finding import Finding, NotChecked
 from revdiff.judge.needs import is_told
+from revdiff.judge.waivers import WaiverUse
 from revdiff.quantities.designator import natural_key
 from revdiff.release.review import Review
-from revdiff.judge.waivers import WaiverUse
 from revdiff.sources import Identity
 
 # field -> (what a person calls it, what to do about it; {old} and {new} stand for its values)

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from revdiff.compare.change import Change
 from revdiff.compare.comparison import Comparison
 from revdiff.design import Design, Diagnostic
-from revdiff.judge import ChangeVerdict
+from revdiff.judge import Cause, ChangeVerdict
 from revdiff.judge.drift import Drift
 from revdiff.judge.finding import Finding, NotChecked
-from revdiff.judge.waivers import WaiverUse
+from revdiff.judge.waivers import Waived, WaiverUse
 from revdiff.sources import Identity
 
 
@@ -18,14 +18,14 @@ from revdiff.sources import Identity
 class Review:
     """The comparison of two revisions with its verdict. All its parts are in a fixed, meaningful order.
 
-    ``waivers``: what became of those in the old revision's manifest, or wherever they were said to be.
+    ``waived``: the findings as waivers mark them, and what became of those in the old revision's manifest, or wherever they were said to be.
     """
 
     old: Identity
     new: Identity
     comparison: Comparison
     verdict: ChangeVerdict
-    waivers: tuple[WaiverUse, ...] = ()
+    waived: Waived | None = None
 
     @property
     def changes(self) -> tuple[Change, ...]:
@@ -34,8 +34,18 @@ class Review:
 
     @property
     def findings(self) -> tuple[Finding, ...]:
-        """All findings, the loudest first."""
-        return self.verdict.findings
+        """All findings, cause by cause, the worst first; those that the base waives say so."""
+        return self.waived.findings if self.waived is not None else self.verdict.findings
+
+    @property
+    def waivers(self) -> tuple[WaiverUse, ...]:
+        """What became of every waiver."""
+        return self.waived.uses if self.waived is not None else ()
+
+    @property
+    def causes(self) -> tuple[Cause, ...]:
+        """The changes that belong together, each with what follows from it, the worst first."""
+        return self.verdict.causes
 
     @property
     def not_checked(self) -> tuple[NotChecked, ...]:

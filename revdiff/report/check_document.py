@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 from revdiff.judge.settings import SettingChange
-from revdiff.judge.waivers import WaiverUse
 from revdiff.release.check import Check, ToldFinding
 from revdiff.report.data import json_text
 from revdiff.report.document import SCHEMA_VERSION, change_data, diagnostic_data, finding_data, place_data, waivers_data

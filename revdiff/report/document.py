@@ -9,6 +9,7 @@ from revdiff.compare.change import Change
 from revdiff.compare.records import shown
 from revdiff.design import Design, Diagnostic, Origin
 from revdiff.design.sections import Waiver
+from revdiff.judge import Cause
 from revdiff.judge.finding import Finding
 from revdiff.judge.waivers import WaiverUse
 from revdiff.release.review import Review
@@ -32,6 +33,7 @@ def document(review: Review) -> dict[str, Any]:
         "old": _revision(review.old, review.comparison.old),
         "new": _revision(review.new, review.comparison.new),
         "changes": [change_data(item) for item in review.changes],
+        "causes": [cause_data(item) for item in review.causes],
         "findings": [finding_data(item) for item in review.findings],
         "other_readings": [reading_data(item) for item in review.comparison.other_readings],
         "not_checked": [{"what": item.what, "why": item.why, "needs": item.needs} for item in review.not_checked],
@@ -80,6 +82,17 @@ def change_data(change: Change) -> dict[str, Any]:
     }
 
 
+def cause_data(item: Cause) -> dict[str, Any]:
+    """One cause as plain data; the title is structure: a kind of change and what it is of."""
+    subjects = [{"board": board, "subject": subject} for board, subject in item.subjects]
+    return {
+        "id": item.id,
+        "outcome": item.outcome,
+        "title": {"kind": item.kind, "subjects": subjects},
+        "changes": list(item.changes),
+    }
+
+
 def finding_data(item: Finding) -> dict[str, Any]:
     """One finding as plain data."""
     return {
@@ -99,6 +112,8 @@ def finding_data(item: Finding) -> dict[str, Any]:
         "remedy": item.remedy,
         "changes": list(item.changes),
         "waiver": None if item.waiver is None else waiver_data(item.waiver),
+        "cause": item.cause,
+        "below": item.below,
         "origin_before": place_data(item.origin_before),
         "origin_after": place_data(item.origin_after),
     }

@@ -6,11 +6,11 @@ from collections.abc import Iterator
 
 from revdiff.compare.kinds import GROUPS, KINDS
 from revdiff.judge.finding import SEVERITIES
+from revdiff.judge.waivers import waiver_lines
 from revdiff.release.markdown import escape, table
 from revdiff.release.notes import GROUP_TITLES
 from revdiff.release.review import Review
 from revdiff.release.verdicts import verdicts
-from revdiff.judge.waivers import waiver_lines
 from revdiff.report.other_readings import TITLE as READINGS
 from revdiff.report.other_readings import reading_lines
 

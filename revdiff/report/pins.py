@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from typing import Any
 
 from revdiff.judge.finding import Finding
+from revdiff.judge.waivers import waiver_lines
 from revdiff.release.markdown import escape, table
 from revdiff.release.pin_notice import ControllerNotice, PinNotice
 from revdiff.report.data import json_text
 from revdiff.report.document import waiver_data, waivers_data
 from revdiff.report.page import wrapped
-from revdiff.judge.waivers import waiver_lines
 from revdiff.sources import Identity
 
 SCHEMA_VERSION = "1.1"

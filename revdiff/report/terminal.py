@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from revdiff.compare.change import Change
 from revdiff.compare.kinds import GROUPS, KINDS
 from revdiff.judge.finding import SEVERITIES, Finding
+from revdiff.judge.waivers import waiver_lines
 from revdiff.release.notes import GROUP_TITLES
 from revdiff.release.review import Review
 from revdiff.release.verdicts import verdicts
@@ -15,7 +16,6 @@ from revdiff.report.markdown import SEVERITY_TITLES
 from revdiff.report.other_readings import TITLE as READINGS
 from revdiff.report.other_readings import reading_lines
 from revdiff.report.page import Page, change_line
-from revdiff.judge.waivers import waiver_lines
 
 if TYPE_CHECKING:
     from rich.console import Console

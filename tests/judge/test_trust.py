@@ -87,30 +87,6 @@ def test_a_hazard_stays_one_though_nobody_holds_the_board() -> None:
     assert any(item.hazard and item.severity == "break" for item in verdict.findings)
 
 
-WAIVER = """[[waivers]]
-rule = "stack-two-drivers"
-subject = "base.J1.2–top.J1.2"
-reason = "bench only"
-who = "A. Tester"
-"""
-
-
-def test_waivers_of_the_base_count_and_those_of_the_change_do_not() -> None:
-    for old_more, new_more, counts in ((WAIVER, "", True), ("", WAIVER, False)):
-        verdict = changed(clash("in", old_more), clash("out", new_more))
-        waived = [item for item in verdict.waived(NOBODY, lambda _: None).findings if item.rule == "stack-two-drivers"]
-        assert waived
-        assert all((item.waiver is not None) is counts for item in waived)
-        assert verdict.answer == "does not fit"  # a waiver never changes what is found
-
-
-def test_a_revision_that_stands_alone_is_judged_by_its_own_waivers() -> None:
-    verdict = stacked(clash("out", WAIVER))
-    found = verdict.waived(NOBODY, lambda _: None)
-    assert [use.state for use in found.uses] == ["used"]
-    assert all(item.hazard for item in found.findings if item.waiver is not None)
-
-
 DIVIDER = """[derived.ratio]
 board = "base"
 formula = "R2 / (R1 + R2)"

@@ -12,18 +12,28 @@ from revdiff.readers.faults import counted
 
 
 def _printed(revisions: Revisions) -> Iterator[Item]:
-    for name, changes in changed_boards(revisions):
+    seen = dict(changed_boards(revisions))
+    for name in revisions.new.boards:
+        changes = (*seen.get(name, ()), *_electrical(revisions, name))
+        if name not in revisions.old.boards or not changes:
+            continue
         old, new = revisions.both(name)
         if new.board.revision:
             places = ((old, old.board), (new, new.board))
             yield Item(name, (name,), (old, new), places, (old.board, new.board), changes=changes)
 
 
+def _electrical(revisions: Revisions, board: str) -> tuple[str, ...]:
+    """The ids of changes of its parts that a tester can measure: another value, fitted or not."""
+    found = (item for item in revisions.changes if item.board == board and item.kind in ("part.value", "part.fitted"))
+    return tuple(item.id for item in found)
+
+
 def _same_label(_ask: Ask, item: Item) -> Margin | None:
     old, new = item.what
     message = (
-        f"the board still says revision {new.revision}, and firmware or stacked boards can see what changed on it "
-        f"({len(item.changes)} in all)"
+        f"the board still says revision {new.revision}, and firmware, stacked boards or a tester can see what changed "
+        f"on it ({len(item.changes)} in all)"
     )
     figures = f"{counted(len(item.changes), 'change')}, revision {old.revision} → {new.revision}"
     return holds(old.revision != new.revision, message, figures)

@@ -2,8 +2,4 @@
 
 from __future__ import annotations
 
-PENDING: frozenset[str] = frozenset(
-    {
-        "the same printed revision over other parts",
-    }
-)
+PENDING: frozenset[str] = frozenset({})
