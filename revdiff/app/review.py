@@ -11,7 +11,7 @@ from revdiff.compare.comparison import compare_designs
 from revdiff.design import Design, Diagnostic
 from revdiff.design.diagnostic import FaultyDesign
 from revdiff.errors import UsageFault
-from revdiff.judge import judge_change
+from revdiff.judge import judge_change, judge_itself
 from revdiff.judge.drift import drifts
 from revdiff.judge.waivers import waive
 from revdiff.readers.entries import MANIFEST
@@ -31,7 +31,7 @@ def design_of(name: str, repository: Path, design: str) -> str:
 
 
 def look_at_revision(name: str | None, *, repository: Path = Path(), design: str = "") -> Look:
-    """Reads one revision and looks for contradictions in it. Raises as ``review_revisions`` does."""
+    """Reads one revision and holds it against itself. Raises as ``review_revisions`` does."""
     if name is None:
         try:
             inside = design_of("worktree", repository, design)
@@ -41,7 +41,7 @@ def look_at_revision(name: str | None, *, repository: Path = Path(), design: str
     else:
         source = open_revision(name, repository=repository, design=design_of(name, repository, design))
     loaded = with_firmware(Loader().load(source), source)
-    return Look(source.identity, loaded, drifts(loaded))
+    return Look(source.identity, loaded, drifts(loaded), judge_itself(loaded, source.identity.name))
 
 
 def _open(old: str, new: str, repository: Path, design: str) -> list[Revision]:

@@ -11,15 +11,15 @@ from revdiff.cli.options import write_text
 
 @click.command(
     "ready",
-    help="Tell where the documents of one revision contradict each other, before it is released. REVISION is named as "
-    "in compare (default: the work tree, or this folder where there is no repository).",
+    help="Tell where one revision contradicts itself, before it is released: its documents, and its own boards and "
+    "firmware. REVISION is named as in compare (default: the work tree, or this folder where there is no repository).",
 )
 @click.argument("revision", required=False)
 @click.option("--repo", "repository", type=click.Path(path_type=Path), default=Path(), help="The git repository.")
 @click.option("--design", default="", help="The folder of the design inside the repository or folder.")
 @click.option("--format", "form", type=click.Choice(["terminal", "json"]), default="terminal", help="The form.")
 @click.option("--allow-faults", is_flag=True, help="End with status 0 although the data has faults (they are told).")
-@click.option("--fail-on", type=click.Choice(["drift"]), help="End with status 1 when documents contradict each other.")
+@click.option("--fail-on", type=click.Choice(["drift"]), help="End with status 1 when it does.")
 def command(
     revision: str | None, repository: Path, design: str, form: str, allow_faults: bool, fail_on: str | None
 ) -> int:
@@ -30,4 +30,4 @@ def command(
     write_text(drift_json(look) if form == "json" else drift_text(look), None)
     if look.faulty and not allow_faults:
         return 3
-    return 1 if fail_on and look.drifts else 0
+    return 1 if fail_on and look.contradicts else 0

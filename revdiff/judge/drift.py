@@ -55,10 +55,10 @@ def _parts(board: Board) -> Iterator[Drift]:
     for node in board.nodes.values():
         drawn.setdefault(node.ref, node)
     for ref, node in drawn.items():
-        if ref not in board.parts and _prefix(ref) not in _NO_PARTS:
+        if ref not in board.parts and is_bought(ref):
             yield Drift("part-not-listed", board.name, ref, f"in the netlist, but not in {listed}", node.origin, None)
     for ref, part in board.parts.items() if drawn else ():
-        if ref not in drawn and part.data.fitted.meaning is True and _prefix(ref) not in _NO_PARTS:
+        if ref not in drawn and part.data.fitted.meaning is True and is_bought(ref):
             yield Drift(
                 "part-not-drawn", board.name, ref, "in the parts list, but not in the netlist", part.origin, None
             )
@@ -70,6 +70,11 @@ def _parts(board: Board) -> Iterator[Drift]:
     for name, pin in devices.items():
         if name not in board.parts and name not in drawn:
             yield Drift("device-not-listed", board.name, name, f"in the pin map, but not in {listed}", pin.origin, None)
+
+
+def is_bought(ref: str) -> bool:
+    """Whether a designator is of something that is bought: not of a test point, a hole, a mark."""
+    return _prefix(ref) not in _NO_PARTS
 
 
 def _prefix(ref: str) -> str:

@@ -7,11 +7,13 @@ from dataclasses import dataclass
 from revdiff.compare.change import Change
 from revdiff.compare.comparison import Comparison
 from revdiff.design import Design, Diagnostic
-from revdiff.judge import Cause, ChangeVerdict
-from revdiff.judge.drift import Drift
+from revdiff.judge import Answer, Cause, ChangeVerdict, Verdict
+from revdiff.judge.drift import Drift, is_bought
 from revdiff.judge.finding import Finding, NotChecked
 from revdiff.judge.waivers import Waived, WaiverUse
 from revdiff.sources import Identity
+
+_LISTED = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,11 +71,28 @@ class Review:
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """One revision by itself: its design and where its documents contradict each other."""
+    """One revision by itself: its design, where its documents contradict each other, and the verdict of its stacks."""
 
     identity: Identity
     design: Design
     drifts: tuple[Drift, ...]
+    verdicts: tuple[Verdict, ...] = ()
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """What its own boards and firmware do to each other."""
+        return tuple(item for verdict in self.verdicts for item in verdict.findings)
+
+    @property
+    def contradicts(self) -> bool:
+        """Whether the revision contradicts itself: its documents, or its own boards and firmware."""
+        return bool(self.drifts) or any(item.answer == "does not fit" for item in self.verdicts)
+
+    @property
+    def answer(self) -> Answer:
+        """The worst of all its stacks."""
+        order: tuple[Answer, ...] = ("does not fit", "cannot tell", "fits with care", "fits", "not judged")
+        return min((item.answer for item in self.verdicts), key=order.index, default="not judged")
 
     @property
     def faulty(self) -> bool:
@@ -87,6 +106,13 @@ class Look:
         for name, board in self.design.boards.items():
             if not board.nodes:
                 found.append(f"{name}: nothing was held against a netlist; boards.{name}.netlist would name one")
+            bought = {
+                ref: part.data for ref, part in board.parts.items() if is_bought(ref) and part.data.fitted.meaning
+            }
+            bare = [ref for ref, data in bought.items() if not data.part_number]
+            if bare:
+                listed = ", ".join(bare[:_LISTED]) + (" …" if len(bare) > _LISTED else "")
+                found.append(f"{name}: {len(bare)} fitted parts have no part number: {listed}")
         if not self.design.contracts:
             found.append("no firmware contract is declared; [firmware.NAME] would name one")
         return tuple(found)

@@ -33,6 +33,7 @@ def document(review: Review) -> dict[str, Any]:
         "old": _revision(review.old, review.comparison.old),
         "new": _revision(review.new, review.comparison.new),
         "changes": [change_data(item) for item in review.changes],
+        "answer": review.verdict.answer,
         "causes": [cause_data(item) for item in review.causes],
         "findings": [finding_data(item) for item in review.findings],
         "other_readings": [reading_data(item) for item in review.comparison.other_readings],

@@ -7,13 +7,23 @@ from revdiff.release.review import Look
 from revdiff.release.verdicts import counted
 from revdiff.release.visible import visible
 from revdiff.report.data import json_text
-from revdiff.report.document import SCHEMA_VERSION, diagnostic_data
+from revdiff.report.document import SCHEMA_VERSION, diagnostic_data, finding_data
 
 
 def drift_text(look: Look) -> str:
     """Everything that stands in the way of releasing this revision, a line each."""
-    lines = [f"{look.identity.name}: {counted(len(look.drifts), 'contradiction')} between documents"]
+    name = look.identity.name
+    said = f"{name} contradicts itself" if look.contradicts else name
+    own = {"does not fit": "don't fit", "fits": "fit", "fits with care": "fit with care"}.get(look.answer, look.answer)
+    lines = [
+        f"{said}: {counted(len(look.drifts), 'contradiction')} between documents; its own boards and firmware: {own}"
+    ]
     lines += [f"  {drift_line(item)}" for item in look.drifts]
+    if look.findings:
+        lines.append("Its own boards and firmware")
+        for item in look.findings:
+            hazard = "hazard: " if item.hazard else "" if item.severity == "break" else f"{item.severity}: "
+            lines.append(f"  {item.subject}: {hazard}{item.message} ({item.worked}) [{item.rule}]")
     for severity in ("fault", "notice"):
         found = [item for item in look.design.diagnostics if item.severity == severity]
         if found:
@@ -23,6 +33,10 @@ def drift_text(look: Look) -> str:
     if missing:
         lines.append("Not compared")
         lines += [f"  {item}" for item in missing]
+    unchecked = [one for verdict in look.verdicts for one in verdict.not_checked]
+    if unchecked:
+        lines.append("Not checked")
+        lines += [f"  {one.what}: {one.why}; needs {one.needs}" for one in unchecked]
     if not look.drifts and not look.design.diagnostics:
         lines.append("Within what was compared, the documents agree.")
     return _page(lines)
@@ -34,6 +48,14 @@ def drift_json(look: Look) -> str:
         "schema_version": SCHEMA_VERSION,
         "revision": look.identity.name,
         "commit": look.identity.commit,
+        "contradicts_itself": look.contradicts,
+        "verdict": look.answer,
+        "findings": [finding_data(item) for item in look.findings],
+        "not_checked": [
+            {"what": one.what, "why": one.why, "needs": one.needs}
+            for verdict in look.verdicts
+            for one in verdict.not_checked
+        ],
         "contradictions": [drift_data(item) for item in look.drifts],
         "not_compared": list(look.missing),
         "diagnostics": [diagnostic_data(item) for item in look.design.diagnostics],

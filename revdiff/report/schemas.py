@@ -14,6 +14,7 @@ from revdiff.report.pins_table import ExportPin
 _Schema = dict[str, Any]
 _TEXT: Final[_Schema] = {"type": "string"}
 _TEXTS: Final[_Schema] = {"type": "array", "items": _TEXT}
+_ANSWER: _Schema = {"enum": ["fits", "fits with care", "cannot tell", "does not fit", "not judged"]}
 _YES: Final[_Schema] = {"type": "boolean"}
 _COUNT: Final[_Schema] = {"type": "integer", "minimum": 0}
 _VERSION: Final[_Schema] = {"schema_version": {"const": "1.1"}}
@@ -79,10 +80,14 @@ def _check() -> _Schema:
 def _ready() -> _Schema:
     return _document(
         "ready",
-        "Where the documents of one revision contradict each other.",
+        "Where one revision contradicts itself: its documents, its own boards and firmware.",
         {
             "revision": _TEXT,
             "commit": _TEXT,
+            "contradicts_itself": _YES,
+            "verdict": _ANSWER,
+            "findings": _list(_ref("finding")),
+            "not_checked": _list(_not_checked()),
             "contradictions": _list(_contradiction()),
             "not_compared": _TEXTS,
             "diagnostics": _list(_ref("diagnostic")),
@@ -93,7 +98,7 @@ def _ready() -> _Schema:
 def _verdict() -> _Schema:
     return {
         "pairing": {**_TEXT, "description": "The boards at their revisions, such as 'base@rev-c + radio@rev-b'."},
-        "verdict": {"enum": ["fits", "fits with care", "cannot tell", "does not fit"]},
+        "verdict": _ANSWER,
         "checks_made": _COUNT,
         "checks": {**_COUNT, "description": "Checks made and checks that could not be made."},
         "findings": _list(_ref("finding")),
