@@ -15,11 +15,12 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from revdiff.version import __version__
+
 if TYPE_CHECKING:
     from revdiff.judge import ChangeVerdict
     from revdiff.release.review import Look, Review
 
-__version__ = "0.1.0"
 __all__ = ["__version__", "compare", "open", "review"]
 
 

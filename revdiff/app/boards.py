@@ -12,7 +12,6 @@ from revdiff.design import Design, Diagnostic
 from revdiff.errors import UsageFault
 from revdiff.judge import Belonging, Member, member
 from revdiff.judge.names import met_signals
-from revdiff.judge.waivers import with_known_rules
 from revdiff.quantities.revision_label import revision_key
 from revdiff.readers.loader import Loader
 from revdiff.sources import Revision, open_revision
@@ -79,9 +78,7 @@ class Boards:
         key = (place.resolve(), revision)
         if key not in self._designs:
             opened = self._open(place, revision)
-            design = with_known_rules(
-                with_firmware(self._loader.load(opened), opened, budget=self._loader.budget), opened
-            )
+            design = with_firmware(self._loader.load(opened), opened, budget=self._loader.budget)
             self._designs[key] = design
             self.dated[id(design)] = opened.identity, design.sections.waivers
         return self._designs[key]

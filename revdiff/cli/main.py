@@ -8,9 +8,9 @@ from importlib import import_module
 
 import click
 
-from revdiff import __version__
 from revdiff.cli import streams
 from revdiff.errors import RevdiffError
+from revdiff.version import __version__
 
 INTERNAL = 4
 

@@ -16,10 +16,7 @@ from revdiff.design import Design
 from revdiff.design.sections import Waiver
 from revdiff.judge.finding import Finding
 from revdiff.quantities.text import fold
-from revdiff.readers.entries import MANIFEST
-from revdiff.readers.faults import Faults
 from revdiff.readers.manifest_values import Values
-from revdiff.sources import Revision
 
 State = Literal["used", "unused", "expired", "undecided"]
 _RANKS: tuple[State, ...] = ("used", "expired", "undecided", "unused")
@@ -54,17 +51,6 @@ def unknown_rules(design: Design, values: Values) -> None:
             where = values.at("rule=", waiver.origin)
             expected = "the name of a rule; revdiff explain lists them"
             values.wrong("unknown-rule", "a waiver names no rule that there is", where, waiver.rule, expected)
-
-
-def with_known_rules(design: Design, revision: Revision) -> Design:
-    """The design with a fault for each of its waivers that names no rule. Reads the manifest only where it has any."""
-    blob = revision.find(MANIFEST) if design.sections.waivers else None
-    if blob is None:
-        return design
-    values = Values(revision.read(blob).decode("utf-8-sig", "replace"), Faults())
-    unknown_rules(design, values)
-    found = tuple(replace(item, revision=revision.identity.name) for item in values.faults.found)
-    return replace(design, diagnostics=(*design.diagnostics, *found)) if found else design
 
 
 def waive(findings: Iterable[Finding], waivers: Sequence[Waiver], moment: datetime | None, tag: TagMoment) -> Waived:

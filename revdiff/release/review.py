@@ -20,7 +20,8 @@ _LISTED = 6
 class Review:
     """The comparison of two revisions with its verdict. All its parts are in a fixed, meaningful order.
 
-    ``waived``: the findings as waivers mark them, and what became of those in the old revision's manifest, or wherever they were said to be.
+    ``waived``: the findings as the waivers of the old revision's manifest mark them, or of wherever those were said
+    to be, and what became of each waiver.
     """
 
     old: Identity

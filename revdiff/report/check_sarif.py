@@ -6,7 +6,6 @@ from collections.abc import Iterator, Mapping
 from typing import Any, Final
 from urllib.parse import quote
 
-from revdiff import __version__
 from revdiff.design import Origin
 from revdiff.judge.engine import SEVERITY_OF
 from revdiff.judge.registry import ALL
@@ -17,6 +16,7 @@ from revdiff.release.visible import visible
 from revdiff.report.check_text import group_of, setting_line
 from revdiff.report.data import json_text
 from revdiff.report.drift import drift_line
+from revdiff.version import __version__
 
 # Section 3.27.10: level.
 _LEVELS: Final = {"break": "error", "caution": "warning", "info": "note", "fault": "error", "notice": "note"}
