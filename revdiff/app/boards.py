@@ -40,7 +40,7 @@ class Boards:
 
     def __init__(self, partners: Partners) -> None:
         self._partners = partners
-        self._loader = Loader()
+        self.loader = Loader()
         self._designs: dict[tuple[Path, str], Design] = {}
         self.dated: dict[int, Dated] = {}
 
@@ -79,7 +79,7 @@ class Boards:
         key = (place.resolve(), revision)
         if key not in self._designs:
             opened = self._open(place, revision)
-            design = with_known_rules(self._loader.load(opened), opened)
+            design = with_known_rules(self.loader.load(opened), opened)
             self._designs[key] = design
             self.dated[id(design)] = opened.identity, design.sections.waivers
         return self._designs[key]
