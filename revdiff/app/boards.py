@@ -39,7 +39,7 @@ class Boards:
 
     def __init__(self, partners: Partners) -> None:
         self._partners = partners
-        self._loader = Loader()
+        self.loader = Loader()
         self._designs: dict[tuple[Path, str], Design] = {}
         self.dated: dict[int, Dated] = {}
 
@@ -78,7 +78,7 @@ class Boards:
         key = (place.resolve(), revision)
         if key not in self._designs:
             opened = self._open(place, revision)
-            design = with_firmware(self._loader.load(opened), opened, budget=self._loader.budget)
+            design = with_firmware(self.loader.load(opened), opened, budget=self.loader.budget)
             self._designs[key] = design
             self.dated[id(design)] = opened.identity, design.sections.waivers
         return self._designs[key]

@@ -45,7 +45,7 @@ def firmware_matrix_of_tags(
 
     if subject:
         identity, _ = load(subject, subject)
-        for item in shipped_beside(identity, repository, design, pattern):
+        for item in shipped_beside(loader, identity, repository, design, pattern):
             name = item.identity.name
             if item.design is None:
                 left_out.append((name, item.why))

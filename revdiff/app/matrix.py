@@ -119,7 +119,7 @@ class _WithShipped(_Reading):
         place = self._partners.repository
         design = self._boards.design(place, self._subject)
         own = self.dated[id(design)][0]
-        found = shipped_beside(own, place, self._partners.design, self._pattern)
+        found = shipped_beside(self._boards.loader, own, place, self._partners.design, self._pattern)
         members: dict[str, list[Member]] = {}
         taught = [design]
         for item in found:

@@ -20,6 +20,8 @@ from revdiff.release.check import ReadingKind
 from revdiff.sources import Revision, Submission
 from revdiff.sources.recording import Recording
 
+# What the reader says where it had to choose -> the setting by which that is told.
+_CHOICES = {"several-worksheets": "table-unsure", "several-tables": "table-unsure", "two-columns": "column-unsure"}
 _RECORDS = ("parts", "pins", "connectors", "nodes")
 
 
@@ -57,6 +59,7 @@ def read_change(loader: Loader, submission: Submission) -> ReadChange:
                 settings += _differing(manifests, designs[1], design)
     for _, design in readings:
         settings += lost_statements(designs[0], design)
+        settings += _choices(designs[0], design)
     settings += _unread(submission, sides[0].found | sides[1].found)
     return ReadChange(designs[0], tuple(readings), tuple({item.id: item for item in settings}.values()))
 
@@ -123,6 +126,20 @@ def _differing(manifests: tuple[Manifest, Manifest], own: Design, other: Design)
                 origin_before=manifests[0].boards[name].origin if name in manifests[0].boards else None,
                 origin_after=manifests[1].boards[name].origin if name in manifests[1].boards else None,
             )
+
+
+def _choices(base: Design, change: Design) -> Iterator[SettingChange]:
+    """Where the reader had to choose in the change and had not in the base: the break may be in what it didn't take."""
+    known = {(item.code, _file(item)) for item in base.diagnostics}
+    for item in change.diagnostics:
+        if item.code in _CHOICES and (item.code, _file(item)) not in known:
+            yield SettingChange(
+                code=_CHOICES[item.code], subject=_file(item), after=item.message, origin_after=item.origin
+            )
+
+
+def _file(item: Diagnostic) -> str:
+    return item.origin.file.partition("#")[0]
 
 
 def _unread(submission: Submission, read: set[str]) -> Iterator[SettingChange]:

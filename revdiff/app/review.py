@@ -40,7 +40,8 @@ def look_at_revision(name: str | None, *, repository: Path = Path(), design: str
             source = open_revision(f"folder:{repository}", repository=repository, design=design)
     else:
         source = open_revision(name, repository=repository, design=design_of(name, repository, design))
-    loaded = with_firmware(Loader().load(source), source)
+    loader = Loader()
+    loaded = with_firmware(loader.load(source), source, budget=loader.budget)
     return Look(source.identity, loaded, drifts(loaded), judge_itself(loaded, source.identity.name))
 
 

@@ -108,9 +108,10 @@ def within(finding: Finding, boards: tuple[str, ...]) -> bool:
     return all(party.name in boards for party in old or of_boards)
 
 
-def shipped_beside(identity: Identity, repository: Path, design: str, pattern: str = "*") -> tuple[Released, ...]:
+def shipped_beside(
+    loader: Loader, identity: Identity, repository: Path, design: str, pattern: str = "*"
+) -> tuple[Released, ...]:
     """What a revision is to be held against: all that was shipped but itself, as the base that it is meant for says."""
-    loader = Loader()
     try:
         base = default_base(repository, identity.asked)
         trusted = loader.load(open_revision(base, repository=repository, design=design_of(base, repository, design)))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from revdiff.cli.options import today_option, write_text
+from revdiff.cli.options import time_limit_option, today_option, write_text
 from revdiff.cli.stacking import print_or_write
 
 if TYPE_CHECKING:
@@ -38,12 +38,7 @@ changes of this clone are meant for, else the newest release tag before the chan
     "of what is read or judges, on new contradictions, on changes that no commit message names; and on a break.",
 )
 @today_option
-@click.option(
-    "--time-limit",
-    type=click.FloatRange(min=0),
-    default=300.0,
-    help="Stop after this many seconds, with status 3 and no answer (default: 300; 0: never).",
-)
+@time_limit_option
 @click.option("--allow-faults", is_flag=True, help="End with status 0 although the data has faults (they are told).")
 @click.option("-o", "--output", type=click.Path(path_type=Path), help="Write to this file instead of the terminal.")
 @click.option(

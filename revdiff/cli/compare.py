@@ -8,11 +8,12 @@ from pathlib import Path
 
 import click
 
-from revdiff.cli.options import REVISIONS_HELP, revision_options, write_text
+from revdiff.cli.options import REVISIONS_HELP, revision_options, time_limit_option, write_text
 
 
 @click.command("compare", help="Tell what changed between two revisions, and what it breaks.\n" + REVISIONS_HELP)
 @revision_options
+@time_limit_option
 @click.option(
     "--format",
     "form",
@@ -36,24 +37,27 @@ def command(
     allow_faults: bool,
     waivers: str,
     today: date | None,
+    time_limit: float,
     output: Path | None,
     form: str,
     fail_on: str | None,
     width: int | None,
 ) -> int:
     from revdiff.app import review_revisions
+    from revdiff.budget import ending_after
     from revdiff.judge.finding import louder
 
-    review = review_revisions(
-        old,
-        new,
-        repository=repository,
-        design=design,
-        strict_names=strict_names,
-        contracts=contracts,
-        waivers=waivers,
-        today=today,
-    )
+    with ending_after(time_limit, "Look at what asks for so much, or allow more with --time-limit."):
+        review = review_revisions(
+            old,
+            new,
+            repository=repository,
+            design=design,
+            strict_names=strict_names,
+            contracts=contracts,
+            waivers=waivers,
+            today=today,
+        )
     if form == "json":
         from revdiff.report.document import to_json
 

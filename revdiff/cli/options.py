@@ -24,6 +24,16 @@ def today_option(function: Function) -> Function:
     )(function)
 
 
+def time_limit_option(function: Function) -> Function:
+    """The most seconds that a run may take; a number, 0 for no limit."""
+    return click.option(
+        "--time-limit",
+        type=click.FloatRange(min=0),
+        default=300.0,
+        help="Stop after this many seconds, with status 3 and no answer (default: 300; 0: never).",
+    )(function)
+
+
 def waiver_options(function: Function) -> Function:
     """Where waivers come from, and the day by which they lapse."""
     where = click.option(

@@ -25,6 +25,8 @@ CODES: Final[Mapping[str, tuple[Severity, str]]] = {
     "contract-dropped": ("break", "a firmware contract is no longer in the manifest"),
     "column-lost": ("break", "a column that things are judged by says nothing any more"),
     "statement-lost": ("break", "what things are judged by is no longer stated, or not in a way that can be read"),
+    "table-unsure": ("break", "several tables of a file could be meant now, and one was taken"),
+    "column-unsure": ("caution", "several columns could be one field now, and one was taken"),
     "unreadable-by-base": ("break", "the base's manifest can't read or judge what the change brings"),
     "unfit-section": ("caution", "a section of the base doesn't fit what the change brings"),
     "readings-differ": ("caution", "what the base's manifest reads of the change isn't what its own reads"),

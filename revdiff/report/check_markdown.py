@@ -91,7 +91,7 @@ def _head(check: Check) -> Iterator[str]:
 
 
 def _foot(check: Check) -> list[str]:
-    return ["", *(f"- {text}" for text in CAUTIONS)] if check.findings else []
+    return ["", "## Cautions", "", *(f"- {text}" for text in CAUTIONS)] if check.findings else []
 
 
 def _sections(check: Check) -> Iterator[_Section]:

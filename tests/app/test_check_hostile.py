@@ -307,3 +307,26 @@ def test_a_connector_that_is_for_something_else_now_may_state_less(tmp_path: Pat
         "statement-lost boards.base.connectors.role of J2",
         "statement-lost boards.base.connectors.pitch of J2",
     ]
+
+
+def test_an_old_table_before_the_new_one_in_a_document_is_a_break(tmp_path: Path) -> None:
+    """The first of two equal tables is read; a person reads the second."""
+
+    def page(*tables: str) -> str:
+        rows = [[f"| {line.replace(',', ' | ')} |" for line in table.splitlines()] for table in tables]
+        return "".join("\n".join([head, "|---|---|---|---|---|---|", *rest]) + "\n\n" for head, *rest in rows)
+
+    base = with_manifest(SMALL, (CONTACTS, 'contacts = "base/contacts.md"'))
+    base = {**{path: text for path, text in base.items() if path != CONTACT_TABLE}, "base/contacts.md": page(OLD)}
+    check = Project(tmp_path, base).check({**base, "base/contacts.md": page(OLD, BROKEN[CONTACT_TABLE])})
+    assert "table-unsure base/contacts.md" in codes(check)
+    assert check.fails("break")
+
+
+def test_a_second_column_for_one_field_is_told_first(tmp_path: Path) -> None:
+    head, *rows = SMALL[CONTACT_TABLE].splitlines()
+    table = "\n".join([f"Level,{head}", *(f"{row.split(',')[4]},{row}" for row in rows)]) + "\n"
+    files = edit({**SMALL, CONTACT_TABLE: table}, (CONTACT_TABLE, "+5V,supply,5 V", "+5V,supply,12 V"))
+    check = Project(tmp_path).check(files)
+    assert "column-unsure base/contacts.csv" in codes(check)
+    assert check.fails("caution")

@@ -208,3 +208,9 @@ def test_hostile_text_does_not_reach_the_terminal(run: Run, tmp_path: Path, smal
     assert "\x1b[2J" not in shown.stdout
     assert "\x07" not in shown.stdout
     assert "\u202e" not in shown.stdout
+
+
+def test_a_comparison_that_takes_too_long_is_stopped_without_an_answer(run: Run, demo: Path) -> None:
+    done = run("compare", "rev-a", "rev-b", "--repo", demo, "--time-limit", "0.001")
+    assert (done.returncode, done.stdout) == (3, "")
+    assert "revdiff: stopped: this run took more than its limit of 0.001 seconds." in done.stderr

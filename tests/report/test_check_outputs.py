@@ -248,3 +248,8 @@ def test_the_terminal_has_no_wider_line_and_is_not_obeyed(demo_check: Check, hos
         print_check(check, Console(file=page, width=width, no_color=True, highlight=False, emoji=False))
         assert max(map(len, page.getvalue().splitlines())) <= width
         assert not obeyed(page.getvalue())
+
+
+def test_cautions_stand_under_their_own_heading_and_are_no_further_findings(demo_check: Check) -> None:
+    page = check_markdown(demo_check, 10_000_000)
+    assert "\n\n## Cautions\n\n- Power a new combination" in page
