@@ -15,6 +15,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import revdiff.compare  # noqa: F401  now: else the folder of this name takes the place of the function later
 from revdiff.version import __version__
 
 if TYPE_CHECKING:
