@@ -78,11 +78,15 @@ class ChangeVerdict:
 
     @property
     def answer(self) -> Answer:
-        """The worst of all that boards and firmware see; a change that no arrangement sees breaks none."""
+        """The worst of all that boards and firmware see; a change that no arrangement sees breaks none.
+
+        Without a joint or a contract there is no arrangement, and nothing is judged.
+        """
         seen = [item for item in self.judged if item.rule.audience in ("stacking", "firmware")]
         dangers = {item.danger for item in seen if item.state in ("new", "worse")}
         if not self.crossings and not dangers:
-            return "fits"
+            designs = (self.comparison.old, self.comparison.new)
+            return "fits" if all(item.joints or item.contracts for item in designs) else "not judged"
         essential = any(item.answer == "cannot tell" for item in self.crossings)
         made = self.itself.made + sum(item.made for item in self.crossings)
         return answer(dangers, made, essential=essential)
@@ -128,7 +132,11 @@ class _Crossings:
         old, new = self.comparison.old, self.comparison.new
         for boards in groups(old, new):
             there = [name for name in boards if name in old.boards]
-            changed = [name for name in boards if name not in there or digest(old, name) != digest(new, name)]
+            changed = [
+                name
+                for name in boards
+                if name not in there or name not in new.boards or digest(old, name) != digest(new, name)
+            ]
             worked = self._arrangement(there, dict.fromkeys(there, "old"), "old", frozenset())
             taught = self._taught(worked)
             margins = worked_of(worked)

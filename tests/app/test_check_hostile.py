@@ -89,7 +89,7 @@ def test_a_contract_that_is_dropped_is_judged_all_the_same(tmp_path: Path) -> No
     text = SMALL["revdiff.toml"].partition("[firmware.blink]")[0]
     files = edit({**SMALL, "revdiff.toml": text}, ("base/pins.csv", "PA0,LED,GPIO,out,high", "PA0,LED,GPIO,out,low"))
     check = Project(tmp_path).check(files)
-    assert "firmware-active-level/LED" in broken(check)
+    assert "firmware-active-level/base.U1: LED" in broken(check)
     assert "contract-dropped firmware.blink" in codes(check)
 
 
@@ -98,7 +98,7 @@ def test_a_contract_that_is_moved_to_another_board_is_judged_on_its_own(tmp_path
     check = Project(tmp_path).check(
         with_manifest(files, ('version = "1.0"\nboard = "base"', 'version = "1.0"\nboard = "top"'))
     )
-    assert "firmware-active-level/LED" in broken(check)
+    assert "firmware-active-level/base.U1: LED" in broken(check)
     assert "contract-changed firmware.blink.board" in codes(check)
 
 
@@ -129,7 +129,7 @@ OVER = edit(LIMITED, ("base/pins.csv", "U1,4,PA3,RX,UART1_RX,in,,up,3.3 V", "U1,
 def test_a_limit_that_the_change_raises_does_not_count(tmp_path: Path) -> None:
     raised = edit(OVER, ("revdiff.toml", 'input_limit = "4 V"', 'input_limit = "40 V"'))
     check = Project(tmp_path, LIMITED).check(raised)
-    assert "firmware-pin-overstressed/U1.4" in broken(check)
+    assert "firmware-pin-overstressed/base.U1.4" in broken(check)
     assert "limits-changed controllers.base.U1.input_limit" in codes(check)
 
 
@@ -141,7 +141,7 @@ def test_a_new_file_is_judged_by_the_limits_of_the_base(tmp_path: Path) -> None:
         ("revdiff.toml", 'pins = "base/pins.csv"', 'pins = "base/new.csv"'),
         ("revdiff.toml", 'input_limit = "4 V"', 'input_limit = "40 V"'),
     )
-    assert "firmware-pin-overstressed/U1.4" in broken(Project(tmp_path, LIMITED).check(files))
+    assert "firmware-pin-overstressed/base.U1.4" in broken(Project(tmp_path, LIMITED).check(files))
 
 
 def test_a_moved_file_is_read_by_the_columns_of_the_base(tmp_path: Path) -> None:
@@ -229,7 +229,7 @@ def test_a_manifest_that_is_only_laid_out_anew_is_no_change_of_settings(tmp_path
 def test_a_limit_that_the_change_tightens_counts_too(tmp_path: Path) -> None:
     """More said gives no fewer warnings: the change's own word is judged beside the base's."""
     tight = edit(OVER, ("revdiff.toml", '"4 V"\ninput_limit = "4 V"', '"4 V"\ninput_limit = "2 V"'))
-    assert "firmware-pin-overstressed/U1.4" in broken(Project(tmp_path, LIMITED).check(tight))
+    assert "firmware-pin-overstressed/base.U1.4" in broken(Project(tmp_path, LIMITED).check(tight))
 
 
 CONTACT_TABLE = "base/contacts.csv"
