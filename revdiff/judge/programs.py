@@ -79,7 +79,6 @@ def _from_pin(need: Need, pins: Sequence[Pin]) -> Need:
         active=need.active or pin.active,
         analog=need.analog or pin.analog,
         pull=need.pull or pin.pull,
-        level=need.level or pin.level,
     )
 
 

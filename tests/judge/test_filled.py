@@ -23,7 +23,7 @@ board = "base"
 """
 HEADER = "#define PIN_HEAT 1\n#define PIN_TEMP PA2\n#define PIN_KEY 3\n#define PIN_GONE 9\n"
 TREE = '&gpioa { gpio-line-names = "", "HEAT", "TEMP", "KEY"; };\n'
-FIELDS = ("function", "direction", "active", "pull", "level", "analog")
+FIELDS = ("function", "direction", "active", "pull", "analog")
 
 
 def needs(section: str, **files: str) -> dict[str, dict[str, str]]:
@@ -34,9 +34,9 @@ def needs(section: str, **files: str) -> dict[str, dict[str, str]]:
 
 
 WHOLE = {
-    "heat": dict(zip(FIELDS, ("GPIO", "out", "low", "down", "3.3 V", ""), strict=True)),
-    "temp": dict(zip(FIELDS, ("ADC", "analog in", "", "", "", "3"), strict=True)),
-    "key": dict(zip(FIELDS, ("", "", "low", "", "", ""), strict=True)),
+    "heat": dict(zip(FIELDS, ("GPIO", "out", "low", "down", ""), strict=True)),
+    "temp": dict(zip(FIELDS, ("ADC", "analog in", "", "", "3"), strict=True)),
+    "key": dict(zip(FIELDS, ("", "", "low", "", ""), strict=True)),
 }
 
 
