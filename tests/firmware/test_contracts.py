@@ -161,9 +161,11 @@ def test_a_header_that_the_manifest_names_is_a_contract() -> None:
     found, faults = judged_with("header", "#define PIN_LAMP 1\n#define PIN_NKEY PB5\n", '"fw/pins"')
     assert faults == []
     assert found == [
-        "firmware-pin-moved lamp 1.0 + base@new LAMP",
+        "firmware-drives-other-load lamp 1.0 + base@new base.U1: LAMP",
+        "stack-power-on-load base@new base.U1.1",
+        "firmware-pin-moved lamp 1.0 + base@new base.U1: LAMP",
         "release-same-label base@old + base@new base",
-        "firmware-signal-renamed lamp 1.0 + base@new NKEY",
+        "firmware-signal-renamed lamp 1.0 + base@new base.U1: NKEY",
     ]
 
 
@@ -298,7 +300,7 @@ def test_the_commands_write_a_contract_and_take_contracts_from_a_folder(demo: Pa
     (folder / "revdiff.toml").write_text(done.stdout.replace("irrigation]", "mine]").replace('"irrigation"', '"mine"'))
     told = run("pins", "rev-b", "rev-c", "--repo", demo, "--contracts", f"folder:{folder}")
     assert told.returncode == 0, told.stderr
-    assert "mine 0.0.0 + base@rev-c: the firmware drives HEAT_EN through pin 56" in " ".join(told.stdout.split())
+    assert "mine 0.0.0 + base@rev-c: mine 0.0.0 drives HEAT_EN through pin 56" in " ".join(told.stdout.split())
 
 
 def test_the_command_reads_a_header(demo: Path, tmp_path: Path, run: Run) -> None:
