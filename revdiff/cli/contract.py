@@ -56,6 +56,7 @@ def command(
     from revdiff.judge.needs import needs_of_pins
     from revdiff.readers.contract_needs import decoded, needs_from
     from revdiff.readers.contract_sources import found_pins, named_as_on
+    from revdiff.readers.faults import Faults
     from revdiff.readers.loader import Loader
     from revdiff.report.pins_contract import manifest_section, needs_table
     from revdiff.sources import open_revision
@@ -72,8 +73,11 @@ def command(
         text = decoded(_bytes(source), str(source))
         options = {"port": port} if from_devicetree else {"pin": pin, "port": port, "active_low": active_low}
         kind = "devicetree" if from_devicetree else "header"
-        found = needs_from(found_pins(kind, text, str(source), options), str(source))
-        needs = named_as_on(found, chosen, controller)
+        faults = Faults()
+        found = found_pins(kind, text, str(source), options, faults)
+        needs = needs_from(named_as_on(found, chosen, controller), str(source))
+        for told in faults.found:
+            click.echo(f"revdiff: {told}", err=True)
     if not needs:
         raise UsageFault(f"{source or f'{chosen.name}.{controller}'} names no pin that firmware could rely on.")
     write_text(needs_table(needs.values()), output)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from revdiff.design import EMPTY, Contract, Design, Need
+from revdiff.design import EMPTY, Board, Contract, Design, Need, Pin, Reading
 from revdiff.judge.arrangement import Member, Program
+from revdiff.judge.facts import at_pin
 from revdiff.judge.needs import needs_of_pins
-from revdiff.quantities.text import as_number
+from revdiff.quantities.text import as_number, fold
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +39,7 @@ def releases(design: Design, board: str, label: str) -> Iterator[Release]:
         if not contract.needs:
             yield Release(replace(contract, needs=pins), contract.key, True)
         else:
-            yield Release(replace(contract, needs=_filled(contract.needs, pins)), contract.key, False)
+            yield Release(replace(contract, needs=_filled(contract.needs, held, contract.device)), contract.key, False)
     under = {item.device for item in contracts}
     for device in dict.fromkeys(pin.device for pin in held.pins.values()):
         needs = needs_of_pins(held, device)
@@ -58,19 +59,27 @@ def releases(design: Design, board: str, label: str) -> Iterator[Release]:
             yield Release(found, found.key, True)
 
 
-def _filled(needs: Mapping[str, Need], pins: Mapping[str, Need]) -> dict[str, Need]:
-    """What a need doesn't state, from the pin map."""
-    return {
-        key: replace(
-            need,
-            direction=need.direction or pins[key].direction,
-            active=need.active or pins[key].active,
-            pin=need.pin or pins[key].pin,
-        )
-        if key in pins
-        else need
-        for key, need in needs.items()
-    }
+def _filled(needs: Mapping[str, Need], board: Board, device: str) -> dict[str, Need]:
+    """What a need doesn't state, from the pin map: of its own pin where several carry the signal."""
+    carrying: dict[str, list[Pin]] = {}
+    for pin in board.pins.values():
+        if pin.device == device and pin.signal:
+            carrying.setdefault(pin.signal.word, []).append(pin)
+    return {key: _from_pin(need, carrying[key]) if key in carrying else need for key, need in needs.items()}
+
+
+def _from_pin(need: Need, pins: Sequence[Pin]) -> Need:
+    own = [pin for pin in pins if at_pin(need.pin, pin)] if need.pin else pins
+    pin = (own or pins)[0]
+    return replace(
+        need,
+        pin=need.pin or Reading(pin.number, fold(pin.number)),
+        function=need.function or pin.function,
+        direction=need.direction or pin.direction,
+        active=need.active or pin.active,
+        analog=need.analog or pin.analog,
+        pull=need.pull or pin.pull,
+    )
 
 
 def _talking_to(design: Design, board: str, device: str) -> list[Contract]:

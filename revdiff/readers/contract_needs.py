@@ -6,8 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from revdiff.design import EMPTY, Need, Origin, Reading
-from revdiff.errors import DataFault
 from revdiff.quantities.text import clean, fold
+from revdiff.readers.source_fault import SourceFault
 
 LARGEST = 2 * 1024 * 1024
 MOST = 2000
@@ -15,46 +15,55 @@ MOST = 2000
 
 @dataclass(frozen=True, slots=True)
 class FoundPin:
-    """A signal, the pin that a source has for it (number or port name), and its line; ``active``: high, low or open."""
+    """A signal, the pin that a source has for it (number or port name), and its line.
+
+    ``active``: high or low; ``pull``: up or down; ``direction``: in or out; each empty where the source doesn't say.
+    ``labelled``: the name is that of a node in the source, and need not be that of the signal on the board.
+    """
 
     signal: str
     pin: str
     line: int
     active: str = ""
-
-
-class ContractFault(DataFault):
-    """A source of a contract that can't be read. ``line`` is 0 where the whole file is meant."""
-
-    def __init__(self, file: str, line: int, message: str) -> None:
-        self.file, self.line, self.message = file, line, message
-        super().__init__(f"{file}:{line}: {message}" if line else f"{file}: {message}")
+    note: str = ""
+    pull: str = ""
+    direction: str = ""
+    labelled: bool = False
 
 
 def needs_from(pins: Iterable[FoundPin], file: str) -> dict[str, Need]:
-    """The needs by folded signal. Raises ContractFault where one signal has two pins, or there are too many."""
+    """The needs by folded signal. Raises SourceFault where one signal has two pins, or there are too many."""
     found: dict[str, Need] = {}
     for item in pins:
         key = fold(item.signal)
+        if key in found and found[key].pin.meaning == fold(item.pin):
+            continue
         if key in found:
-            raise ContractFault(file, item.line, f"{item.signal} has a second pin; each signal needs one")
+            raise SourceFault(file, item.line, f"{item.signal} has a second pin; each signal needs one")
         if len(found) >= MOST:
-            raise ContractFault(file, item.line, f"there are more than {MOST} signals")
+            raise SourceFault(file, item.line, f"there are more than {MOST} signals")
         found[key] = Need(
             signal=Reading(clean(item.signal), key),
             pin=Reading(item.pin, fold(item.pin)),
-            active=Reading(item.active, item.active) if item.active else EMPTY,
+            direction=_word(item.direction),
+            active=_word(item.active),
+            pull=Reading(item.pull, (item.pull,)) if item.pull else EMPTY,
+            note=_word(item.note),
             origin=Origin(file, item.line),
         )
     return found
 
 
+def _word(text: str) -> Reading:
+    return Reading(text, fold(text)) if text else EMPTY
+
+
 def decoded(data: bytes, file: str) -> str:
-    """The text of a source file. Raises ContractFault for one that is too large or no UTF-8."""
+    """The text of a source file. Raises SourceFault for one that is too large or no UTF-8."""
     if len(data) > LARGEST:
-        raise ContractFault(file, 0, f"larger than {LARGEST // 1024} kB")
+        raise SourceFault(file, 0, f"larger than {LARGEST // 1024} kB")
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = data[: error.start].count(b"\n") + 1
-        raise ContractFault(file, line, f"byte 0x{data[error.start]:02x} is no UTF-8") from None
+        raise SourceFault(file, line, f"byte 0x{data[error.start]:02x} is no UTF-8") from None

@@ -8,20 +8,24 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
-from typing import Any, Final
+from typing import Any, Final, TypeAlias
 
-from revdiff.budget import Budget
-from revdiff.design import Board, Contract, Design, Need, Reading
+from revdiff.budget import LimitFault
+from revdiff.design import Board, Contract, Design, Need, Pin
 from revdiff.design.tables import NEEDS
-from revdiff.errors import DataFault, UsageFault
+from revdiff.errors import DataFault, RevdiffError
+from revdiff.quantities.ports import port_line
 from revdiff.quantities.text import fold, squeeze
-from revdiff.readers.contract_devicetree import pins_of_devicetree
-from revdiff.readers.contract_header import Patterns, pins_of_header
-from revdiff.readers.contract_needs import ContractFault, FoundPin, decoded, needs_from
+from revdiff.readers.c_pins import Patterns, pins_of_header
+from revdiff.readers.contract_needs import FoundPin, decoded, needs_from
+from revdiff.readers.faults import Faults
 from revdiff.readers.manifest_values import Values
+from revdiff.readers.source_fault import SourceFault
+from revdiff.readers.tree_pins import pins_of_devicetree
 from revdiff.sources import Revision
 from revdiff.sources.paths import inside
 
+Needs: TypeAlias = dict[str, Need]
 _ELEMENT: Final = 8  # characters of a source that take about as much work as an element does
 _KEYS: Final[Mapping[str, tuple[str, ...]]] = {
     "header": ("file", "pin", "port", "active_low"),
@@ -46,20 +50,22 @@ def _filled(contract: Contract, design: Design, revision: Revision, values: Valu
             values.wrong("two-contracts", message, place, kind, "one of the two")
             return contract
         try:
-            needs = _needs(kind, given, revision, values.faults.budget)
-        except ContractFault as fault:
+            needs = _needs(kind, given, contract, design, revision, values.faults)
+        except SourceFault as fault:
             found = f"{fault.file}:{fault.line}" if fault.line else fault.file
             values.wrong("wrong-contract", f"the {kind} can't be read: {fault.message}", place, found, "")
             return contract
-        except (DataFault, UsageFault) as fault:
+        except LimitFault:
+            raise
+        except RevdiffError as fault:
             expected = f'a file of the design, or {{ file = "...", {", ".join(_KEYS[kind][1:])} }}'
             values.wrong("wrong-contract", f"the {kind} can't be read: {fault}", place, given, expected)
             return contract
-        return replace(contract, needs=named_as_on(needs, design.boards.get(contract.board), contract.device))
+        return replace(contract, needs=needs)
     return contract
 
 
-def _needs(kind: str, given: object, revision: Revision, budget: Budget) -> dict[str, Need]:
+def _needs(kind: str, given: object, contract: Contract, design: Design, revision: Revision, faults: Faults) -> Needs:
     options: dict[str, Any] = {"file": given} if isinstance(given, str) else given if isinstance(given, dict) else {}
     texts = {key: value for key, value in options.items() if isinstance(value, str) and key in _KEYS[kind]}
     if "file" not in texts or len(texts) != len(options):
@@ -69,39 +75,53 @@ def _needs(kind: str, given: object, revision: Revision, budget: Budget) -> dict
     if blob is None:
         raise DataFault(f"there is no file {path} in {revision.identity.name}")
     text = decoded(revision.read(blob), path)
-    budget.spend("bytes", blob.size, path)
-    budget.spend("elements", len(text) // _ELEMENT, path)  # many firmware sections may name one source
-    return needs_from(found_pins(kind, text, path, texts), path)
+    faults.budget.spend("bytes", blob.size, path)
+    faults.budget.spend("elements", len(text) // _ELEMENT, path)  # many firmware sections may name one source
+    pins = found_pins(kind, text, path, texts, faults)
+    return needs_from(named_as_on(pins, design.boards.get(contract.board), contract.device), path)
 
 
-def found_pins(kind: str, text: str, file: str, options: Mapping[str, str]) -> Iterable[FoundPin]:
-    """The pins that a source names. ``kind``: header or devicetree. Raises ContractFault."""
+def found_pins(kind: str, text: str, file: str, options: Mapping[str, str], faults: Faults) -> Iterator[FoundPin]:
+    """The pins that a source names; what was left out is told. ``kind``: header or devicetree. Raises SourceFault."""
     if kind == "devicetree":
-        return pins_of_devicetree(text, file, options.get("port", ""))
+        return pins_of_devicetree(text, file, options.get("port", ""), faults)
     patterns = {key: value for key, value in options.items() if key != "file"}
-    return pins_of_header(text, file, Patterns(**patterns))
+    return pins_of_header(text, file, Patterns(**patterns), faults)
 
 
-def named_as_on(needs: Mapping[str, Need], board: Board | None, device: str) -> dict[str, Need]:
-    """The needs under the signal names of the board, where a source can only write them otherwise (``BTN_USER_N``).
+def named_as_on(pins: Iterable[FoundPin], board: Board | None, device: str) -> Iterator[FoundPin]:
+    """The pins under the names of the board, where a source can only write them otherwise (``BTN_USER_N``, ``P0.5``).
 
     Names are the same when their letters and digits are; where two signals of the board are alike so, none is taken.
+    A pin that is called after a node has the signal that the board has on it, unless one is called like the node.
     """
-    if board is None:
-        return dict(needs)
     alike: dict[str, set[str]] = {}
     raw: dict[str, str] = {}
-    for pin in board.pins.values():
-        if pin.device == device and pin.signal:
-            alike.setdefault(squeeze(pin.signal.raw), set()).add(pin.signal.word)
-            raw.setdefault(pin.signal.word, pin.signal.raw)
-    found = {}
-    for key, need in needs.items():
-        names = alike.get(squeeze(need.signal.raw), set())
-        name = next(iter(names)) if key not in raw and len(names) == 1 else key
-        signal = Reading(raw[name], name) if name in raw else need.signal
-        found[name] = replace(need, signal=signal)
-    return found
+    at: dict[str, Pin] = {}
+    lines: dict[tuple[str, int], str] = {}
+    for pin in board.pins.values() if board is not None else ():
+        if pin.device == device:
+            for name in filter(None, (pin.number, pin.port.raw)):
+                at.setdefault(fold(name), pin)
+                if (line := port_line(name)) is not None:
+                    lines.setdefault(line, name)
+            if pin.signal:
+                alike.setdefault(squeeze(pin.signal.raw), set()).add(pin.signal.word)
+                raw.setdefault(pin.signal.word, pin.signal.raw)
+    for found in pins:
+        name = found.pin
+        if fold(name) not in at and (line := port_line(name)) in lines and line is not None:
+            name = lines[line]
+        key = fold(found.signal)
+        names = alike.get(squeeze(found.signal), set())
+        here = at.get(fold(name))
+        if key in raw:
+            signal = raw[key]
+        elif len(names) == 1:
+            signal = raw[next(iter(names))]
+        else:
+            signal = here.signal.raw if found.labelled and here is not None and here.signal else found.signal
+        yield replace(found, signal=signal, pin=name)
 
 
 def rows_of(needs: Iterable[Need]) -> Iterator[list[str]]:

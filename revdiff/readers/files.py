@@ -30,11 +30,11 @@ def read_grid(data: bytes, spec: TableSpec, kind: TableKind, faults: Faults) -> 
         return workbook_grid(data, spec.file, spec.sheet, score, faults)
     text, used = decode(data, spec.file, spec.encoding, faults)
     if form == "source" and kind is PINS:
-        from revdiff.readers.source import source_grid
+        from revdiff.readers.c_pins import source_grid
 
         return source_grid(text, spec.file, used, faults)
     if form == "devicetree" and kind is PINS:
-        from revdiff.readers.devicetree import devicetree_grid
+        from revdiff.readers.tree_pins import devicetree_grid
 
         return devicetree_grid(text, spec.file, used, faults)
     from revdiff.readers.markdown import looks_like_markdown, markdown_grid

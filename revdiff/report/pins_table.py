@@ -11,14 +11,9 @@ from revdiff.design import Board
 from revdiff.errors import UsageFault
 from revdiff.judge.needs import is_used
 from revdiff.quantities.designator import natural_key
+from revdiff.quantities.ports import port_line
 from revdiff.release.visible import unheeded
 from revdiff.report.data import json_text
-
-# Ports as makers write them, and the bank and line that each stands for. Common practice, no source. Without ASCII a
-# long s would match as a letter of its own.
-_LETTERED = re.compile(r"P([A-Z])[_.]?([0-9]{1,2})", re.IGNORECASE | re.ASCII)
-_NUMBERED = re.compile(r"P?([0-9])[_.]([0-9]{1,2})", re.IGNORECASE | re.ASCII)
-_FLAT = re.compile(r"(?:GPIO|IO|GP)_?([0-9]{1,2})", re.IGNORECASE | re.ASCII)
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,12 +34,7 @@ class ExportPin:
     @property
     def line(self) -> tuple[str, int] | None:
         """(bank, line) of the port: ``PB2`` is line 2 of ``b``, ``GPIO5`` line 5 of ``0``; None for other names."""
-        port = self.port.strip()
-        for pattern in (_LETTERED, _NUMBERED):
-            if found := pattern.fullmatch(port):
-                return found[1].lower(), int(found[2])
-        found = _FLAT.fullmatch(port)
-        return ("0", int(found[1])) if found else None
+        return port_line(self.port)
 
 
 COLUMNS = tuple(item.name for item in fields(ExportPin))

@@ -16,12 +16,12 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from revdiff.errors import RevdiffError
-from revdiff.readers.contract_devicetree import pins_of_devicetree
-from revdiff.readers.contract_header import Patterns, pins_of_header
+from revdiff.readers.c_pins import Patterns, pins_of_header
 from revdiff.readers.faults import Faults
 from revdiff.readers.loader import Loader
 from revdiff.readers.loose import open_loose
 from revdiff.readers.netlists import read_netlist
+from revdiff.readers.tree_pins import pins_of_devicetree
 from tests.readers.memory import MemoryRevision, manifest
 from tests.readers.test_workbook import HEADER, workbook
 from tests.support import judged

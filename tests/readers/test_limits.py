@@ -14,10 +14,12 @@ from revdiff.budget import Budget, LimitFault, Limits, ending_after
 from revdiff.design.diagnostic import FaultyDesign
 from revdiff.errors import DataFault, RevdiffError
 from revdiff.quantities.formula import FormulaFault, parse_formula
-from revdiff.readers.contract_devicetree import pins_of_devicetree
-from revdiff.readers.contract_header import Patterns, pins_of_header, read_defines
-from revdiff.readers.contract_needs import ContractFault
+from revdiff.readers.c_pins import Patterns, pins_of_header
+from revdiff.readers.c_source import read_c
+from revdiff.readers.faults import Faults
 from revdiff.readers.loader import Loader
+from revdiff.readers.source_fault import SourceFault
+from revdiff.readers.tree_pins import pins_of_devicetree
 from tests.readers.memory import MemoryRevision, board_of, load, load_table, manifest
 from tests.readers.test_hostile import _workbook
 from tests.readers.test_workbook import HEADER, refused, replaced, workbook
@@ -242,7 +244,9 @@ def test_a_name_that_is_nearly_the_pattern_is_compared_once() -> None:
 
 
 def test_an_apostrophe_in_prose_hides_nothing() -> None:
-    assert set(read_defines("#error don't /* read\n#define PIN_A 1\n*/\n#define PIN_B 2\n", "p.h")) == {"PIN_B"}
+    assert {item.name for item in read_c("#error don't /* read\n#define PIN_A 1\n*/\n#define PIN_B 2\n", "p.h")} == {
+        "PIN_B"
+    }
 
 
 TREE = '/dts-v1/; / {{ gpioa: gpio@0 {{ gpio-line-names = "LED"; n = <{}>; }}; }};'
@@ -254,16 +258,32 @@ def test_sums_in_devicetree_are_not_worked_out(number: str) -> None:
 
 
 @pytest.mark.parametrize("number", ["9" * 5_000, "0x" + "f" * 90_000])
-def test_a_number_of_any_length_in_devicetree_is_one_fault(number: str) -> None:
-    with pytest.raises(ContractFault, match="no valid devicetree source"):
-        list(pins_of_devicetree(TREE.format(number), "p.dts"))
+def test_a_number_of_any_length_in_devicetree_is_none_of_a_pin(number: str) -> None:
+    assert [pin.pin for pin in pins_of_devicetree(TREE.format(number), "p.dts")] == ["PA0"]
+    faults = Faults()
+    text = f"{TREE.format(1)} &a {{ gpios = <&gpioa {number} 0>; }};"
+    assert [pin.pin for pin in pins_of_devicetree(text, "p.dts", "", faults)] == ["PA0"]
+    assert [item.code for item in faults.found] == ["not-worked-out"]
 
 
-def test_a_tree_of_too_many_nodes_and_references_is_refused() -> None:
+def test_a_tree_of_many_nodes_and_references_is_read_in_time() -> None:
     nodes = "".join(f"a{number}: a{number} {{}};" for number in range(10_000))
     references = "".join(f"&a{number} {{}};" for number in range(10_000))
-    with pytest.raises(ContractFault, match="more than are read"):
-        list(pins_of_devicetree(f"/dts-v1/; / {{ {nodes} }}; {references}", "p.dts"))
+    assert list(pins_of_devicetree(f"/dts-v1/; / {{ {nodes} }}; {references}", "p.dts")) == []
+
+
+def test_more_deletions_than_are_looked_up_are_refused() -> None:
+    nodes = "".join(f"a{number}: a{number} {{}};" for number in range(10_000))
+    deletions = "/delete-node/ &b;" * 10_000
+    with pytest.raises(SourceFault, match="deleted more often than is read"):
+        list(pins_of_devicetree(f"/dts-v1/; / {{ {nodes} }}; {deletions}", "p.dts"))
+
+
+def test_macros_that_grow_into_each_other_are_refused_or_unknown() -> None:
+    lines = [f"#define A{number} (A{number + 1} + A{number + 1})\n" for number in range(40)]
+    assert all(item.value.why for item in read_c("".join(lines), "p.h")[:30])
+    with pytest.raises(SourceFault, match="more work than a file may ask for"):
+        read_c("#define A " + "1+" * 90 + "1\n" + "".join(f"#define B{n} A+A\n" for n in range(100_000)), "p.h")
 
 
 def test_brackets_in_strings_are_no_sums() -> None:
