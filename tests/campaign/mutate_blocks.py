@@ -167,7 +167,10 @@ def closed_up(trial: Trial) -> bool:
 
 
 def opened(trial: Trial) -> bool:
-    """One to five parts come in between, and the numbers after them move up."""
+    """One to five parts come in between, and the numbers after them move up.
+
+    Each says what it is: a row without data that comes can't be told from a part that lost its data in place.
+    """
     rows = Rows(trial)
     found = _tail(rows, 12)
     if found is None:
@@ -180,7 +183,7 @@ def opened(trial: Trial) -> bool:
     if room < count or not rows.telling(tail) or not rows.open_span(prefix, first, last):
         return False
     rows.take_span(prefix, first, last)
-    patterns = rows.rng.choices(items, k=count)
+    patterns = rows.rng.choices([item for item in items if item["value"]], k=count)
     _shift(rows, tail, count)
     rows.add([row(designator=f"{prefix}{first + step}", **data_of(item)) for step, item in enumerate(patterns)])
     return True
