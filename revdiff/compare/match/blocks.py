@@ -22,7 +22,7 @@ _SEEDS = 24  # runs grown under one offset
 _ALL_SEEDS = 600  # and under all of them
 _ROUNDS = 3  # since what one run leaves free, another one can take
 _DROP = 8  # halves of a part, by which a run may fall behind its best before it ends
-_CLOSE = 120  # the most that a part beyond a run's end may differ to have gone with it
+_CLOSE = 120  # the most that a part at a run's end may differ to have gone with it
 
 Seeds = dict[int, dict[int, int]]  # offset to old slot to weight
 
@@ -171,6 +171,9 @@ class _Search:
         first, last = self._beyond(offset, first, -1), self._beyond(offset, last, 1)
         span = self._old_order[first : last + 1]
         sure, wide = eligible(self._ledger, offset, span, self._kind)
+        for outer in (0, -1):
+            while wide and not known_by_data(self._ledger, wide[outer], self._kind):
+                wide.pop(outer)
         if len(wide) < 2 or self._evidence.of_block(sure, self._tries) < BELIEVED:
             return _Run(first, last, ())
         choices: list[Pairs] = []
@@ -234,7 +237,7 @@ class _Search:
             other = slot + offset
             if slot not in ledger.free_old or slot in ledger.new or other not in ledger.free_new or other in ledger.old:
                 break
-            if ledger.difference(ledger.old[slot], ledger.new[other]) >= _CLOSE:
+            if not known_by_data(ledger, (slot, other), self._kind):
                 break
             place, ahead = ahead, ahead + step
         return place
@@ -275,6 +278,12 @@ def eligible(
     wanted = ledger.come | sources
     changed = [(one, two) for one, two in changed if one in left and two in wanted]
     return sure, sorted([*sure, *changed])
+
+
+def known_by_data(ledger: Ledger, pair: tuple[int, int], kinds: Mapping[int, int]) -> bool:
+    """Whether a part at the end of a run is like enough to have gone with it; its place alone tells nothing there."""
+    one, two = pair
+    return kinds[one] == ledger.new[two] or ledger.difference(ledger.old[one], ledger.new[two]) < _CLOSE
 
 
 def _vote(seeds: Seeds, offset: int, slot: int, weight: int) -> None:

@@ -75,13 +75,19 @@ def _close(ledger: Ledger, pairs: Iterable[tuple[int, int]]) -> bool:
 
 
 def _left_over(ledger: Ledger, event: Event) -> Iterator[Trade]:
-    """Parts that went or came outside of the event, each in the place of an equal one within it."""
+    """Parts that went or came beside the event, each joining it or in the place of an equal one within it."""
     olds: dict[int, list[int]] = {}
     news: dict[int, list[int]] = {}
     for slot in sorted(ledger.gone):
         olds.setdefault(ledger.old[slot], []).append(slot)
     for slot in sorted(ledger.come):
         news.setdefault(ledger.new[slot], []).append(slot)
+    low, high = event.pairs[0][0], event.pairs[-1][0]
+    for one in (slot for slot in sorted(ledger.gone) if low <= slot <= high):
+        for two in (slot for slot in news.get(ledger.old[one], ()) if low <= slot <= high):
+            yield [], [(one, two)]
+            if two in ledger.gone and ledger.old[two] == ledger.new.get(one):
+                yield [], [(one, two), (two, one)]
     for one, two in event.pairs:
         for other in _near(news.get(ledger.new[two], ()), two):
             yield [(one, two)], ([(one, other)] if one != other else [])
