@@ -11,6 +11,7 @@ from revdiff.compare.match.evidence import Evidence
 from revdiff.compare.match.ledger import Ledger
 from revdiff.compare.match.loose import Doubt, doubts, take_exchanges, take_strays
 from revdiff.compare.match.order import take_order
+from revdiff.compare.match.polish import absorb
 from revdiff.compare.match.rewired import take_rewired
 from revdiff.compare.match.wiring import ClassWiring
 
@@ -66,8 +67,10 @@ def _run(ledger: Ledger, evidence: Evidence, alias: dict[int, int], plan: Plan) 
     settle_bounds(ledger, evidence, alias)
     if ledger.wiring is not None:
         take_rewired(ledger, evidence, ledger.wiring)
+        settle_bounds(ledger, evidence, alias)
     if plan != "order":
         take_order(ledger, evidence)
+    absorb(ledger)
     take_exchanges(ledger, evidence)
     take_strays(ledger, evidence, alias)
     _drop(ledger)

@@ -237,7 +237,7 @@ class _Search:
             other = slot + offset
             if slot not in ledger.free_old or slot in ledger.new or other not in ledger.free_new or other in ledger.old:
                 break
-            if not known_by_data(ledger, (slot, other), self._kind):
+            if ledger.difference(ledger.old[slot], ledger.new[other]) >= _CLOSE:
                 break
             place, ahead = ahead, ahead + step
         return place
@@ -281,9 +281,18 @@ def eligible(
 
 
 def known_by_data(ledger: Ledger, pair: tuple[int, int], kinds: Mapping[int, int]) -> bool:
-    """Whether a part at the end of a run is like enough to have gone with it; its place alone tells nothing there."""
+    """Whether a part at the end of a run went with it: its place alone tells little there.
+
+    It does where it is like enough, where others changed just so, or where neither number holds any other part.
+    """
     one, two = pair
-    return kinds[one] == ledger.new[two] or ledger.difference(ledger.old[one], ledger.new[two]) < _CLOSE
+    before, after = ledger.old[one], ledger.new[two]
+    return (
+        kinds[one] == after
+        or (one not in ledger.new and two not in ledger.old)
+        or ledger.difference(before, after) < _CLOSE
+        or ledger.changed_alike(before, after) > 0
+    )
 
 
 def _vote(seeds: Seeds, offset: int, slot: int, weight: int) -> None:

@@ -73,12 +73,13 @@ class _Bounds:
         first, last = left.pairs[0][0], right.pairs[-1][0]
         low = max(left.pairs[-1][0] - down, last - down - up) + 1
         high = min(first, right.pairs[0][0] - down)
-        if not 0 <= high - low <= 2 * _WINDOW:
+        low, high = min(low, high), max(low, high)
+        if high - low > 2 * _WINDOW:
             return
         total = ledger.total
         ledger.undo(left)
         ledger.undo(right)
-        best: tuple[int, Run, Run] = total, [*left.pairs], [*right.pairs]
+        least, best = total, ([*left.pairs], [*right.pairs])
         for start in range(low, high + 1):
             blocks = [
                 eligible(ledger, offset, self._between(begin, end), self._kinds)[1]
@@ -91,11 +92,12 @@ class _Bounds:
                 taken = [
                     ledger.take("shifted", pairs, offset) for pairs, offset in zip(blocks, (up, -down), strict=True)
                 ]
-                best = min(best, (ledger.total, *blocks), key=lambda item: item[0])
+                if ledger.total < least:
+                    least, best = ledger.total, (blocks[0], blocks[1])
                 for event in reversed(taken):
                     ledger.undo(event)
-        self._taken(left, best[1])
-        self._taken(right, best[2])
+        self._taken(left, best[0])
+        self._taken(right, best[1])
 
     def _between(self, begin: int, end: int) -> Sequence[int]:
         return [slot for slot in range(begin, end) if slot in self._place]

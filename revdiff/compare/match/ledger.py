@@ -172,7 +172,9 @@ class Ledger:
         pairs = tuple(sorted(kept.union(into)))
         if not pairs:
             return event
-        worth = self.event_cost(event.shape, pairs) - self.event_cost(event.shape, event.pairs)
+        worth = 0
+        if len(out) != len(into) or {slot for pair in out for slot in pair} != {slot for pair in into for slot in pair}:
+            worth = self.event_cost(event.shape, pairs) - self.event_cost(event.shape, event.pairs)
         self._put_back(out)
         worth += self.worth("joined", into) - self.worth("joined", out) - MOVED * (len(into) - len(out))
         if worth >= 0:
