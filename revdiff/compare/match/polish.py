@@ -10,7 +10,7 @@ from revdiff.compare.match.ledger import Event, Ledger, Pairs
 from revdiff.compare.match.wiring import ClassWiring
 
 _ROUNDS = 4  # since one trade makes way for another one
-_EFFORT = 400_000  # parts times trades that are weighed in one event
+_EFFORT = 4_000  # trades that are weighed in one event
 _WEIGHED = 4096  # pairs of equal parts whose nets are compared
 _RUN = 12  # parts of a run that may be there by chance
 _FEW = 4  # the same of a part that changed
@@ -22,16 +22,18 @@ Trade = tuple[list[tuple[int, int]], list[tuple[int, int]]]  # pairs that leave 
 def polish(ledger: Ledger, event: Event) -> Event:
     """Trades parts in and out of an event that carries them in another order, as long as that makes it shorter."""
     event = _rewired(ledger, event)
-    left = _EFFORT // max(len(event.pairs), 1)
+    left = _EFFORT
     for _ in range(_ROUNDS):
-        total = ledger.total
+        total, pairs = ledger.total, set(event.pairs)
         for out, into in list(_trades(ledger, event)):
             if left <= 0:
                 return event
             moved = [(one, two) for one, two in into if one != two]
-            if _possible(ledger, event, out, moved):
+            if _possible(ledger, pairs, out, moved):
                 left -= 1
-                event = ledger.redrawn(event, out, moved)
+                drawn = ledger.redrawn(event, out, moved)
+                if drawn is not event:
+                    event, pairs = drawn, set(drawn.pairs)
         if ledger.total == total:
             break
     return event
@@ -82,9 +84,9 @@ def _agreement(wiring: ClassWiring) -> Callable[[int, int], int]:
     return lambda one, two: 100 + wiring.of(one, two) + (SCATTERED if one == two else 0)
 
 
-def _possible(ledger: Ledger, event: Event, out: Pairs, into: Pairs) -> bool:
-    """Whether the pairs are those of the event still, and what enters is free once they left it."""
-    if not set(out) <= set(event.pairs):
+def _possible(ledger: Ledger, pairs: set[tuple[int, int]], out: Pairs, into: Pairs) -> bool:
+    """Whether the pairs are those of an event still, and what enters is free once they left it."""
+    if any(pair not in pairs for pair in out):
         return False
     freed_old, freed_new = {one for one, _ in out}, {two for _, two in out}
     return all(
@@ -96,6 +98,12 @@ def _possible(ledger: Ledger, event: Event, out: Pairs, into: Pairs) -> bool:
 def _trades(ledger: Ledger, event: Event) -> Iterator[Trade]:
     step = dict(event.pairs)
     back = {two: one for one, two in event.pairs}
+    yield from _left_over(ledger, event)
+    changed = [(one, two) for one, two in event.pairs if ledger.old[one] != ledger.new[two]]
+    for one, two in changed:
+        for other, there in changed:
+            if ledger.new[there] == ledger.old[one]:
+                yield [(one, two), (other, there)], [(one, there), (other, two)]
     for one, two in event.pairs:
         if ledger.old[one] != ledger.new[two] or ledger.wiring is not None:
             # The part that stood there, and the one that came from here, may trade places with this one.
@@ -106,7 +114,6 @@ def _trades(ledger: Ledger, event: Event) -> Iterator[Trade]:
             for there in ledger.wiring.partners(one):
                 if there != two and ledger.new.get(there) == ledger.old[one]:
                     yield from _swapped(ledger, step, one, back.get(there, there), there)
-    yield from _left_over(ledger, event)
 
 
 def _swapped(ledger: Ledger, step: dict[int, int], one: int, other: int, there: int) -> Iterator[Trade]:
