@@ -117,11 +117,15 @@ def _facts(parts: Parts, entry: Told) -> frozenset[Fact]:
 
 @dataclass(eq=False)
 class Deed:
-    """An event with its facts, and the number of entries that a person may need for it."""
+    """An event with its facts, and the number of entries that a person may need for it.
+
+    ``parted``: its parts were told as removed and added, which says the same of them.
+    """
 
     event: Expected
     facts: frozenset[Fact]
     entries: int
+    parted: bool = False
 
 
 @dataclass(eq=False)
@@ -161,6 +165,11 @@ def score_parts(
     lines = [line for line in lines if line.facts]
     said = frozenset().union(*(line.facts for line in lines))
     deeds = [deed for item in events if (deed := _deed(parts, item, said)).facts]
+    # What went and came again, has no data that changed.
+    parted = {pair for deed in deeds if deed.parted for pair in deed.event.pairs}
+    for deed in deeds:
+        deed.facts -= {fact for fact in deed.facts if fact[0] == "column" and fact[1:3] in parted}
+    deeds = [deed for deed in deeds if deed.facts]
     happened = frozenset().union(*(deed.facts for deed in deeds))
     result.facts, result.told_facts = len(happened), len(said)
     left, open_deeds = _exact(parts, lines, deeds, result)
@@ -197,7 +206,7 @@ def _deed(parts: Parts, event: Expected, said: frozenset[Fact]) -> Deed:
         # One of many alike: that it went and that one more came says the same.
         other = frozenset(fact for one, two in event.pairs for fact in (("removed", one), ("added", two)))
         if other <= said:
-            return Deed(event, other, len(other))
+            return Deed(event, other, len(other), parted=True)
     rows = {_row(parts, event, columns, *pair) for pair in event.pairs}
     return Deed(event, facts, event.entries * max(1, len(rows)))
 

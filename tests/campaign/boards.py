@@ -47,7 +47,7 @@ _COLUMNS = (
 )
 _RAILS = ("+3V3", "+5V", "+1V8", "+12V", "VBAT")
 _TERMINALS = {"Q": 3, "U": 8, "RN": 8, "TP": 1}
-_NO_NETS = ("J",)
+NO_NETS = ("J",)
 WITHOUT_DATA = {"value": "", "fitted": "no"}
 
 
@@ -168,7 +168,7 @@ class _Maker:
         rng = self._rng
         for index, item in enumerate(board.parts):
             prefix = item["designator"].rstrip("0123456789")
-            if prefix in _NO_NETS:
+            if prefix in NO_NETS:
                 continue
             nets = [self._net(item, pin, index) for pin in range(1, _TERMINALS.get(prefix, 2) + 1)]
             if prefix == "C" and rng.random() < 0.6:

@@ -51,7 +51,10 @@ def to_free_numbers(trial: Trial) -> bool:
 
 
 def onto_own_numbers(trial: Trial) -> bool:
-    """A block moves up by less than its length, into a gap or beyond the end: partly onto its own numbers."""
+    """A block moves up by less than its length, into a gap or beyond the end: partly onto its own numbers.
+
+    Of one kind, and without a netlist, it would look as if a few of many went, and as many came.
+    """
     rows = Rows(trial)
     prefix = rows.any_class(12)
     if prefix is None:
@@ -63,6 +66,8 @@ def onto_own_numbers(trial: Trial) -> bool:
     length = rows.rng.randrange(8, _LONGEST + 1)
     run = items[max(0, end + 1 - length) : end + 1]
     if len(run) < 8 or room < 1:
+        return False
+    if not rows.board.wires and len({identity(item) for item in run}) == 1:
         return False
     offset = rows.rng.randrange(1, min(room, len(run) // 2) + 1)
     first, last = number_of(run[0]), number_of(run[-1]) + offset
@@ -167,7 +172,10 @@ def closed_up(trial: Trial) -> bool:
 
 
 def opened(trial: Trial) -> bool:
-    """One to five parts come in between, and the numbers after them move up."""
+    """One to five parts come in between, and the numbers after them move up.
+
+    Each says what it is: a row without data that comes can't be told from a part that lost its data in place.
+    """
     rows = Rows(trial)
     found = _tail(rows, 12)
     if found is None:
@@ -180,7 +188,7 @@ def opened(trial: Trial) -> bool:
     if room < count or not rows.telling(tail) or not rows.open_span(prefix, first, last):
         return False
     rows.take_span(prefix, first, last)
-    patterns = rows.rng.choices(items, k=count)
+    patterns = rows.rng.choices([item for item in items if item["value"]], k=count)
     _shift(rows, tail, count)
     rows.add([row(designator=f"{prefix}{first + step}", **data_of(item)) for step, item in enumerate(patterns)])
     return True

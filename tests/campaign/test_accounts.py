@@ -170,6 +170,19 @@ def test_a_part_of_many_may_be_told_as_gone_and_one_more_come() -> None:
         assert score_parts(parts, entries, [event], {}).found == [event]
 
 
+def test_a_part_told_as_gone_and_come_has_no_data_that_changed() -> None:
+    parts = Parts(_table(f"{_TEN}, R6 22k 5"), _table("R1 10k, R2 10k, R3 10k, R5 22k, R6 22k 6, R9 10k"))
+    moved = Expected("part.renumbered", "main", _pairs("R4>R9"), frozenset(), "", False, or_else=True)
+    cost = Expected("part.cost", "main", _pairs("R4>R9 R6>R6"), frozenset({"cost"}), "", False)
+    entries = [
+        Told("part.removed", "main", _pairs("R4>"), {}, ""),
+        Told("part.added", "main", _pairs(">R9"), {}, ""),
+        Told("part.cost", "main", _pairs("R6>R6"), {"cost": ("5", "6")}, ""),
+    ]
+    assert score_parts(parts, entries, [moved, cost], {}).found == [moved, cost]
+    assert score_parts(parts, entries[:2], [moved, cost], {}).missed == [cost]
+
+
 def test_a_column_that_came_as_a_whole_is_told_once_at_most() -> None:
     parts = Parts(_table("R1 10k, R2 22k"), _table("R1 10k 5, R2 22k 6"), frozenset({"cost"}))
     entries = [Told("part.cost", "main", _pairs(f"{ref}>{ref}"), {"cost": ("", "5")}, "") for ref in ("R1", "R2")]

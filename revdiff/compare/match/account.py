@@ -11,10 +11,12 @@ from revdiff.compare.match.evidence import Evidence
 from revdiff.compare.match.ledger import Ledger
 from revdiff.compare.match.loose import Doubt, doubts, take_exchanges, take_strays
 from revdiff.compare.match.order import take_order
+from revdiff.compare.match.polish import absorb
 from revdiff.compare.match.rewired import take_rewired
 from revdiff.compare.match.wiring import ClassWiring
 
 _LEAST_ORDER = 3  # parts that changed in place, from which on another order is tried first as well
+_SMALL = 12  # parts in another order that may as well be a few exchanges
 _MOST_EVENTS = 300  # events that are weighed once more
 
 Kinds = Mapping[int, int]  # slot to kind
@@ -31,7 +33,7 @@ def work_out(
     """The shortest account that the passes find, never longer than that of all parts in place.
 
     Equal data under the same number is fixed first. Then blocks, another order, exchanges and strays are taken
-    where that is shorter, and once more with another order before blocks.
+    where that is shorter, and once more with another order before blocks, or exchanges before another order.
     """
     ledger = Ledger(old, new, difference, wiring, twins)
     alias = _became(ledger)
@@ -52,10 +54,12 @@ def work_out(
                     plans.append("equal")
                 if shifted and changed_in_place >= _LEAST_ORDER:
                     plans.append("order")
+                if any(event.shape == "order" and len(event.pairs) <= _SMALL for event in trial.events):
+                    plans.append("exchanges")
     return best[0], list(doubts(*best))
 
 
-Plan = Literal["far", "equal", "order"]
+Plan = Literal["far", "equal", "order", "exchanges"]
 
 
 def _run(ledger: Ledger, evidence: Evidence, alias: dict[int, int], plan: Plan) -> None:
@@ -66,8 +70,12 @@ def _run(ledger: Ledger, evidence: Evidence, alias: dict[int, int], plan: Plan) 
     settle_bounds(ledger, evidence, alias)
     if ledger.wiring is not None:
         take_rewired(ledger, evidence, ledger.wiring)
+        settle_bounds(ledger, evidence, alias)
+    if plan == "exchanges":
+        take_exchanges(ledger, evidence)
     if plan != "order":
         take_order(ledger, evidence)
+    absorb(ledger)
     take_exchanges(ledger, evidence)
     take_strays(ledger, evidence, alias)
     _drop(ledger)

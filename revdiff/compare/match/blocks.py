@@ -22,7 +22,7 @@ _SEEDS = 24  # runs grown under one offset
 _ALL_SEEDS = 600  # and under all of them
 _ROUNDS = 3  # since what one run leaves free, another one can take
 _DROP = 8  # halves of a part, by which a run may fall behind its best before it ends
-_CLOSE = 120  # the most that a part beyond a run's end may differ to have gone with it
+_CLOSE = 120  # the most that a part at a run's end may differ to have gone with it
 
 Seeds = dict[int, dict[int, int]]  # offset to old slot to weight
 
@@ -171,6 +171,9 @@ class _Search:
         first, last = self._beyond(offset, first, -1), self._beyond(offset, last, 1)
         span = self._old_order[first : last + 1]
         sure, wide = eligible(self._ledger, offset, span, self._kind)
+        for outer in (0, -1):
+            while wide and not known_by_data(self._ledger, wide[outer], self._kind):
+                wide.pop(outer)
         if len(wide) < 2 or self._evidence.of_block(sure, self._tries) < BELIEVED:
             return _Run(first, last, ())
         choices: list[Pairs] = []
@@ -275,6 +278,21 @@ def eligible(
     wanted = ledger.come | sources
     changed = [(one, two) for one, two in changed if one in left and two in wanted]
     return sure, sorted([*sure, *changed])
+
+
+def known_by_data(ledger: Ledger, pair: tuple[int, int], kinds: Mapping[int, int]) -> bool:
+    """Whether a part at the end of a run went with it: its place alone tells little there.
+
+    It does where it is like enough, where others changed just so, or where neither number holds any other part.
+    """
+    one, two = pair
+    before, after = ledger.old[one], ledger.new[two]
+    return (
+        kinds[one] == after
+        or (one not in ledger.new and two not in ledger.old)
+        or ledger.difference(before, after) < _CLOSE
+        or ledger.changed_alike(before, after) > 0
+    )
 
 
 def _vote(seeds: Seeds, offset: int, slot: int, weight: int) -> None:

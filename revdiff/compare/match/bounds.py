@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
-from revdiff.compare.match.blocks import eligible
+from revdiff.compare.match.blocks import eligible, known_by_data
 from revdiff.compare.match.evidence import Evidence
 from revdiff.compare.match.ledger import Event, Ledger
 
@@ -56,7 +56,51 @@ class _Bounds:
                 ordered[before], _ = self._weighed(other, None, self._place[other.pairs[-1][0]] + 1)
             _, ordered[index] = self._weighed(None, run, start)
         self._last(ordered)
-        self._join([event for event in ordered if event is not None])
+        left = [event for event in ordered if event is not None]
+        for one, two in pairwise(left):
+            if one in self._ledger.events and two in self._ledger.events:
+                self._exchanged(one, two)
+        self._join([event for event in left if event in self._ledger.events])
+
+    def _exchanged(self, left: Event, right: Event) -> None:
+        """Takes both runs for two neighbouring blocks that traded places, where that is shorter.
+
+        The length of each is the distance of the other; where the ends are equal by chance, neither pays alone.
+        """
+        ledger, up, down = self._ledger, left.offset, -right.offset
+        if up <= 0 or down <= 0:
+            return
+        first, last = left.pairs[0][0], right.pairs[-1][0]
+        low = max(left.pairs[-1][0] - down, last - down - up) + 1
+        high = min(first, right.pairs[0][0] - down)
+        low, high = min(low, high), max(low, high)
+        if high - low > 2 * _WINDOW:
+            return
+        total = ledger.total
+        ledger.undo(left)
+        ledger.undo(right)
+        least, best = total, ([*left.pairs], [*right.pairs])
+        for start in range(low, high + 1):
+            blocks = [
+                eligible(ledger, offset, self._between(begin, end), self._kinds)[1]
+                for offset, begin, end in (
+                    (up, start, start + down),
+                    (-down, start + down, start + down + up),
+                )
+            ]
+            if all(blocks):
+                taken = [
+                    ledger.take("shifted", pairs, offset) for pairs, offset in zip(blocks, (up, -down), strict=True)
+                ]
+                if ledger.total < least:
+                    least, best = ledger.total, (blocks[0], blocks[1])
+                for event in reversed(taken):
+                    ledger.undo(event)
+        self._taken(left, best[0])
+        self._taken(right, best[1])
+
+    def _between(self, begin: int, end: int) -> Sequence[int]:
+        return [slot for slot in range(begin, end) if slot in self._place]
 
     def _join(self, runs: list[Event]) -> None:
         """Draws neighbouring runs of one offset together, with what changed between them, where that is shorter."""
@@ -117,8 +161,8 @@ class _Bounds:
         least = 0
         best: tuple[Run, Run] = [], []
         for cut in range(len(span) + 1):
-            for one in self._choices(left, span[:cut]):
-                for two in self._choices(right, span[cut:]):
+            for one in self._choices(left, span[:cut], -1):
+                for two in self._choices(right, span[cut:], 0):
                     pairs = [*one, *two]
                     if len({target for _, target in pairs}) < len(pairs):
                         continue
@@ -127,10 +171,13 @@ class _Bounds:
                         least, best = worth, (one, two)
         return best
 
-    def _choices(self, event: Event | None, span: Sequence[int]) -> list[Run]:
+    def _choices(self, event: Event | None, span: Sequence[int], outer: int) -> list[Run]:
+        """What of the span goes with a run. ``outer``: the index at which the run ends."""
         if event is None or not span:
             return [[]]
         sure, wide = eligible(self._ledger, event.offset, span, self._kinds)
+        while wide and not known_by_data(self._ledger, wide[outer], self._kinds):
+            wide.pop(outer)
         return [sure, wide] if len(wide) > len(sure) else [sure]
 
     def _taken(self, event: Event | None, pairs: Run) -> Event | None:

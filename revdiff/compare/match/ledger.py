@@ -168,11 +168,12 @@ class Ledger:
 
     def redrawn(self, event: Event, out: Pairs, into: Pairs) -> Event:
         """The event, no shifted one, with ``into`` in the place of ``out`` where that is shorter; else as it is."""
-        kept = set(event.pairs).difference(out)
-        pairs = tuple(sorted(kept.union(into)))
-        if not pairs:
+        if len(out) == len(event.pairs) and not into:
             return event
-        worth = self.event_cost(event.shape, pairs) - self.event_cost(event.shape, event.pairs)
+        worth, pairs = 0, None
+        if len(out) != len(into) or {slot for pair in out for slot in pair} != {slot for pair in into for slot in pair}:
+            pairs = _drawn(event, out, into)
+            worth = self.event_cost(event.shape, pairs) - self.event_cost(event.shape, event.pairs)
         self._put_back(out)
         worth += self.worth("joined", into) - self.worth("joined", out) - MOVED * (len(into) - len(out))
         if worth >= 0:
@@ -180,7 +181,7 @@ class Ledger:
             return event
         self._carry(into)
         self.total += worth
-        drawn = Event(event.shape, pairs, event.offset, event.confidence)
+        drawn = Event(event.shape, pairs or _drawn(event, out, into), event.offset, event.confidence)
         self.events[self.events.index(event)] = drawn
         return drawn
 
@@ -331,6 +332,10 @@ class Ledger:
 
 
 _NONE = -1
+
+
+def _drawn(event: Event, out: Pairs, into: Pairs) -> tuple[tuple[int, int], ...]:
+    return tuple(sorted(set(event.pairs).difference(out).union(into)))
 
 
 def _along(one: int, two: int) -> bool:

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 
-from revdiff.compare.match.costs import ANOTHER
+from revdiff.compare.assignment import best_pairs
+from revdiff.compare.match.costs import ANOTHER, SCATTERED
 from revdiff.compare.match.ledger import Event, Ledger, Pairs
+from revdiff.compare.match.wiring import ClassWiring
 
 _ROUNDS = 4  # since one trade makes way for another one
-_EFFORT = 200_000  # parts times trades that are weighed in one event
+_EFFORT = 4_000  # trades that are weighed in one event
+_WEIGHED = 4096  # pairs of equal parts whose nets are compared
+_RUN = 12  # parts of a run that may be there by chance
+_FEW = 4  # the same of a part that changed
 _NEAR = 64  # parts left over that are tried in the place of others
 
 Trade = tuple[list[tuple[int, int]], list[tuple[int, int]]]  # pairs that leave the event, and those that enter it
@@ -16,23 +21,72 @@ Trade = tuple[list[tuple[int, int]], list[tuple[int, int]]]  # pairs that leave 
 
 def polish(ledger: Ledger, event: Event) -> Event:
     """Trades parts in and out of an event that carries them in another order, as long as that makes it shorter."""
-    left = _EFFORT // max(len(event.pairs), 1)
+    event = _rewired(ledger, event)
+    left = _EFFORT
     for _ in range(_ROUNDS):
-        total = ledger.total
+        total, pairs = ledger.total, set(event.pairs)
         for out, into in list(_trades(ledger, event)):
             if left <= 0:
                 return event
-            if _possible(ledger, event, out, into):
+            moved = [(one, two) for one, two in into if one != two]
+            if _possible(ledger, pairs, out, moved):
                 left -= 1
-                event = ledger.redrawn(event, out, into)
+                drawn = ledger.redrawn(event, out, moved)
+                if drawn is not event:
+                    event, pairs = drawn, set(drawn.pairs)
         if ledger.total == total:
             break
     return event
 
 
-def _possible(ledger: Ledger, event: Event, out: Pairs, into: Pairs) -> bool:
-    """Whether the pairs are those of the event still, and what enters is free once they left it."""
-    if not set(out) <= set(event.pairs):
+def absorb(ledger: Ledger) -> None:
+    """Lets each other order take in the runs that stand among its parts, where that is shorter."""
+    for order in [event for event in ledger.events if event.shape == "order"]:
+        low, high = order.pairs[0][0], order.pairs[-1][0]
+        drawn = order
+        for run in [event for event in ledger.events if event is not drawn]:
+            short = run.shape == "order" or len(run.pairs) <= _RUN
+            if drawn not in ledger.events or not short or not low <= run.pairs[0][0] <= high:
+                continue
+            total = ledger.total
+            ledger.undo(run)
+            wider = ledger.redrawn(drawn, (), run.pairs)
+            if ledger.total < total:
+                drawn = wider
+                continue
+            if wider is not drawn:
+                ledger.undo(wider)
+                ledger.take("order", drawn.pairs, confidence=drawn.confidence)
+                drawn = ledger.events[-1]
+            ledger.take(run.shape, run.pairs, run.offset, run.confidence)
+        if drawn is not order:
+            polish(ledger, drawn)
+
+
+def _rewired(ledger: Ledger, event: Event) -> Event:
+    """The equal parts of each kind under the numbers at which their nets agree best."""
+    wiring = ledger.wiring
+    if wiring is None:
+        return event
+    kinds: dict[int, list[tuple[int, int]]] = {}
+    for one, two in event.pairs:
+        if ledger.old[one] == ledger.new[two]:
+            kinds.setdefault(ledger.old[one], []).append((one, two))
+    for pairs in kinds.values():
+        if len(pairs) * len(pairs) <= _WEIGHED:
+            found = best_pairs([one for one, _ in pairs], sorted(two for _, two in pairs), _agreement(wiring))
+            event = ledger.redrawn(event, pairs, [(one, two) for one, two in found if one != two])
+    return event
+
+
+def _agreement(wiring: ClassWiring) -> Callable[[int, int], int]:
+    # Every pair has to gain something, so that all parts find a place; at home they need no event.
+    return lambda one, two: 100 + wiring.of(one, two) + (SCATTERED if one == two else 0)
+
+
+def _possible(ledger: Ledger, pairs: set[tuple[int, int]], out: Pairs, into: Pairs) -> bool:
+    """Whether the pairs are those of an event still, and what enters is free once they left it."""
+    if any(pair not in pairs for pair in out):
         return False
     freed_old, freed_new = {one for one, _ in out}, {two for _, two in out}
     return all(
@@ -44,6 +98,12 @@ def _possible(ledger: Ledger, event: Event, out: Pairs, into: Pairs) -> bool:
 def _trades(ledger: Ledger, event: Event) -> Iterator[Trade]:
     step = dict(event.pairs)
     back = {two: one for one, two in event.pairs}
+    yield from _left_over(ledger, event)
+    changed = [(one, two) for one, two in event.pairs if ledger.old[one] != ledger.new[two]]
+    for one, two in changed:
+        for other, there in changed:
+            if ledger.new[there] == ledger.old[one]:
+                yield [(one, two), (other, there)], [(one, there), (other, two)]
     for one, two in event.pairs:
         if ledger.old[one] != ledger.new[two] or ledger.wiring is not None:
             # The part that stood there, and the one that came from here, may trade places with this one.
@@ -54,7 +114,6 @@ def _trades(ledger: Ledger, event: Event) -> Iterator[Trade]:
             for there in ledger.wiring.partners(one):
                 if there != two and ledger.new.get(there) == ledger.old[one]:
                     yield from _swapped(ledger, step, one, back.get(there, there), there)
-    yield from _left_over(ledger, event)
 
 
 def _swapped(ledger: Ledger, step: dict[int, int], one: int, other: int, there: int) -> Iterator[Trade]:
@@ -65,9 +124,8 @@ def _swapped(ledger: Ledger, step: dict[int, int], one: int, other: int, there: 
     into = [(one, there)]
     if other in ledger.old:
         into.append((other, step[one]))
-    pairs = [(first, second) for first, second in into if first != second]
-    if there in ledger.new and _close(ledger, pairs):
-        yield out, pairs
+    if there in ledger.new and _close(ledger, into):
+        yield out, into
 
 
 def _close(ledger: Ledger, pairs: Iterable[tuple[int, int]]) -> bool:
@@ -75,18 +133,35 @@ def _close(ledger: Ledger, pairs: Iterable[tuple[int, int]]) -> bool:
 
 
 def _left_over(ledger: Ledger, event: Event) -> Iterator[Trade]:
-    """Parts that went or came outside of the event, each in the place of an equal one within it."""
+    """Parts that went or came beside the event, each joining it or in the place of an equal one within it."""
     olds: dict[int, list[int]] = {}
     news: dict[int, list[int]] = {}
     for slot in sorted(ledger.gone):
         olds.setdefault(ledger.old[slot], []).append(slot)
     for slot in sorted(ledger.come):
         news.setdefault(ledger.new[slot], []).append(slot)
+    low, high = event.pairs[0][0], event.pairs[-1][0]
+    for one in (slot for slot in sorted(ledger.gone) if low <= slot <= high):
+        for two in (slot for slot in news.get(ledger.old[one], ()) if low <= slot <= high):
+            yield [], [(one, two)]
+            if two in ledger.gone and ledger.old[two] == ledger.new.get(one):
+                yield [], [(one, two), (two, one)]
+    for one, two in event.pairs:
+        if ledger.old[one] != ledger.new[two]:
+            # Each of the two may be equal to a part that was left over.
+            targets = _near(news.get(ledger.old[one], ()), two)[:_FEW]
+            sources = _near(olds.get(ledger.new[two], ()), one)[:_FEW]
+            for there in targets:
+                yield [(one, two)], [(one, there)]
+                for other in sources:
+                    yield [(one, two)], [(one, there), (other, two)]
+            for other in sources:
+                yield [(one, two)], [(other, two)]
     for one, two in event.pairs:
         for other in _near(news.get(ledger.new[two], ()), two):
-            yield [(one, two)], ([(one, other)] if one != other else [])
+            yield [(one, two)], [(one, other)]
         for other in _near(olds.get(ledger.old[one], ()), one):
-            yield [(one, two)], ([(other, two)] if other != two else [])
+            yield [(one, two)], [(other, two)]
 
 
 def _near(slots: Iterable[int], slot: int) -> list[int]:

@@ -34,5 +34,9 @@ def take_rewired(ledger: Ledger, evidence: Evidence, wiring: ClassWiring) -> Non
             ledger.take("shifted", block, offset, evidence.of_block(block, 1))
         else:
             rest += block
-    if rest and ledger.worth("order", rest) < 0 and (confidence := evidence.of_order(rest)) >= BELIEVED:
+    if len(rest) == 1:
+        ((one, two),) = rest
+        if ledger.worth("shifted", rest, two - one) < 0:
+            ledger.take("shifted", rest, two - one, evidence.of_block(rest, 1))
+    elif rest and ledger.worth("order", rest) < 0 and (confidence := evidence.of_order(rest)) >= BELIEVED:
         ledger.take("order", rest, confidence=confidence)
