@@ -9,14 +9,12 @@ import pytest
 
 from revdiff.judge.registry import ALL as RULES
 from tests.judge.designs.case import COMPATIBLE, Case
-from tests.judge.designs.pending import PENDING
 from tests.judge.designs.run import changed, design_of, problems, result_of, run
 from tests.judge.designs.table import ALL, FAMILIES
 
 
 def _param(family: str, case: Case) -> object:
-    marks = [pytest.mark.xfail(strict=True)] if case.name in PENDING else []
-    return pytest.param(case, id=f"{family}: {case.name}", marks=marks)
+    return pytest.param(case, id=f"{family}: {case.name}")
 
 
 @pytest.mark.parametrize("case", [_param(*item) for item in ALL])
