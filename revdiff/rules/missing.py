@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from revdiff.compare.stated import unknown_pairs
 from revdiff.rules.contacts import is_supply
 from revdiff.rules.finding import NotChecked
 from revdiff.rules.firmware import needs_met
@@ -27,6 +28,7 @@ def missing_checks(situation: Situation) -> Iterator[NotChecked]:
     yield from _firmware(situation)
     yield from firmware_missing(situation)
     yield from stacking_not_checked(situation)
+    yield from _stated(situation)
     for item in situation.comparison.unclear:
         if item.no_column:
             yield NotChecked(
@@ -59,6 +61,18 @@ def _tables(situation: Situation) -> Iterator[NotChecked]:
                 )
     if not situation.new.joints:
         yield NotChecked("stacking", f"no joints are declared in {situation.new_name}", "[[joints]] in revdiff.toml")
+
+
+def _stated(situation: Situation) -> Iterator[NotChecked]:
+    """Parts of which the manifest says what they became, and which the old revision doesn't have."""
+    for name, board in situation.new.boards.items():
+        before = situation.old.boards.get(name)
+        for one, two in (unknown_pairs(before, board) if before is not None else {}).items():
+            yield NotChecked(
+                f"{name}: whether {two} was {one}",
+                f"{situation.old_name} has no {one}",
+                f"the old designator of {two} in boards.{name}.renumbered",
+            )
 
 
 def _supplies(situation: Situation) -> Iterator[NotChecked]:
