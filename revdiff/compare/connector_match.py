@@ -10,6 +10,7 @@ from revdiff.compare.assignment import best_pairs
 from revdiff.compare.change import Match
 from revdiff.compare.devices import renamed
 from revdiff.compare.moves import link
+from revdiff.compare.stated import STATED, stated_pairs
 from revdiff.design import Board, Connector, Contact
 from revdiff.quantities.designator import natural_key
 
@@ -41,23 +42,26 @@ class ConnectorMatches:
 
 
 def match_connectors(old: Board, new: Board, *, strict: bool) -> ConnectorMatches:
-    """Matches the connectors of a board whose name doesn't settle it. ``strict``: none of them."""
+    """Matches the connectors of a board that neither their name nor the user settles. ``strict``: none of them."""
     if strict:
         return ConnectorMatches({}, {}, {})
-    gone = {name: item for name, item in old.connectors.items() if name not in new.connectors}
-    come = {name: item for name, item in new.connectors.items() if name not in old.connectors}
+    stated = {
+        one: two for one, two in stated_pairs(old, new).items() if one in old.connectors and two in new.connectors
+    }
+    before = {name: item for name, item in old.connectors.items() if name not in stated}
+    after = {name: item for name, item in new.connectors.items() if name not in stated.values()}
+    gone = {name: item for name, item in before.items() if name not in after}
+    come = {name: item for name, item in after.items() if name not in before}
     sure = dict(best_pairs(sorted(gone), sorted(come), lambda one, two: int(_likeness(gone[one], come[two]) >= _SURE)))
     fresh = {name: item for name, item in come.items() if name not in sure.values()}
-    split = _divided({name: item for name, item in old.connectors.items() if name not in sure}, new.connectors, fresh)
+    split = _divided({name: item for name, item in before.items() if name not in sure}, after, fresh)
     spare = {name: item for name, item in gone.items() if name not in split and name not in sure}
-    merged = _divided(
-        {name: item for name, item in new.connectors.items() if name not in sure.values()}, old.connectors, spare
-    )
+    merged = _divided({name: item for name, item in after.items() if name not in sure.values()}, before, spare)
     apart = {*split, *(name for pieces in merged.values() for name in pieces)}
     taken = {*merged, *(name for pieces in split.values() for name in pieces)}
     lost, newcomers = list(gone.values()), list(come.values())
-    for name, item in old.connectors.items():
-        other = new.connectors.get(name)
+    for name, item in before.items():
+        other = after.get(name)
         if other is None or name in apart or name in taken:
             continue
         own = _share(item, other)
@@ -69,6 +73,7 @@ def match_connectors(old: Board, new: Board, *, strict: bool) -> ConnectorMatche
     right = sorted(name for name in come if name not in taken)
     pairs = best_pairs(left, right, lambda one, two: round(1000 * _likeness(gone[one], come[two])))
     renumbered = {one: (two, _why(gone[one], come[two])) for one, two in pairs if one != two}
+    renumbered.update({one: (two, STATED) for one, two in stated.items() if one != two})
     return ConnectorMatches(renumbered, split, merged)
 
 

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Mapping
 
 from revdiff.compare.assignment import best_pairs
+from revdiff.compare.stated import stated_pairs
 from revdiff.design import Board
 
 _ALIKE = 0.5  # likeness from which two devices are taken for one
@@ -15,9 +16,13 @@ _STRANGE = 0.25  # likeness below which two devices of one name are looked at ag
 def device_names(old: Board, new: Board) -> dict[str, str]:
     """Controllers that go by another designator now, old name to new name: those with mostly the same pins.
 
-    Looked at are devices that are gone or came, and those of one name that have hardly a pin in common.
+    Looked at are devices that are gone or came, and those of one name that have hardly a pin in common; what the
+    user states is settled.
     """
     before, after = _by_device(old), _by_device(new)
+    stated = {one: two for one, two in stated_pairs(old, new).items() if one in before and two in after}
+    before = {name: pins for name, pins in before.items() if name not in stated}
+    after = {name: pins for name, pins in after.items() if name not in stated.values()}
     gone = [name for name in before if name not in after or _share(before[name], after[name]) < _STRANGE]
     come = [name for name in after if name not in before or name in gone]
 
@@ -25,7 +30,8 @@ def device_names(old: Board, new: Board) -> dict[str, str]:
         share = _share(before[name], after[other])
         return round(1000 * share) if share > _ALIKE else 0
 
-    return {name: other for name, other in best_pairs(sorted(gone), sorted(come), gain) if name != other}
+    found = {**stated, **dict(best_pairs(sorted(gone), sorted(come), gain))}
+    return {name: other for name, other in found.items() if name != other}
 
 
 def renamed(names: Mapping[str, str], name: str) -> str:

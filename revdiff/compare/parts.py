@@ -8,9 +8,10 @@ from dataclasses import dataclass, replace
 from revdiff.compare.change import Match, OtherReading
 from revdiff.compare.match.costs import ANOTHER, DESCRIBED, difference, nothing_kept
 from revdiff.compare.match.identity import Kinds, known_columns
-from revdiff.compare.match.pairing import EXACT, STATED, Pairing, match_class, match_names, named
+from revdiff.compare.match.pairing import EXACT, Pairing, match_class, match_names, named
 from revdiff.compare.match.slots import letters_of
 from revdiff.compare.match.wiring import terminals_of
+from revdiff.compare.stated import STATED, stated_pairs
 from revdiff.design import Board
 
 # Class letters whose parts are named by their place in the circuit rather than by what they are.
@@ -45,7 +46,11 @@ def match_parts(
         for one, two in stated.items()
         if one in old.parts and two in new.parts
     }
-    by_user = {} if strict else stated_by_user(old, new, pairs)
+    by_user = {
+        one: two
+        for one, two in ({} if strict else stated_pairs(old, new)).items()
+        if one in old.parts and two in new.parts and one not in pairs
+    }
     pairs.update({one: (two, STATED) for one, two in by_user.items()})
     taken = {two for two, _ in pairs.values()}
     kinds = Kinds(known_columns(old.parts.values(), new.parts.values()))
@@ -61,21 +66,6 @@ def match_parts(
     changed = tuple(ref for ref, (other, _) in pairs.items() if before[ref][1] != after[other][1])
     readings = tuple(replace(item, board=old.name) for pairing in pairings for item in pairing.other_readings)
     return PartMatches(pairs, tuple(pairings), changed, readings)
-
-
-def stated_by_user(old: Board, new: Board, known: Mapping[str, object]) -> dict[str, str]:
-    """The pairs that the manifest of either revision states and the other one doesn't, old designator to new one.
-
-    What both state is of an earlier step. ``known``: old designators that a connector or pin map pairs already.
-    """
-    ahead, back = new.sections.renumbered, old.sections.renumbered
-    pairs = {one: two for one, two in ahead.items() if back.get(one) != two}
-    pairs.update({two: one for one, two in back.items() if ahead.get(one) != two and two not in pairs})
-    found: dict[str, str] = {}
-    for one, two in pairs.items():
-        if one in old.parts and two in new.parts and one not in known and two not in found.values():
-            found[one] = two
-    return found
 
 
 class _Classes:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from revdiff.compare.stated import unknown_pairs
 from revdiff.judge.finding import NotChecked
 from revdiff.judge.programs import releases
 from revdiff.judge.revisions import Revisions
@@ -21,6 +22,7 @@ def missing(revisions: Revisions) -> Iterator[NotChecked]:
     yield from _tables(revisions)
     yield from _firmware(revisions)
     yield from _recognition(revisions)
+    yield from _stated(revisions)
     for item in revisions.comparison.unclear:
         if item.no_column:
             yield NotChecked(
@@ -46,6 +48,18 @@ def _recognition(revisions: Revisions) -> Iterator[NotChecked]:
                 f"how software tells {name}@{revisions.new_name} from {name}@{revisions.old_name}",
                 "neither the manifest nor a firmware contract says it",
                 f"[identity.{name}] or recognises in [firmware.NAME] in revdiff.toml",
+            )
+
+
+def _stated(revisions: Revisions) -> Iterator[NotChecked]:
+    """Parts of which the manifest says what they became, and which the old revision doesn't have."""
+    for name, board in revisions.new.boards.items():
+        before = revisions.old.boards.get(name)
+        for one, two in (unknown_pairs(before, board) if before is not None else {}).items():
+            yield NotChecked(
+                f"{name}: whether {two} was {one}",
+                f"{revisions.old_name} has no {one}",
+                f"the old designator of {two} in boards.{name}.renumbered",
             )
 
 

@@ -31,6 +31,30 @@ def _case(about: str, before: str, after: str, *said: str) -> Case:
 _MIXED = "R1 10k AAA, R2 22k BBB, R3 47k CCC, R4 1k DDD, R5 2k EEE, R6 3k FFF, R7 5k GGG, R8 6k HHH"
 _TWENTY = "R1-R20 1k DDD, R21 10k AAA, R22 22k BBB"
 
+# What a matching by likeness alone gets wrong: it has no reason to leave a part where it is.
+STAY_PUT = (
+    _case(
+        "a block goes to free numbers, and its equal neighbours stay",
+        "R1 10k AAA, R2 22k BBB, R3 47k CCC, R4 1k DDD, R6 10k AAA, R7 22k BBB, R8 47k CCC, R9 1k DDD, R11 2k EEE, "
+        "R12 3k FFF",
+        "R31 10k AAA, R32 22k BBB, R33 47k CCC, R34 1k DDD, R6 10k AAA, R7 22k BBB, R8 47k CCC, R9 1k DDD, R11 2k EEE, "
+        "R12 3k FFF",
+        "R1-R4 > R31-R34",
+    ),
+    _case(
+        "a substitution in place, beside a block that moved and an added part like the old one",
+        "R1 10k AAA, R2 22k BBB, R3 22k BBB, R4 1k DDD",
+        "R1 10k ZZZ, R12 22k BBB, R13 22k BBB, R4 1k DDD, R5 10k AAA",
+        "~R1 part_number, R2-R3 > R12-R13, +R5",
+    ),
+    _case(
+        "one of twenty equal parts goes and another one comes",
+        "R1-R19 1k DDD, R50 1k DDD, R60 22k BBB",
+        "R1-R19 1k DDD, R60 22k BBB, R90 1k DDD",
+        "-R50, +R90",
+    ),
+)
+
 CASES = (
     # 1. what stays put
     _case(

@@ -8,7 +8,7 @@ from revdiff.compare.change import Change
 from revdiff.compare.comparison import compare_designs
 from revdiff.design import Design
 from revdiff.quantities.designator import expand
-from tests.compare.part_cases import CASES, Case
+from tests.compare.part_cases import CASES, STAY_PUT, Case
 from tests.support import load
 
 _TOML = '[design]\nname = "d"\n[boards.main]\nparts = "parts.csv"\n'
@@ -58,6 +58,11 @@ def _facts(change: Change) -> set[Fact]:
         refs = [ref] if dot else [two for _, two in change.pairs]
         found |= {("changed", other, name.casefold()) for other in refs}
     return found
+
+
+@pytest.mark.parametrize("case", STAY_PUT, ids=[item.about for item in STAY_PUT])
+def test_parts_that_nobody_touched_stay_put(case: Case) -> None:
+    test_parts_are_told_as_a_person_would(case)
 
 
 @pytest.mark.parametrize("case", CASES, ids=[item.about for item in CASES])

@@ -7,6 +7,7 @@ import pytest
 from revdiff.compare.change import OtherReading
 from revdiff.compare.comparison import Comparison, compare_designs
 from revdiff.readers.loader import Loader
+from tests.compare.boards import design
 from tests.readers.memory import MemoryRevision
 from tests.support import load
 
@@ -70,6 +71,37 @@ def test_a_pair_that_cannot_be_is_a_fault_at_its_line(stated: str, message: str)
     (fault,) = [item for item in Loader().load(MemoryRevision(files)).diagnostics if item.severity == "fault"]
     assert message in fault.message
     assert fault.origin.line == 6 + len(stated.splitlines()) - 1
+
+
+_STATED = "[boards.main.renumbered]\n"
+
+
+def test_a_stated_connector_is_the_same_though_its_signals_are_others() -> None:
+    old = design(contacts={"J2": "A B C", "J5": "K L M"})
+    new = design(contacts={"J9": "X Y Z", "J5": "K L M"}, extra=_STATED + 'J2 = "J9"\n')
+    for strict, kinds in ((False, ["connector.renumbered"]), (True, ["connector.added", "connector.removed"])):
+        changes = compare_designs(old, new, strict_names=strict).changes
+        assert [item.kind for item in changes if item.kind.startswith("connector.")] == kinds
+
+
+def test_a_connector_stated_to_be_the_same_is_none_that_took_the_name_over() -> None:
+    old = design(contacts={"J2": "A B C D", "J5": "K L M"})
+    new = design(contacts={"J2": "K X Y Z", "J3": "A B C D", "J5": "K L M"}, extra=_STATED + 'J2 = "J2"\n')
+    kinds = [f"{item.kind} {item.subject}" for item in compare_designs(old, new).changes]
+    assert "connector.added J3" in kinds
+
+
+def test_a_stated_controller_is_the_same_though_its_pins_are_others() -> None:
+    old = design(pins={"U1": "A B C D"})
+    new = design(pins={"U5": "A X Y Z"}, extra=_STATED + 'U1 = "U5"\n')
+    assert compare_designs(old, new).devices == {"main": {"U1": "U5"}}
+    assert compare_designs(old, design(pins={"U5": "A X Y Z"})).devices == {"main": {}}
+
+
+def test_a_stated_part_that_the_old_revision_lacks_is_told() -> None:
+    for stated, told in (('R51 = "R90"', ["main: whether R90 was R51"]), ('R50 = "R90"', [])):
+        missing = judge_change(_compared(OLD, _files(NEW, stated)), "old", "new").not_checked
+        assert [item.what for item in missing if "whether" in item.what] == told
 
 
 def test_a_tie_is_listed() -> None:

@@ -13,10 +13,10 @@ from revdiff.compare.match.ledger import Event, Ledger
 from revdiff.compare.match.loose import Doubt
 from revdiff.compare.match.slots import letters_of, plain_offset, slots_of
 from revdiff.compare.match.wiring import ClassWiring, Terminals, in_slots
+from revdiff.compare.stated import STATED
 from revdiff.quantities.designator import natural_key
 
 EXACT = Match("exact", 1.0, "the same designator and the same data")
-STATED = Match("stated", 1.0, "stated in the manifest")
 ORDER = "renumbered in another order"
 EXCHANGED = "exchanged"
 _TRADED = (

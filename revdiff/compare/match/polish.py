@@ -101,9 +101,9 @@ def _trades(ledger: Ledger, event: Event) -> Iterator[Trade]:
     yield from _left_over(ledger, event)
     changed = [(one, two) for one, two in event.pairs if ledger.old[one] != ledger.new[two]]
     for one, two in changed:
-        for other, there in changed:
+        for second, there in changed:
             if ledger.new[there] == ledger.old[one]:
-                yield [(one, two), (other, there)], [(one, there), (other, two)]
+                yield [(one, two), (second, there)], [(one, there), (second, two)]
     for one, two in event.pairs:
         if ledger.old[one] != ledger.new[two] or ledger.wiring is not None:
             # The part that stood there, and the one that came from here, may trade places with this one.
