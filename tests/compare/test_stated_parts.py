@@ -6,6 +6,7 @@ import pytest
 
 from revdiff.compare.change import OtherReading
 from revdiff.compare.comparison import Comparison, compare_designs
+from revdiff.judge import judge_change
 from revdiff.readers.loader import Loader
 from tests.compare.boards import design
 from tests.readers.memory import MemoryRevision
