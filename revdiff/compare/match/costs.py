@@ -23,7 +23,7 @@ EXCHANGE = 150  # two parts under each other's number
 ORDER = 150  # parts of a class numbered in another order
 MOVED = 1  # each part that an event carries
 SCATTERED = 3  # each of the first parts that are carried in another order
-ELSEWHERE = 75  # a further stretch of the class that such an order takes in
+ELSEWHERE = 85  # a further stretch of the class that such an order takes in
 QUIET = 12  # neighbours that stayed, by which two stretches are parted
 SCATTERED_MOST = 200  # parts, after which a further one costs as much as in a block
 
