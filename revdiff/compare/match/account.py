@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Literal
 
-from revdiff.compare.match.blocks import take_blocks
+from revdiff.compare.match.blocks import Grown, take_blocks
 from revdiff.compare.match.bounds import settle_bounds
 from revdiff.compare.match.evidence import Evidence
 from revdiff.compare.match.ledger import Ledger
@@ -40,20 +40,19 @@ def work_out(
     best = ledger, Evidence(ledger, blank, alias)
     if (ledger.gone and ledger.come) or wiring is not None:
         changed_in_place = len(ledger.gone & ledger.come)
-        plans: list[Plan] = ["far"]
+        grown = Grown()
+        plans: list[Plan] = ["far", "order"] if changed_in_place >= _LEAST_ORDER else ["far"]
         while plans:
             plan = plans.pop()
             trial = Ledger(old, new, difference, wiring, twins)
             evidence = Evidence(trial, blank, alias)
-            _run(trial, evidence, alias, plan)
-            if trial.total < best[0].total:
+            _run(trial, evidence, alias, plan, grown, best[0].total)
+            if trial.total < best[0].total or (trial.total == best[0].total and plan == "far"):
                 best = trial, evidence
             if plan == "far":
                 shifted = [event for event in trial.events if event.shape == "shifted"]
                 if any(old[one] != new[two] for event in shifted for one, two in event.pairs):
                     plans.append("equal")
-                if shifted and changed_in_place >= _LEAST_ORDER:
-                    plans.append("order")
                 if any(event.shape == "order" and len(event.pairs) <= _SMALL for event in trial.events):
                     plans.append("exchanges")
     return best[0], list(doubts(*best))
@@ -62,11 +61,14 @@ def work_out(
 Plan = Literal["far", "equal", "order", "exchanges"]
 
 
-def _run(ledger: Ledger, evidence: Evidence, alias: dict[int, int], plan: Plan) -> None:
+def _run(ledger: Ledger, evidence: Evidence, alias: dict[int, int], plan: Plan, grown: Grown, least: int) -> None:
+    """Takes all that a plan finds. It is given up where what it told already costs more than ``least``."""
     if plan == "order":
-        take_blocks(ledger, evidence, alias, "certain")
+        take_blocks(ledger, evidence, alias, "certain", grown)
         take_order(ledger, evidence)
-    take_blocks(ledger, evidence, alias, "equal" if plan == "equal" else "far")
+    take_blocks(ledger, evidence, alias, "equal" if plan == "equal" else "far", grown)
+    if ledger.told() > least:
+        return
     settle_bounds(ledger, evidence, alias)
     if ledger.wiring is not None:
         take_rewired(ledger, evidence, ledger.wiring)

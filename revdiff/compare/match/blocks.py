@@ -9,11 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from heapq import heapify, heappop, heappush, nlargest
-from typing import Literal, NamedTuple
+from typing import Literal, NamedTuple, TypeAlias
 
 from revdiff.compare.match.costs import ANOTHER
 from revdiff.compare.match.evidence import BELIEVED, Evidence
-from revdiff.compare.match.ledger import Ledger, Pairs
+from revdiff.compare.match.ledger import Event, Ledger, Pairs
 
 _FREQUENT = 6  # occurrences of a sequence on one side, from which on it votes for nothing
 _RUNS = 48  # runs of one kind on each side that vote, the longest first
@@ -36,17 +36,31 @@ class _Run(NamedTuple):
 Reach = Literal["far", "equal", "certain"]
 
 
-def take_blocks(ledger: Ledger, evidence: Evidence, alias: Mapping[int, int], reach: Reach) -> None:
+class _Found(NamedTuple):
+    """A run that makes the account shorter, in the order in which such runs are taken."""
+
+    worth: int
+    distance: int
+    offset: int
+    seed: int
+    run: _Run
+
+
+# What was found from the same events, since several plans begin alike: whether as far as all are equal, and the events.
+Grown: TypeAlias = dict[tuple[bool, frozenset[Event]], list[_Found]]
+
+
+def take_blocks(ledger: Ledger, evidence: Evidence, alias: Mapping[int, int], reach: Reach, grown: Grown) -> None:
     """Takes every shifted run that makes the account shorter.
 
     ``alias``: what a kind of old parts became everywhere, where it did. ``reach``: ``far`` over parts that changed on
     the way, ``equal`` only as far as all are equal, ``certain``: far, and only what parts numbered at random don't
-    hold.
+    hold. ``grown``: what searches of the same class found, added to.
     """
     for _ in range(_ROUNDS):
         taken = len(ledger.events)
         if (ledger.gone and ledger.come) or ledger.wiring is not None:
-            _Search(ledger, evidence, alias, reach).run()
+            _Search(ledger, evidence, alias, reach).run(grown)
         if len(ledger.events) == taken:
             break
 
@@ -64,9 +78,30 @@ class _Search:
         self._old_order, self._new_order = sorted(ledger.old), sorted(ledger.new)
         self._place = {slot: index for index, slot in enumerate(self._old_order)}
 
-    def run(self) -> None:
+    def run(self, grown: Grown) -> None:
         ledger = self._ledger
-        heap: list[tuple[int, int, int, int]] = []
+        key = self._reach_of == "equal", frozenset(ledger.events)
+        if key not in grown:
+            grown[key] = list(self._found())
+        heap = [found for found in grown[key] if self._is_sure(found.run.pairs)]
+        heapify(heap)
+        stamp, valued = 0, {(found.offset, found.seed): 0 for found in heap}
+        while heap:
+            _, _, offset, seed, run = heappop(heap)
+            if valued[offset, seed] != stamp:
+                run = self._grow(offset, seed)
+                worth = self._worth(offset, run.pairs)
+                valued[offset, seed] = stamp
+                if worth >= 0 or not self._is_sure(run.pairs):
+                    continue
+                if heap and worth > heap[0].worth:
+                    heappush(heap, _Found(worth, abs(offset), offset, seed, run))
+                    continue
+            ledger.take("shifted", run.pairs, offset, self._evidence.of_block(run.pairs, self._tries))
+            stamp += 1
+            self._refresh()
+
+    def _found(self) -> Iterator[_Found]:
         all_left = _ALL_SEEDS
         for offset, seeds in self._candidates():
             covered, left = -1, min(_SEEDS, all_left)
@@ -78,24 +113,7 @@ class _Search:
                 covered = max(covered, run.last)
                 worth = self._worth(offset, run.pairs)
                 if worth < 0:
-                    heap.append((worth, abs(offset), offset, seed))
-        heapify(heap)
-        stamp, valued = 0, {(offset, seed): 0 for _, _, offset, seed in heap}
-        while heap:
-            _, _, offset, seed = heappop(heap)
-            run = self._grow(offset, seed)
-            if valued[offset, seed] != stamp:
-                worth = self._worth(offset, run.pairs)
-                valued[offset, seed] = stamp
-                if worth >= 0:
-                    continue
-                if heap and worth > heap[0][0]:
-                    heappush(heap, (worth, abs(offset), offset, seed))
-                    continue
-            if run.pairs:
-                ledger.take("shifted", run.pairs, offset, self._evidence.of_block(run.pairs, self._tries))
-                stamp += 1
-                self._refresh()
+                    yield _Found(worth, abs(offset), offset, seed, run)
 
     def _refresh(self) -> None:
         """What went and what came, but for parts that became in place what their kind became everywhere."""
@@ -108,9 +126,11 @@ class _Search:
         if len(pairs) < 2:
             return 0
         worth = self._ledger.worth("shifted", pairs, offset)
-        if worth >= 0 or (self._reach_of == "certain" and not self._evidence.certain(pairs, self._tries)):
-            return 0
-        return worth if self._evidence.of_block(pairs, self._tries) >= BELIEVED else 0
+        return worth if worth < 0 and self._evidence.of_block(pairs, self._tries) >= BELIEVED else 0
+
+    def _is_sure(self, pairs: Pairs) -> bool:
+        """Whether a run is as certain as the search asks for."""
+        return self._reach_of != "certain" or self._evidence.certain(pairs, self._tries)
 
     # votes
 

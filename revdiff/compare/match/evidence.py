@@ -88,9 +88,13 @@ class Evidence:
         """
         inside = Counter(self._ledger.old[one] for one, two in pairs if self._ledger.old[one] == self._ledger.new[two])
         total = sum(inside.values())
+        shares = {kind: self.share(kind, count, total) for kind, count in inside.items()}
+        # Where next to all of a class is renumbered, little is left to tell shares by, and they add up to more than 1.
+        excess = max(1.0, sum(share for kind, share in shares.items() if not self._blank(kind)))
         chance = lgamma(total + 1)
         for kind, count in inside.items():
-            chance += count * log(self.share(kind, count, total)) - lgamma(count + 1)
+            share = shares[kind] if self._blank(kind) else shares[kind] / excess
+            chance += count * log(share) - lgamma(count + 1)
         return _confidence(1, -min(chance, 0.0) / log(2) + self._wiring(pairs))
 
     def tries(self) -> int:

@@ -148,6 +148,10 @@ class Ledger:
             total -= sum(self.wiring.of(one, two) for one, two in pairs)
         return total
 
+    def told(self) -> int:
+        """What the shifted runs cost so far, apart from the parts in them: no account that keeps them is shorter."""
+        return sum(_group_cost(runs, parts) for runs, parts in self._offsets.values())
+
     def take(self, shape: Shape, pairs: Iterable[tuple[int, int]], offset: int = 0, confidence: float = 1.0) -> Event:
         """Carries the parts."""
         event = Event(shape, tuple(sorted(pairs)), offset, confidence)
