@@ -31,6 +31,7 @@ class _Run(NamedTuple):
     first: int  # places in the order of old slots
     last: int
     pairs: Pairs
+    worth: int
 
 
 Reach = Literal["far", "equal", "certain"]
@@ -90,7 +91,7 @@ class _Search:
             _, _, offset, seed, run = heappop(heap)
             if valued[offset, seed] != stamp:
                 run = self._grow(offset, seed)
-                worth = self._worth(offset, run.pairs)
+                worth = self._worth(run)
                 valued[offset, seed] = stamp
                 if worth >= 0 or not self._is_sure(run.pairs):
                     continue
@@ -111,7 +112,7 @@ class _Search:
                 left, all_left = left - 1, all_left - 1
                 run = self._grow(offset, seed)
                 covered = max(covered, run.last)
-                worth = self._worth(offset, run.pairs)
+                worth = self._worth(run)
                 if worth < 0:
                     yield _Found(worth, abs(offset), offset, seed, run)
 
@@ -121,12 +122,11 @@ class _Search:
             self._gone = {slot for slot in self._ledger.gone if not self._at_home(slot)}
             self._come = {slot for slot in self._ledger.come if not self._at_home(slot)}
 
-    def _worth(self, offset: int, pairs: Pairs) -> int:
+    def _worth(self, run: _Run) -> int:
         """What the run is worth; nothing where it is one part, or where chance could explain it."""
-        if len(pairs) < 2:
+        if len(run.pairs) < 2 or run.worth >= 0:
             return 0
-        worth = self._ledger.worth("shifted", pairs, offset)
-        return worth if worth < 0 and self._evidence.of_block(pairs, self._tries) >= BELIEVED else 0
+        return run.worth if self._evidence.of_block(run.pairs, self._tries) >= BELIEVED else 0
 
     def _is_sure(self, pairs: Pairs) -> bool:
         """Whether a run is as certain as the search asks for."""
@@ -195,12 +195,16 @@ class _Search:
             while wide and not known_by_data(self._ledger, wide[outer], self._kind):
                 wide.pop(outer)
         if len(wide) < 2 or self._evidence.of_block(sure, self._tries) < BELIEVED:
-            return _Run(first, last, ())
+            return _Run(first, last, (), 0)
         choices: list[Pairs] = []
         for pairs in (sure, wide) if len(wide) > len(sure) else (sure,):
-            choices += [pairs, self._trimmed(pairs, both=False), self._trimmed(pairs, both=True)]
-        worths = [(self._ledger.worth("shifted", pairs, offset), index) for index, pairs in enumerate(choices) if pairs]
-        return _Run(first, last, choices[min(worths)[1]] if worths else ())
+            for choice in (pairs, self._trimmed(pairs, both=False), self._trimmed(pairs, both=True)):
+                if choice and choice not in choices:
+                    choices.append(choice)
+        if not choices:
+            return _Run(first, last, (), 0)
+        worth, index = min((self._ledger.worth("shifted", pairs, offset), index) for index, pairs in enumerate(choices))
+        return _Run(first, last, choices[index], worth)
 
     def _at_home(self, slot: int) -> bool:
         """Whether a slot holds one part still, or what its kind became everywhere."""
