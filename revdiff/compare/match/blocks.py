@@ -8,6 +8,7 @@ where the account gets shorter by it, the best one first.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from heapq import heapify, heappop, heappush, nlargest
 from typing import Literal, NamedTuple, TypeAlias
 
@@ -23,6 +24,10 @@ _ALL_SEEDS = 600  # and under all of them
 _ROUNDS = 3  # since what one run leaves free, another one can take
 _DROP = 8  # halves of a part, by which a run may fall behind its best before it ends
 _CLOSE = 120  # the most that a part at a run's end may differ to have gone with it
+
+_MOST_WEIGHED = 800  # that went or came, up to which it is weighed first what an offset promises
+_PROMISED = 1 << 40  # by an offset that isn't weighed first
+_ANY = -1 << 60  # in the place of a seed: all those of an offset
 
 Seeds = dict[int, dict[int, int]]  # offset to old slot to weight
 
@@ -47,8 +52,20 @@ class _Found(NamedTuple):
     run: _Run
 
 
-# What was found from the same events, since several plans begin alike: whether as far as all are equal, and the events.
-Grown: TypeAlias = dict[tuple[bool, frozenset[Event]], list[_Found]]
+_NO_RUN = _Run(0, 0, (), 0)
+
+
+@dataclass
+class _Known:
+    """What was worked out after the same events: offsets and their seeds, and by offset what it promises and holds."""
+
+    offsets: dict[int, list[int]]
+    promises: dict[int, int] = field(default_factory=dict)
+    runs: dict[int, tuple[int, list[_Found]]] = field(default_factory=dict)  # how many were tried, those that pay
+
+
+# Since several plans begin alike: whether as far as all are equal, and the events.
+Grown: TypeAlias = dict[tuple[bool, frozenset[Event]], _Known]
 
 
 def take_blocks(ledger: Ledger, evidence: Evidence, alias: Mapping[int, int], reach: Reach, grown: Grown) -> None:
@@ -76,19 +93,39 @@ class _Search:
         self._gone, self._come = ledger.gone, ledger.come
         self._has_alias = bool(alias)
         self._refresh()
+        self._has_promise = ledger.wiring is None and len(self._gone) + len(self._come) <= _MOST_WEIGHED
         self._old_order, self._new_order = sorted(ledger.old), sorted(ledger.new)
         self._place = {slot: index for index, slot in enumerate(self._old_order)}
 
     def run(self, grown: Grown) -> None:
+        """Takes the best run first. An offset's runs are grown once nothing grown promises more than it does."""
         ledger = self._ledger
-        key = self._reach_of == "equal", frozenset(ledger.events)
-        if key not in grown:
-            grown[key] = list(self._found())
-        heap = [found for found in grown[key] if self._is_sure(found.run.pairs)]
+        known = self._known(grown)
+        offsets = known.offsets = known.offsets or dict(self._candidates())
+        heap = [_Found(-self._promise(offset, known), abs(offset), offset, _ANY, _NO_RUN) for offset in offsets]
         heapify(heap)
-        stamp, valued = 0, {(found.offset, found.seed): 0 for found in heap}
+        stamp, valued = 0, dict.fromkeys(((offset, _ANY) for offset in offsets), 0)
+        left = _ALL_SEEDS
         while heap:
-            _, _, offset, seed, run = heappop(heap)
+            worth, _, offset, seed, run = heappop(heap)
+            if seed == _ANY:
+                if valued[offset, seed] != stamp and self._has_promise:
+                    valued[offset, seed] = stamp
+                    worth = -self._promise(offset, known)
+                    if worth < 0:
+                        heappush(heap, _Found(worth, abs(offset), offset, seed, run))
+                    continue
+                if worth == 0 or left == 0:
+                    continue
+                if offset not in known.runs:
+                    known.runs[offset] = self._grown(offset, offsets[offset], min(_SEEDS, left))
+                tries, found = known.runs[offset]
+                left = max(0, left - tries)
+                for item in found:
+                    if self._is_sure(item.run.pairs):
+                        heappush(heap, item)
+                        valued[offset, item.seed] = stamp
+                continue
             if valued[offset, seed] != stamp:
                 run = self._grow(offset, seed)
                 worth = self._worth(run)
@@ -101,20 +138,38 @@ class _Search:
             ledger.take("shifted", run.pairs, offset, self._evidence.of_block(run.pairs, self._tries))
             stamp += 1
             self._refresh()
+            known = self._known(grown)
 
-    def _found(self) -> Iterator[_Found]:
-        all_left = _ALL_SEEDS
-        for offset, seeds in self._candidates():
-            covered, left = -1, min(_SEEDS, all_left)
-            for seed in seeds:
-                if self._place[seed] <= covered or left == 0:
-                    continue
-                left, all_left = left - 1, all_left - 1
-                run = self._grow(offset, seed)
-                covered = max(covered, run.last)
-                worth = self._worth(run)
-                if worth < 0:
-                    yield _Found(worth, abs(offset), offset, seed, run)
+    def _known(self, grown: Grown) -> _Known:
+        return grown.setdefault((self._reach_of == "equal", frozenset(self._ledger.events)), _Known({}))
+
+    def _promise(self, offset: int, known: _Known) -> int:
+        """More than the runs of an offset can save: twice what its equal parts could, as changed ones go along."""
+        if not self._has_promise:
+            return _PROMISED
+        promise = known.promises.get(offset)
+        if promise is None:
+            ledger, kind, new = self._ledger, self._kind, self._ledger.new
+            free_old, free_new = ledger.free_old, ledger.free_new
+            touched = {slot for slot in self._gone if (two := slot + offset) in free_new and new[two] == kind[slot]}
+            touched.update(slot for slot in self._come if (one := slot - offset) in free_old and new[slot] == kind[one])
+            promise = known.promises[offset] = 2 * ledger.most_saved(touched)
+        return promise
+
+    def _grown(self, offset: int, seeds: Sequence[int], left: int) -> tuple[int, list[_Found]]:
+        """How many runs were grown under an offset, and those that make the account shorter."""
+        found: list[_Found] = []
+        covered, tries = -1, 0
+        for seed in seeds:
+            if self._place[seed] <= covered or tries == left:
+                continue
+            tries += 1
+            run = self._grow(offset, seed)
+            covered = max(covered, run.last)
+            worth = self._worth(run)
+            if worth < 0:
+                found.append(_Found(worth, abs(offset), offset, seed, run))
+        return tries, found
 
     def _refresh(self) -> None:
         """What went and what came, but for parts that became in place what their kind became everywhere."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
@@ -133,6 +134,8 @@ class _Bounds:
         low, high = max(0, start - _WINDOW), min(len(self._order), start + _WINDOW)
         span = self._order[low:high]
         first, last = span[0], span[-1]
+        if self._is_plain(left, span) and self._is_plain(right, span):
+            return left, right
         for event in (left, right):
             if event is not None:
                 ledger.undo(event)
@@ -155,6 +158,21 @@ class _Bounds:
             if half is not None:
                 ledger.undo(half)
         return self._again(left), self._again(right)
+
+    def _is_plain(self, event: Event | None, span: Sequence[int]) -> bool:
+        """Whether nothing in a span could go better along with a run, or better without it."""
+        if event is None:
+            return True
+        ledger = self._ledger
+        old, new, restless, offset = ledger.old, ledger.new, (ledger.gone, ledger.come), event.offset
+        if ledger.wiring is not None or any(
+            slot in some or slot + offset in some for slot in span for some in restless
+        ):
+            return False
+        pairs = event.pairs[bisect_left(event.pairs, (span[0],)) : bisect_left(event.pairs, (span[-1] + 1,))]
+        return all(
+            old[one] == new[two] and (old[one] != new.get(one) or old.get(two) != new[two]) for one, two in pairs
+        )
 
     def _best(self, left: Event | None, right: Event | None, span: Sequence[int]) -> tuple[Run, Run]:
         """What of the span goes with the run on its left and with the one on its right."""

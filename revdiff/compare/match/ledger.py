@@ -157,6 +157,19 @@ class Ledger:
             total -= sum(self.wiring.of(one, two) for one, two in pairs)
         return total
 
+    def most_saved(self, slots: Iterable[int]) -> int:
+        """The most that an event could save by what it leaves equal or empty in ``slots``, apart from its own cost."""
+        counts: dict[_Group, int] = {}
+        for slot in slots:
+            group = self._group(slot)
+            if group is not None:
+                counts[group] = counts.get(group, 0) + 1
+        groups = self._groups
+        return sum(
+            self._cost_of(group, groups[group]) - self._cost_of(group, groups[group] - count)
+            for group, count in counts.items()
+        )
+
     def told(self) -> int:
         """What the shifted runs cost so far, apart from the parts in them: no account that keeps them is shorter."""
         return sum(_group_cost(runs, parts) for runs, parts in self._offsets.values())
