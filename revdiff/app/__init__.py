@@ -1,6 +1,4 @@
-"""The whole line from bytes to a result: this folder alone opens, loads, compares and judges; all else calls it."""
+"""The whole line from bytes to a result: this folder alone opens, loads, compares and judges; all else calls it.
 
-from revdiff.app.check import check_change
-from revdiff.app.review import look_at_revision, review_revisions
-
-__all__ = ["check_change", "look_at_revision", "review_revisions"]
+``review`` for two revisions and for one alone, ``check`` for a change; each is imported only where it is called.
+"""

@@ -70,7 +70,7 @@ def command(
     limit: int,
     width: int | None,
 ) -> int:
-    from revdiff.app import check_change
+    from revdiff.app.check import check_change
     from revdiff.budget import ending_after
 
     with ending_after(time_limit, "Look at what in the change asks for so much, or allow more with --time-limit."):

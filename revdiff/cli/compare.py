@@ -43,7 +43,7 @@ def command(
     fail_on: str | None,
     width: int | None,
 ) -> int:
-    from revdiff.app import review_revisions
+    from revdiff.app.review import review_revisions
     from revdiff.budget import ending_after
     from revdiff.judge.finding import louder
 

@@ -24,7 +24,7 @@ def command(
     today: date | None,
     output: Path | None,
 ) -> int:
-    from revdiff.app import review_revisions
+    from revdiff.app.review import review_revisions
     from revdiff.cli.faults import show_diagnostics
     from revdiff.release.notes import release_notes
 

@@ -69,7 +69,7 @@ def command(
     functions: str,
     width: int,
 ) -> int:
-    from revdiff.app import review_revisions
+    from revdiff.app.review import review_revisions
     from revdiff.cli.faults import show_diagnostics
 
     if new is None and export is None and not functions:

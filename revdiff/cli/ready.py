@@ -23,7 +23,7 @@ from revdiff.cli.options import write_text
 def command(
     revision: str | None, repository: Path, design: str, form: str, allow_faults: bool, fail_on: str | None
 ) -> int:
-    from revdiff.app import look_at_revision
+    from revdiff.app.review import look_at_revision
     from revdiff.report.drift import drift_json, drift_text
 
     look = look_at_revision(revision, repository=repository, design=design)

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
 
-from revdiff.app import check_change
+from revdiff.app.check import check_change
 from revdiff.release.check import Check
 from tests.sources.workshop import Workshop
 from tests.support import SMALL, Files

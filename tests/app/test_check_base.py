@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from revdiff.app import check_change
+from revdiff.app.check import check_change
 from revdiff.errors import UsageFault
 from tests.app.support import BREAK, RULE, SUBJECT, Project, broken, with_manifest
 from tests.support import SMALL, edit

@@ -9,7 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from revdiff.app import check_change, review_revisions
+from revdiff.app.check import check_change
+from revdiff.app.review import review_revisions
 from revdiff.release.check import Check
 from tests.app.support import BREAK, RULE, SUBJECT, Project, broken, with_manifest
 from tests.conftest import Run

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from revdiff.app import review_revisions
+from revdiff.app.review import review_revisions
 from revdiff.release.notes import release_notes
 from revdiff.release.review import Review
 

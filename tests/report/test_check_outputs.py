@@ -14,7 +14,7 @@ from markdown_it import MarkdownIt
 from pydantic_sarif.model import StaticAnalysisResultsFormatSarifVersion210JsonSchema as SarifLog
 from rich.console import Console
 
-from revdiff.app import check_change
+from revdiff.app.check import check_change
 from revdiff.design import Origin
 from revdiff.readers.spans import cell_spans
 from revdiff.release.check import Check

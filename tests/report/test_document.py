@@ -8,7 +8,7 @@ from pathlib import Path
 import jsonschema_rs
 import pytest
 
-from revdiff.app import review_revisions
+from revdiff.app.review import review_revisions
 from revdiff.compare.kinds import KINDS
 from revdiff.release.review import Review
 from revdiff.report.document import SCHEMA_VERSION, document, to_json

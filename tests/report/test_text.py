@@ -10,7 +10,7 @@ from markdown_it import MarkdownIt
 from markdown_it.token import Token
 from rich.console import Console
 
-from revdiff.app import review_revisions
+from revdiff.app.review import review_revisions
 from revdiff.release.review import Review
 from revdiff.report.markdown import to_markdown
 from revdiff.report.terminal import print_review
