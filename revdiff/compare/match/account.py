@@ -62,12 +62,15 @@ Plan = Literal["far", "equal", "order", "exchanges"]
 
 
 def _run(ledger: Ledger, evidence: Evidence, alias: dict[int, int], plan: Plan, grown: Grown, least: int) -> None:
-    """Takes all that a plan finds. It is given up where what it told already costs more than ``least``."""
+    """Takes all that a plan finds. It is given up where what it told already costs more than ``least``.
+
+    With nets it can still gain by them, whatever it told.
+    """
     if plan == "order":
         take_blocks(ledger, evidence, alias, "certain", grown)
         take_order(ledger, evidence)
     take_blocks(ledger, evidence, alias, "equal" if plan == "equal" else "far", grown)
-    if ledger.told() > least:
+    if ledger.wiring is None and ledger.told() > least:
         return
     settle_bounds(ledger, evidence, alias)
     if ledger.wiring is not None:
