@@ -32,7 +32,7 @@ def open(revision: str | None = None, *, repository: Path = Path(), design: str 
     ``design``: the folder of the design inside the repository. Raises UsageFault for a revision that can't be opened,
     FaultyDesign with all faults where it can't be read at all.
     """
-    from revdiff.app import look_at_revision
+    from revdiff.app.review import look_at_revision
 
     return look_at_revision(revision, repository=repository, design=design)
 
@@ -42,7 +42,7 @@ def compare(old: str, new: str, *, repository: Path = Path(), design: str = "", 
 
     Raises as ``open`` does, with the faults of both revisions.
     """
-    from revdiff.app import review_revisions
+    from revdiff.app.review import review_revisions
 
     return review_revisions(old, new, repository=repository, design=design, strict_names=strict_names)
 

@@ -9,10 +9,12 @@ import subprocess
 import sys
 from pathlib import Path
 
+import click
 import pytest
 
 from revdiff import __version__
-from revdiff.cli.main import COMMANDS
+from revdiff.cli.group import cli
+from revdiff.cli.overview import COMMANDS, is_wide, overview
 from tests.conftest import Run
 
 
@@ -22,6 +24,16 @@ def test_help_lists_every_command_and_the_exit_statuses(run: Run) -> None:
     for name in COMMANDS:
         assert f"  {name} " in shown.stdout
     assert "3  faults in the design's data" in shown.stdout
+
+
+@pytest.mark.parametrize("columns", ["50", "79", "80", "200"])
+def test_the_quick_help_is_the_help_of_the_group(columns: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLUMNS", columns)
+
+    shown = click.Context(cli, info_name="revdiff", help_option_names=["-h", "--help"]).get_help() + "\n"
+
+    assert is_wide() == (int(columns) >= 80)
+    assert (overview() == shown) == is_wide()
 
 
 @pytest.mark.parametrize("name", list(COMMANDS))
@@ -43,7 +55,16 @@ def test_help_imports_nothing_heavy() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     loaded = set(json.loads(done.stderr))
-    assert not loaded & {"git", "rich", "deepdiff", "openpyxl", "revdiff.design", "revdiff.readers", "revdiff.compare"}
+    assert not loaded & {
+        "click",
+        "git",
+        "rich",
+        "deepdiff",
+        "openpyxl",
+        "revdiff.design",
+        "revdiff.readers",
+        "revdiff.compare",
+    }
 
 
 def test_an_unknown_command_is_a_usage_error(run: Run) -> None:
@@ -121,10 +142,10 @@ def test_closed_streams_do_not_matter_where_the_output_goes_to_a_file(demo: Path
 
 BROKEN = """
 import sys
-from revdiff.cli import main
+from revdiff.cli import group, main
 def command(*_, **__):
     raise {error}
-main.cli.get_command = lambda *_: main.click.Command("x", callback=command)
+group.cli.get_command = lambda *_: group.click.Command("x", callback=command)
 sys.argv = ["revdiff", "x"]
 main.main()
 """

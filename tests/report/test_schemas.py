@@ -67,7 +67,7 @@ def test_contradictions_faults_and_waivers_fit_it_too(run: Run, tmp_path: Path) 
 
 
 def test_every_command_that_prints_json_has_a_schema(run: Run) -> None:
-    from revdiff.cli.main import COMMANDS as ALL
+    from revdiff.cli.overview import COMMANDS as ALL
 
     printing = {name for name in ALL if "json" in run(name, "--help").stdout.partition("[terminal|markdown")[2][:40]}
     assert printing <= set(COMMANDS)

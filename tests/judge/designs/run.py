@@ -11,7 +11,7 @@ from typing import Any
 
 from click.testing import CliRunner
 
-from revdiff.cli.main import cli
+from revdiff.cli.group import cli
 from revdiff.compare.comparison import compare_designs
 from revdiff.design import Design
 from revdiff.judge import ChangeVerdict, Verdict, judge, judge_change, member

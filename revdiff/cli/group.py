@@ -1,0 +1,34 @@
+"""The group of all commands. Each command is one short module, imported only when it is called."""
+
+from __future__ import annotations
+
+from importlib import import_module
+
+import click
+
+from revdiff.version import __version__
+from revdiff.cli.overview import ABOUT, COMMANDS, STATUS
+
+
+class LazyGroup(click.Group):
+    """A group that imports a command only to run it, so that --help costs what click costs."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in COMMANDS:
+            return None
+        module = import_module(f"revdiff.cli.{COMMANDS[cmd_name][0]}")
+        command: click.Command = module.command
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, text) for name, (_, text) in COMMANDS.items()])
+
+
+@click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]}, help=f"{ABOUT}\n\n\b\n{STATUS}")
+@click.version_option(__version__, message="%(prog)s %(version)s")
+def cli() -> None:
+    pass
