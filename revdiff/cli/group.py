@@ -6,8 +6,8 @@ from importlib import import_module
 
 import click
 
-from revdiff.version import __version__
 from revdiff.cli.overview import ABOUT, COMMANDS, STATUS
+from revdiff.version import __version__
 
 
 class LazyGroup(click.Group):

@@ -8,7 +8,6 @@ import sys
 from revdiff.cli import streams
 from revdiff.cli.overview import is_wide, overview
 from revdiff.errors import RevdiffError
-from revdiff.version import __version__
 
 INTERNAL = 4
 
