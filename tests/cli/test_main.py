@@ -63,7 +63,7 @@ def test_help_imports_nothing_heavy() -> None:
         "openpyxl",
         "revdiff.design",
         "revdiff.readers",
-        "revdiff.compare",
+        "revdiff.compare.comparison",
     }
 
 
