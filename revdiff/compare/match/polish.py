@@ -42,7 +42,8 @@ def polish(ledger: Ledger, event: Event) -> Event:
 def absorb(ledger: Ledger) -> None:
     """Lets each other order take in the runs that stand among its parts, where that is shorter."""
     for order in [event for event in ledger.events if event.shape == "order"]:
-        low, high = order.pairs[0][0], order.pairs[-1][0]
+        slots = [slot for pair in order.pairs for slot in pair]
+        low, high = min(slots), max(slots)
         drawn = order
         for run in [event for event in ledger.events if event is not drawn]:
             short = run.shape == "order" or len(run.pairs) <= _RUN
