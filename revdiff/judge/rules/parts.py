@@ -166,10 +166,18 @@ def _reused(_ask: Ask, item: Item) -> Margin | None:
 
 
 def _lives(revisions: Revisions) -> Iterator[Item]:
-    for change in revisions.of_kind("part.lifecycle", "part.added"):
-        field = change.field("lifecycle")
-        if field is not None and {change.board} <= revisions.old.boards.keys() & revisions.new.boards.keys():
-            yield _of(revisions, change.board, change.subject, field, *change.pairs, changes=(change.id,))
+    """Life-cycle states that changed in one way, of one part or of those that a whole new column is about."""
+    for change in revisions.of_kind("part.lifecycle", "part.added", "part.column"):
+        if not {change.board} <= revisions.old.boards.keys() & revisions.new.boards.keys():
+            continue
+        states: dict[tuple[str, str], list[FieldChange]] = {}
+        for field in change.fields:
+            if field.name.rpartition(".")[2] == "lifecycle":
+                states.setdefault((field.before.raw, field.after.raw), []).append(field)
+        for fields in states.values():
+            refs = [field.name.rpartition(".")[0] for field in fields]  # empty where the change is of one part
+            subject = compress(refs) if all(refs) else change.subject
+            yield _of(revisions, change.board, subject, fields[0], *change.pairs, changes=(change.id,))
 
 
 def _ended(_ask: Ask, item: Item) -> Margin | None:
