@@ -135,7 +135,7 @@ def test_the_ci_example_fails_on_a_break_and_leaves_its_reports(clone: Path) -> 
     (example,) = blocks("bash")
     done = in_shell(example, clone)
     assert (done.returncode, done.stderr) == (1, "")
-    assert "77 breaks" in done.stdout
+    assert re.search(r"\b[1-9][0-9]* breaks", done.stdout)
     assert (clone / "review.md").read_text(encoding="utf-8").startswith("# Open greenhouse controller: check of ")
     assert json.loads((clone / "review.sarif").read_text())["version"] == "2.1.0"
     assert "<failure " in (clone / "review.xml").read_text(encoding="utf-8")

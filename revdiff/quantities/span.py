@@ -9,8 +9,10 @@ from decimal import Decimal
 from revdiff.quantities.quantity import read_quantity
 from revdiff.quantities.text import clean
 
-_ENDS = re.compile(r"\s*(?:\bto\b|\.\.\.?|…|–|−|-)\s*")
-_TOLERANCE = re.compile(r"(.+?)\s*(?:±|\+/-|\+-)\s*([0-9.,]+)\s*(%|[a-zA-Zµ]+)?")
+_ENDS = re.compile(r"\bto\b|\.\.\.?|…|–|−|-")
+_EITHER_WAY = re.compile(r"±|\+/-|\+-")
+_WIDTH = re.compile(r"([0-9.,]{1,20})\s{0,3}(%|[a-zA-Zµ]{1,10})?")
+_LONGEST = 200  # characters
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,20 +32,23 @@ class Span:
 def read_span(text: str, unit: str) -> Span | None:
     """The range that a text states in ``unit``; None where it states none."""
     given = clean(text)
+    if len(given) > _LONGEST:
+        return None
     single = read_quantity(given, unit)
     if single is not None:
         return Span(single.magnitude, single.magnitude, single.magnitude) if single.unit == unit else None
-    if found := _TOLERANCE.fullmatch(given):
-        middle = read_quantity(found[1], unit)
+    nominal, *widths = (item.strip() for item in _EITHER_WAY.split(given, maxsplit=1))
+    if widths and nominal and (found := _WIDTH.fullmatch(widths[0])):
+        middle = read_quantity(nominal, unit)
         if middle is None or middle.unit != unit:
             return None
-        mark = found[3] or "%"
-        width = read_quantity(found[2] if mark == "%" else f"{found[2]} {mark}", "" if mark == "%" else unit)
+        mark = found[2] or "%"
+        width = read_quantity(found[1] if mark == "%" else f"{found[1]} {mark}", "" if mark == "%" else unit)
         if width is None or width.magnitude < 0:
             return None
         half = middle.magnitude * width.magnitude / 100 if mark == "%" else width.magnitude
         return Span(middle.magnitude - half, middle.magnitude + half, middle.magnitude)
-    ends = _ENDS.split(given)
+    ends = [item.strip() for item in _ENDS.split(given)]
     if len(ends) != 2:
         return None
     high = read_quantity(ends[1], unit)

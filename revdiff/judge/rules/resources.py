@@ -17,7 +17,7 @@ _LINE = re.compile(r"(?:exti|irq|int|line)?[ _-]?([0-9]{1,2})")
 _ANY_LINE = frozenset({"yes", "y", "x", "exti", "irq", "int"})
 _PORT = re.compile(r"p[a-z][_.]?([0-9]{1,2})")
 _TIMER = re.compile(r"(tim|tc|tcc|timer|pwm|ftm|tpm)_?([0-9a-z]+)[_.]?(?:ch|cc|wo|c)_?([0-9a-d]+)(n?)")
-_FREQUENCY = re.compile(r"([0-9.]+ ?[kM]?Hz)", re.IGNORECASE)
+_FREQUENCY = re.compile(r"(?<![0-9.])([0-9.]{1,20} ?[kM]?Hz)", re.IGNORECASE)
 
 
 def interrupt_line(pin: Pin) -> str:
