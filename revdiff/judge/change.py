@@ -233,12 +233,19 @@ class _Crossings:
             names = {old: new for old, new in names.items() if old not in used} if here == "new" else {}
             devices = {}
         for item in releases(design, name, self.labels[running]):
+            if running == "new" and here == "old" and self._same_release(item):
+                continue  # it was built for the old pin map: the old revision runs it already
             # Firmware that stays is the released one: on a board that changed, users will run it as it is.
             stays: Role = "old" if member.role == "new" and item.key in self.comparison.old.contracts else ""
             role: Role = running if self._differs(item, name) else stays
             yield Program(
                 item.contract, member.name, renamed(devices, item.contract.device), role, names, item.stands_in
             )
+
+    def _same_release(self, release: Release) -> bool:
+        """Whether both revisions declare one release, by its version, and list the same needs for it."""
+        one, two = (design.contracts.get(release.key) for design in (self.comparison.old, self.comparison.new))
+        return one is not None and one == two and bool(one.version) and not release.stands_in
 
     def _differs(self, release: Release, board: str) -> bool:
         """Whether the release is another one in the other revision; a pin map that stands in makes one of its own."""

@@ -65,7 +65,9 @@ class Judged:
         source = "; ".join(self.sources) or (self.rule.source if self.rule.source != PRACTICE else "")
         places: dict[str, object] = {}
         for member, record in self.item.records:
-            places.setdefault("origin_before" if member.role == "old" else "origin_after", record.origin)
+            cells = [name for name in self.rule.about if name in record.origin.columns]
+            place = record.origin.of(cells[0]) if len(cells) == 1 else record.origin
+            places.setdefault("origin_before" if member.role == "old" else "origin_after", place)
         others = f" (and {self.more} more alike)" if self.more else ""
         resting = f"; assumed: {'; '.join(self.assumed)}" if self.assumed else ""
         return Finding(

@@ -53,7 +53,8 @@ def test_help_imports_nothing_heavy() -> None:
         "try:\n    main()\nexcept SystemExit:\n    pass\n"
         "print(json.dumps(sorted(sys.modules)), file=sys.stderr)\n"
     )
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    environment = {**os.environ, "COLUMNS": "80"}
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, env=environment)
     loaded = set(json.loads(done.stderr))
     assert not loaded & {
         "click",

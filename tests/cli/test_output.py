@@ -110,6 +110,9 @@ STOPPED = """
 import os, signal, sys
 from pathlib import Path
 from revdiff.cli import writing
+usual = signal.default_int_handler if "{signal}" == "SIGINT" else signal.SIG_DFL
+signal.signal(signal.{signal}, usual)  # it is ignored where the tests were started so
+signal.pthread_sigmask(signal.SIG_UNBLOCK, {{signal.{signal}}})
 real = Path.{step}
 def stop(self, *arguments):
     os.kill(os.getpid(), signal.{signal})

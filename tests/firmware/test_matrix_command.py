@@ -19,7 +19,8 @@ def test_each_release_has_a_line_for_each_revision(run: Run, demo: Path) -> None
     start = lines.index("  irrigation 1.4.1")
     assert lines[start + 1] == "    rev-a: fits"
     assert lines[start + 2] == "    rev-b: as released"
-    assert lines[start + 3].startswith("    rev-c: does not fit (hazard): pin 56 [firmware-output-contention]")
+    wanted = "    rev-c: does not fit (hazard): base.U1: HEAT_EN [firmware-output-contention]"
+    assert lines[start + 3].startswith(wanted)
 
 
 def test_json_and_markdown_hold_it_too(run: Run, demo: Path) -> None:

@@ -211,7 +211,7 @@ def test_the_designs_folder_is_not_reached_through_a_link(folder: Path) -> None:
 
 
 def test_the_design_does_not_lie_outside(folder: Path) -> None:
-    with pytest.raises(DataFault, match="isn't a path inside the design"):
+    with pytest.raises(UsageFault, match=r"^--design: .* isn't a path inside the design"):
         opened(folder / "base", "..")
 
 

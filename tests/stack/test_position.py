@@ -15,9 +15,18 @@ def connector(count: int, rows: int, numbering: str = "", view: str = "", side: 
     def number(value: int) -> Reading:
         return Reading(str(value), Quantity(Decimal(value), ""))
 
-    columns = {"Numbering": numbering, "View": view, "Board side": side}
-    extra = tuple((name, Reading(text, text)) for name, text in columns.items() if text)
-    return Connector(name="J1", count=number(count), rows=number(rows), extra=extra, origin=Origin("x.csv", 1))
+    def word(text: str) -> Reading:
+        return Reading(text, text) if text else Reading()
+
+    return Connector(
+        name="J1",
+        count=number(count),
+        rows=number(rows),
+        numbering=word(numbering),
+        view=word(view),
+        board_side=word(side),
+        origin=Origin("x.csv", 1),
+    )
 
 
 @pytest.mark.parametrize(
