@@ -26,6 +26,7 @@ TIMES = 4
 SIZES = (80, 500, 1_000)  # characters; the first for what grows with the cube
 WORST = 9.0  # times the time for four times the text: 4 when linear, 16 when quadratic
 HOPELESS = 24.0  # more than quadratic: no longer text is needed, nor would it come to an end
+TRIES = 12  # before a ratio is believed that would fail
 QUICK = 300_000  # nanoseconds for the longer text, below which nothing has grown
 # What a class in a pattern stands for.
 CLASSES = {"d": "1", "w": "a", "s": " ", "W": "-", "D": "a", "S": "a", "b": "", "B": ""}
@@ -150,28 +151,35 @@ def units(pattern: str) -> list[str]:
     return list(dict.fromkeys([*signs, *beside[:20], *(two + " " for two in beside[:20]), *pairs]))
 
 
-def nanoseconds(run: Found, text: str, tries: int = 3) -> int:
-    """What the pattern takes of the processor for the text, the least of several tries."""
+def nanoseconds(run: Found, text: str) -> int:
+    """What the pattern takes of the processor for the text, once."""
     given: Any = text if isinstance(run.pattern.pattern, str) else text.encode("utf-8", "surrogatepass")
-    times = []
-    for _ in range(tries):
-        before = process_time_ns()
-        for method in run.methods:
-            getattr(run.pattern, method)(given)
-        times.append(process_time_ns() - before)
-    return min(times)
+    before = process_time_ns()
+    for method in run.methods:
+        getattr(run.pattern, method)(given)
+    return process_time_ns() - before
 
 
 def growth(run: Found, unit: str, prefix: str = "") -> float:
-    """How many times longer four times the text takes; 1 where it takes next to no time."""
+    """How many times longer four times the text takes; 1 where it takes next to no time.
+
+    The least of several tries is held against the least of as many, taken by turns: what else the machine does slows
+    one try, a pattern that goes back slows all. A ratio that would fail is measured on until it passes or stays.
+    """
     ratio = 1.0
     for size in SIZES:
         # No pattern ends on it, so that whatever can go back goes all the way.
         short, long = (prefix + unit * (length // len(unit)) + "\x00" for length in (size, size * TIMES))
-        first = nanoseconds(run, long, 1)
-        if first < QUICK:
+        slow, quick = nanoseconds(run, long), nanoseconds(run, short)
+        if slow < QUICK:
             continue
-        ratio = min(nanoseconds(run, long), first) / max(nanoseconds(run, short), 1)
+        for tried in range(TRIES):
+            slow, quick = min(slow, nanoseconds(run, long)), min(quick, nanoseconds(run, short))
+            ratio = slow / max(quick, 1)
+            if slow < QUICK:
+                ratio = 1.0
+            if tried and not WORST < ratio <= 2 * HOPELESS:
+                break
         if ratio > HOPELESS or (ratio > WORST and size == SIZES[-1]):
             return ratio
     return ratio
