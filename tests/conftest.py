@@ -9,8 +9,14 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from revdiff.demo import make_demo
+
+# One run tells what the run before told. `--hypothesis-profile explore` tries other examples each time.
+settings.register_profile("repeatable", derandomize=True)
+settings.register_profile("explore", max_examples=1_000)
+settings.load_profile("repeatable")
 
 Run = Callable[..., subprocess.CompletedProcess[str]]
 
