@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -24,11 +25,18 @@ def today_option(function: Function) -> Function:
     )(function)
 
 
+def _a_number(_context: click.Context, _option: click.Parameter, value: float) -> float:
+    if math.isnan(value):
+        raise click.BadParameter("nan is no number of seconds.")
+    return value
+
+
 def time_limit_option(function: Function) -> Function:
     """The most seconds that a run may take; a number, 0 for no limit."""
     return click.option(
         "--time-limit",
         type=click.FloatRange(min=0),
+        callback=_a_number,
         default=300.0,
         help="Stop after this many seconds, with status 3 and no answer (default: 300; 0: never).",
     )(function)

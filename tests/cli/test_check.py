@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
 from tests.cli.test_compare import write
 from tests.cli.test_ready import LISTED, WRONG
 from tests.conftest import Run
@@ -45,3 +47,10 @@ def test_a_check_that_takes_too_long_is_stopped_without_an_answer(run: Run, demo
 def test_without_a_time_limit_a_check_says_what_it_says_within_one(run: Run, demo: Path) -> None:
     free, bound = (run("check", "rev-a", "rev-b", "--repo", demo, "--time-limit", text) for text in ("0", "600"))
     assert (free.returncode, free.stdout) == (bound.returncode, bound.stdout)
+
+
+@pytest.mark.parametrize("limit", ["nan", "-1", "soon"])
+def test_a_time_limit_is_a_number_of_seconds(limit: str, run: Run, demo: Path) -> None:
+    done = run("check", "rev-a", "rev-b", "--repo", demo, "--time-limit", limit)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert limit in done.stderr
