@@ -7,9 +7,10 @@ from __future__ import annotations
 
 from collections import Counter
 from itertools import permutations
+from random import Random
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linear_sum_assignment
 
@@ -89,6 +90,7 @@ def test_the_account_is_never_longer_than_that_of_all_in_place(old: Board, new: 
 
 @settings(max_examples=300, deadline=None)
 @given(BOARDS, BOARDS)
+@example({1: 2, 2: 1}, {3: 1, 4: 2})
 def test_the_total_is_counted_exactly(old: Board, new: Board) -> None:
     """The running total is that of a ledger into which the same events are entered in another order."""
     ledger = accounted(old, new)
@@ -101,6 +103,27 @@ def test_the_total_is_counted_exactly(old: Board, new: Board) -> None:
     for event in list(again.events):
         again.undo(event)
     assert again.total == again.in_place
+
+
+@settings(max_examples=300, deadline=None)
+@given(BOARDS, BOARDS, st.permutations(range(1, 9)), st.randoms(use_true_random=False))
+@example({1: 1, 2: 1, 3: 1}, {5: 1, 6: 1, 7: 1}, [5, 7, 6, 1, 2, 3, 4, 8], Random(1))
+def test_events_cost_the_same_in_whatever_order_they_are_entered(
+    old: Board, new: Board, targets: list[int], rng: Random
+) -> None:
+    """Also those that no search would take: single parts under any number, in runs that cross and follow."""
+    pairs = [(one, two) for one, two in enumerate(targets, 1) if one in old and two in new]
+    totals = set()
+    for _ in range(4):
+        rng.shuffle(pairs)
+        ledger = Ledger(old, new, difference)
+        events = [ledger.take("shifted", [pair], pair[1] - pair[0]) for pair in pairs]
+        totals.add(ledger.total)
+        rng.shuffle(events)
+        for event in events:
+            ledger.undo(event)
+        assert ledger.total == ledger.in_place
+    assert len(totals) == 1
 
 
 @settings(max_examples=300, deadline=None)

@@ -272,44 +272,42 @@ class Ledger:
 
     # what shifted runs cost: those that follow another one, as numbers close up or open, cost little
 
-    def _shift_cost(self, pairs: Pairs, offset: int) -> tuple[int, bool, Event | None]:
-        """What one more run costs, whether it follows another one, and the run that would follow it."""
-        follows = self._before(pairs[0], offset) is not None
-        after = self._after(pairs[-1], offset)
+    def _shift_cost(self, pairs: Pairs, offset: int) -> tuple[int, bool, list[Event]]:
+        """What one more run costs, whether it follows another one, and the runs on their own that would follow it."""
+        follows = self._follows(pairs[0])
+        after = self._after(pairs[-1])
         groups: dict[int, tuple[int, int]] = {}
-        cost = 0
+        cost = FOLLOWING * (follows + len(after))
         if not follows:
             groups[offset] = (1, len(pairs))
-        else:
-            cost += FOLLOWING
-        if after is not None:
-            cost += FOLLOWING
-            runs, parts = groups.get(after.offset, (0, 0))
-            groups[after.offset] = (runs - 1, parts - len(after.pairs))
+        for run in after:
+            runs, parts = groups.get(run.offset, (0, 0))
+            groups[run.offset] = (runs - 1, parts - len(run.pairs))
         for group, (runs, parts) in groups.items():
             had = self._offsets.get(group, (0, 0))
             cost += _group_cost(had[0] + runs, had[1] + parts) - _group_cost(*had)
         return cost, follows, after
 
-    def _before(self, first: tuple[int, int], offset: int) -> Event | None:
-        """The run that one with this first pair goes on from: next to it on either side, a few numbers apart."""
+    def _follows(self, first: tuple[int, int]) -> bool:
+        """Whether a run with this first pair goes on from another: next to it on either side, a few numbers apart."""
         one, two = first
         for slot in (self._neighbours[0].get(one), self._sources.get(self._neighbours[2].get(two, _NONE))):
             run = self._runs.get(slot) if slot is not None else None
-            if run is not None and run.pairs[-1][0] == slot and _along(run.offset, offset) and slot + run.offset < two:
-                return run
-        return None
+            if run is not None and run.pairs[-1][0] == slot and _goes_on(run.pairs[-1], first):
+                return True
+        return False
 
-    def _after(self, last: tuple[int, int], offset: int) -> Event | None:
-        """The run, on its own so far, that would go on from one with this last pair."""
+    def _after(self, last: tuple[int, int]) -> list[Event]:
+        """The runs, on their own so far, that would go on from one with this last pair."""
         one, two = last
+        found: list[Event] = []
         for slot in (self._neighbours[1].get(one), self._sources.get(self._neighbours[3].get(two, _NONE))):
             run = self._runs.get(slot) if slot is not None else None
-            if run is None or run.pairs[0][0] != slot or run in self._following:
+            if run is None or run.pairs[0][0] != slot or run in self._following or run in found:
                 continue
-            if _along(run.offset, offset) and slot > one and slot + run.offset > two:
-                return run
-        return None
+            if _goes_on(last, run.pairs[0]):
+                found.append(run)
+        return found
 
     @cached_property
     def _neighbours(self) -> tuple[dict[int, int], dict[int, int], dict[int, int], dict[int, int]]:
@@ -328,9 +326,9 @@ class Ledger:
             self._following.add(event)
         else:
             self._count_run(event, 1)
-        if after is not None:
-            self._following.add(after)
-            self._count_run(after, -1)
+        for run in after:
+            self._following.add(run)
+            self._count_run(run, -1)
         for one, two in (event.pairs[0], event.pairs[-1]):
             self._runs[one] = event
             self._sources[two] = one
@@ -344,7 +342,7 @@ class Ledger:
         else:
             self._count_run(event, -1)
         for run in list(self._following):
-            if self._before(run.pairs[0], run.offset) is None:
+            if not self._follows(run.pairs[0]):
                 self._following.discard(run)
                 self._count_run(run, 1)
 
@@ -364,9 +362,14 @@ def _drawn(event: Event, out: Pairs, into: Pairs) -> tuple[tuple[int, int], ...]
     return tuple(sorted(set(event.pairs).difference(out).union(into)))
 
 
-def _along(one: int, two: int) -> bool:
-    """Whether two offsets are of one closing up or opening of numbers: the same way, a few parts more or less."""
-    return one != two and (one > 0) == (two > 0) and abs(one - two) <= FEW
+def _goes_on(last: tuple[int, int], first: tuple[int, int]) -> bool:
+    """Whether a run with this first pair is of one closing up or opening of numbers with a run that ends before it.
+
+    Both stand in the same order in both revisions, and were shifted the same way, by a few parts more or less.
+    """
+    one, two = last[1] - last[0], first[1] - first[0]
+    ordered = last[0] < first[0] and last[1] < first[1]
+    return ordered and one != two and (one > 0) == (two > 0) and abs(one - two) <= FEW
 
 
 def _group_cost(runs: int, parts: int) -> int:
