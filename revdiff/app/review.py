@@ -18,7 +18,8 @@ from revdiff.readers.entries import MANIFEST
 from revdiff.readers.loader import Loader
 from revdiff.release.review import Look, Review
 from revdiff.sources import Revision, open_revision
-from revdiff.sources.open import loose_file, means_folder
+from revdiff.sources.files import open_files
+from revdiff.sources.open import means_folder
 from revdiff.sources.place import top_of
 
 
@@ -46,18 +47,12 @@ def look_at_revision(name: str | None, *, repository: Path = Path(), design: str
 
 
 def _open(old: str, new: str, repository: Path, design: str) -> list[Revision]:
-    """The two revisions; two files that are named instead are each a design of its own."""
-    files = [loose_file(name, repository) for name in (old, new)]
-    if files[0] is not None and files[1] is not None:
+    """The two revisions; files that are named instead are each a design of its own."""
+    files = open_files(old, new, repository)
+    if files is not None:
         from revdiff.readers.loose import open_loose
 
-        return open_loose(files[0], files[1])
-    for file, other in zip(files, (new, old), strict=True):
-        if file is not None:
-            raise UsageFault(
-                f"{str(file)!r} is a file and no revision, and there is no file {other!r} to compare it with; "
-                f"if there is, write 'file:{other}'"
-            )
+        return open_loose(*files)
     return [
         open_revision(name, repository=repository, design=design_of(name, repository, design)) for name in (old, new)
     ]

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass, replace
-from pathlib import Path
 
 from revdiff.errors import DataFault
 from revdiff.readers.entries import MANIFEST
 from revdiff.readers.netlist import looks_like
 from revdiff.readers.survey import Sighting, look_at
-from revdiff.sources import Blob, Identity, Revision, open_revision
+from revdiff.sources import Blob, Identity, Revision
 from revdiff.sources.content import blob_id
+from revdiff.sources.files import OneFile
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,40 +42,41 @@ class Overlay:
         return (MANIFEST, *(path for path in self.files if path != MANIFEST))
 
 
-def open_loose(old: Path, new: Path) -> list[Revision]:
+def open_loose(old: OneFile, new: OneFile) -> list[Revision]:
     """Opens two files outside any design. Raises DataFault where one is no table or netlist that is known.
 
     Contact tables without a column for the connector are of one and the same, which the first file names.
     """
-    sighted = [_sighted(path) for path in (old, new)]
-    connector = next((item.connector for _, item in sighted if item.connector), "")
-    return [_overlay(path, *item, connector) for path, item in zip((old, new), sighted, strict=True)]
+    sighted = [_sighted(file) for file in (old, new)]
+    connector = next((item.connector for item in sighted if item.connector), "")
+    return [_overlay(file, sighting, connector) for file, sighting in zip((old, new), sighted, strict=True)]
 
 
-def _sighted(path: Path) -> tuple[Revision, Sighting]:
-    folder = open_revision(f"folder:{path.parent}", repository=path.parent)
-    blob = folder.find(path.name)
+def _sighted(file: OneFile) -> Sighting:
+    blob = file.revision.find(file.path)
     if blob is None:
-        raise DataFault(f"{path}: there is no such file")
-    if looks_like(folder.read(blob)):
-        return folder, Sighting(path.name, "netlist", {}, "")
-    sighting = look_at(folder, blob) or look_at(folder, blob, lenient=True)
+        raise DataFault(f"{file.name}: there is no such file")
+    if looks_like(file.revision.read(blob)):
+        return Sighting(file.path, "netlist", {}, "")
+    sighting = look_at(file.revision, blob) or look_at(file.revision, blob, lenient=True)
     if sighting is None:
         raise DataFault(
-            f"{path}: found no header of a parts list, pin map, contact table or connector table, and no netlist. "
+            f"{file.name}: found no header of a parts list, pin map, contact table or connector table, and no netlist. "
             "Name its columns in a revdiff.toml (README.md, data files)."
         )
     if sighting.kind != "needs":
-        return folder, sighting
+        return sighting
     if "pin" not in sighting.columns:
-        raise DataFault(f"{path}: found a list of signals without connectors or devices, which says too little alone")
-    return folder, replace(sighting, kind="pins")  # signals with pins are a pin map where no contract names them
+        raise DataFault(
+            f"{file.name}: found a list of signals without connectors or devices, which says too little alone"
+        )
+    return replace(sighting, kind="pins")  # signals with pins are a pin map where no contract names them
 
 
-def _overlay(path: Path, folder: Revision, sighting: Sighting, connector: str) -> Overlay:
-    text = json.dumps(path.name, ensure_ascii=False)
+def _overlay(file: OneFile, sighting: Sighting, connector: str) -> Overlay:
+    text = json.dumps(file.path, ensure_ascii=False)
     if sighting.connector:
         text = f"{{ file = {text}, connector = {json.dumps(connector, ensure_ascii=False)} }}"
     manifest = f'[design]\nname = "files"\n[boards.board]\n{sighting.kind} = {text}\n'
-    identity = replace(folder.identity, asked=str(path), kind="file", name=path.name)
-    return Overlay(folder, identity, manifest.encode(), (path.name,))
+    identity = replace(file.revision.identity, asked=file.asked, kind="file", name=file.name)
+    return Overlay(file.revision, identity, manifest.encode(), (file.path,))

@@ -63,14 +63,14 @@ def means_folder(asked: str, repository: Path) -> bool:
     """Tell whether `open_revision` takes this for a folder: 'folder:PATH', or a folder and no revision's name."""
     if asked.startswith("folder:") or _only_a_path(asked):
         return True
-    return _names_folder(asked) and not _names_revision(asked, repository)
+    return _names_folder(asked) and not names_revision(asked, repository)
 
 
 def loose_file(asked: str, repository: Path) -> Path | None:
     """Give the file that is meant by 'file:PATH', or by a name that is a file's and no revision's, else None."""
     if asked.startswith(FILE):
         return Path(asked.removeprefix(FILE))
-    if not _is_file(asked) or (not _only_a_path(asked) and (reserved(asked) or _names_revision(asked, repository))):
+    if not _is_file(asked) or (not _only_a_path(asked) and (reserved(asked) or names_revision(asked, repository))):
         return None
     return Path(asked)
 
@@ -100,8 +100,8 @@ def _open_commit(asked: str, repository: Path, design: str, *, folders: bool) ->
     return CommittedRevision(opened, identity, tree, design)
 
 
-def _names_revision(asked: str, repository: Path) -> bool:
-    """Tell whether a revision has this name, be it one that can't be opened."""
+def names_revision(asked: str, repository: Path) -> bool:
+    """Tell whether a revision has this name, be it one that can't be opened; 'folder:PATH' is none."""
     from revdiff.sources.resolve import resolve
 
     if reserved(asked):

@@ -22,6 +22,7 @@ from revdiff.readers.loader import Loader
 from revdiff.readers.loose import open_loose
 from revdiff.readers.netlists import read_netlist
 from revdiff.readers.tree_pins import pins_of_devicetree
+from revdiff.sources.files import open_files
 from tests.readers.memory import MemoryRevision, manifest
 from tests.readers.test_workbook import HEADER, workbook
 from tests.support import judged
@@ -285,11 +286,13 @@ def test_two_spoilt_loose_files(text: str, old: Edits, new: Edits, tmp_path_fact
     paths = []
     for name, edits in (("a.csv", old), ("b.csv", new)):
         (folder / name).write_bytes(as_bytes(spoilt(text, edits)))
-        paths.append(folder / name)
+        paths.append(str(folder / name))
+    files = open_files(paths[0], paths[1], folder)
+    assert files is not None
 
     def run() -> None:
         loader = Loader()
-        for revision in open_loose(*paths):
+        for revision in open_loose(*files):
             loader.load(revision)
 
     answers(run)

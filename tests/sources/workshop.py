@@ -23,6 +23,7 @@ class Workshop:
 
     def __init__(self, root: Path, *options: str) -> None:
         self.root = root
+        self.environment = dict(_ENVIRONMENT)
         root.mkdir(parents=True, exist_ok=True)
         self.git("init", "--quiet", "--initial-branch=main", *options)
 
@@ -33,7 +34,7 @@ class Workshop:
             cwd=self.root,
             input=stdin,
             capture_output=True,
-            env={**os.environ, **_ENVIRONMENT},
+            env={**os.environ, **self.environment},
             check=False,
         )
         assert done.returncode == 0, done.stderr.decode()
