@@ -1,0 +1,126 @@
+"""Each pair of the corpus: every true event is told, and nothing else."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from revdiff.app.review import review_revisions
+from revdiff.errors import DataFault
+from revdiff.quantities.text import fold
+from revdiff.readers.proposal import manifest_text, propose
+from revdiff.readers.survey import survey
+from revdiff.release.review import Review
+from revdiff.sources import open_revision
+from tests.corpus import connector_tables, parts_lists, pin_maps
+from tests.corpus.pair import Files, Pair, data_of
+
+PAIRS = (*parts_lists.PAIRS, *pin_maps.PAIRS, *connector_tables.PAIRS)
+
+# Not right yet: taken out of here as soon as they are.
+OPEN = frozenset(
+    {
+        "German in the words of a hobbyist: part, count and value as a loose file",
+        "English in three words: Part names the parts, not their numbers",
+        "tab-separated, fifty columns of which forty-five are suppliers'",
+        "tab-separated, and every supplier's stock is another number now",
+        "every part twice: once with its data, once with its place",
+        "a section for what is not fitted, in words of the writer's own",
+        "a language that no table of words holds: columns by what is in them",
+        "the same list in Polish and in English",
+        "land patterns by the names of a library: size, pads and one real change",
+        "order codes, then links that end in them: one of them is another one",
+        "a letter O for a zero, and a one with two letters: nothing that is compared",
+        "the marks of a merge that was left half-way",
+        "Markdown, a table for each sort of part",
+        "questions for headers: Stuff?, with Y and N",
+        "quantities for one board and for ten, and values in the description only",
+        "no header at all",
+        "French, with a range in words",
+        "names and pins without a header, some pins under several names",
+        "C++, constants in a namespace, no word that says pin",
+        "C, bare numbers and names without the word pin, in a file that is a pin map by its content",
+        "C, settings with a few pins among them: a number that changed could be a pin",
+        "keyed by signal: two names on one pin, both outputs",
+        "Markdown in words that no table of words holds, port names by sight",
+        "another controller: what kept its name moved with it, one was lost, one came",
+        "a parts list against a pin map",
+        "two connectors beside one another, each with its own columns",
+        "a header of two rows as it stands on the board, contacts in the middle",
+        "a dash, an escaped dash and n/c are no signal",
+        "a row with more cells than its header",
+        "a header that lost a column on the way",
+        "a connector without a number is no controller",
+    }
+)
+
+
+def _written(folder: Path, files: Files) -> str:
+    """Writes a revision; its one file, or the folder with the manifest that ``init`` would write."""
+    for name, content in files.items():
+        path = folder / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(data_of(content))
+    if len(files) == 1:
+        return f"file:{folder / next(iter(files))}"
+    found = survey(open_revision(f"folder:{folder}", repository=folder))
+    (folder / "revdiff.toml").write_text(manifest_text(propose(found, "board")), encoding="utf-8")
+    return f"folder:{folder}"
+
+
+def reviewed(old: Files, new: Files, folder: Path) -> Review:
+    """The review of two revisions given as files."""
+    return review_revisions(_written(folder / "old", old), _written(folder / "new", new), repository=folder)
+
+
+def events(review: Review, stated: tuple[str, ...]) -> list[str]:
+    """What is told, as precisely as what is stated of that subject says it."""
+    bare = set(map(fold, stated))
+    found = []
+    for item in review.changes:
+        named = f"{item.kind} {item.subject}"
+        if fold(named) not in bare:
+            fields = "; ".join(f"{field.name} {field.before.raw} > {field.after.raw}" for field in item.fields)
+            by_field = item.kind.startswith("part.") or item.kind.endswith(".field")
+            named += f": {fields if by_field else f'{item.before} > {item.after}'}"
+        found.append(fold(named))
+    return sorted(found)
+
+
+def test_the_corpus_is_large_enough() -> None:
+    assert len(PAIRS) >= 40
+    assert len({pair.about for pair in PAIRS}) == len(PAIRS)
+
+
+@pytest.mark.parametrize(
+    "pair",
+    [pytest.param(pair, marks=[pytest.mark.xfail(strict=True)] if pair.about in OPEN else []) for pair in PAIRS],
+    ids=[pair.about for pair in PAIRS],
+)
+def test_every_true_event_is_told_and_no_other(pair: Pair, tmp_path: Path) -> None:
+    if pair.refused:
+        with pytest.raises(DataFault, match=pair.refused):
+            reviewed(pair.old, pair.new, tmp_path)
+        return
+    review = reviewed(pair.old, pair.new, tmp_path)
+    assert events(review, pair.changes) == sorted(map(fold, pair.changes))
+    codes = [item.code for item in review.diagnostics if item.severity == "fault"]
+    assert sorted(codes) == sorted(pair.faults)
+    assert set(pair.told) <= {item.code for item in review.diagnostics}
+    assert set(pair.findings) <= {item.rule for item in review.findings}
+    if not any(item.startswith(("pin.", "signal.", "contact.", "connector.")) for item in pair.changes):
+        assert [item.rule for item in review.findings if item.severity == "break"] == []
+
+
+@pytest.mark.parametrize("pair", PAIRS, ids=lambda pair: pair.about)
+@pytest.mark.parametrize("side", ["old", "new"])
+def test_a_revision_against_itself_has_no_event(pair: Pair, side: str, tmp_path: Path) -> None:
+    files = pair.old if side == "old" else pair.new
+    try:
+        review = reviewed(files, files, tmp_path)
+    except DataFault:
+        assert pair.refused or pair.about in OPEN
+        return
+    assert [item.subject for item in review.changes] == []
+    assert [item.rule for item in review.findings if item.severity == "break"] == []
