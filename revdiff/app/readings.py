@@ -8,13 +8,12 @@ from dataclasses import dataclass
 from revdiff.app.reading import with_firmware
 from revdiff.design import Design, Diagnostic
 from revdiff.design.diagnostic import FaultyDesign
-from revdiff.errors import DataFault
 from revdiff.judge.losses import lost_statements
 from revdiff.judge.settings import SettingChange, setting_changes
 from revdiff.readers.entries import MANIFEST, Manifest
 from revdiff.readers.loader import Loader
 from revdiff.readers.survey import could_be_table
-from revdiff.readers.tables import matches
+from revdiff.readers.tables import is_there
 from revdiff.readers.trusted import by_paths_of_base, by_paths_of_change, trusting
 from revdiff.release.check import ReadingKind
 from revdiff.sources import Revision, Submission
@@ -66,16 +65,7 @@ def read_change(loader: Loader, submission: Submission) -> ReadChange:
 
 def _as_base_says(base: Manifest, change: Manifest, files: Revision) -> Iterator[tuple[ReadingKind, Manifest]]:
     yield "change-paths", by_paths_of_change(base, change)
-    yield "base-paths", by_paths_of_base(base, change, lambda path: _there(files, path))
-
-
-def _there(files: Revision, path: str) -> bool:
-    if "*" in path or "?" in path:
-        return any(matches(item, path) for item in files.paths())
-    try:
-        return files.find(path) is not None
-    except DataFault:
-        return True  # it is there, and reading it will tell what is wrong with it
+    yield "base-paths", by_paths_of_base(base, change, lambda path: is_there(files, path))
 
 
 def _read(

@@ -59,8 +59,8 @@ def _mending(revision: Revision, text: str, paths: tuple[str, ...]) -> Iterator[
     from revdiff.design.diagnostic import FaultyDesign
     from revdiff.readers.faults import Faults, counted
     from revdiff.readers.loader import Loader
-    from revdiff.readers.loose import Overlay
     from revdiff.readers.manifest import read_manifest
+    from revdiff.readers.overlay import Overlay
 
     data = text.encode()
     try:

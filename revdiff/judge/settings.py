@@ -51,6 +51,7 @@ CODES: Final[Mapping[str, tuple[Severity, str]]] = {
 }
 _SPEC_CODES: Final[Mapping[str, str]] = {
     "file": "table-path",
+    "instead": "table-path",
     "columns": "table-columns",
     "last_row": "table-last-row",
     "form": "table-form",
@@ -131,11 +132,17 @@ def _table(
             yield SettingChange(
                 code=_SPEC_CODES.get(field.name, "table-reading"),
                 subject=where if field.name == "file" else f"{where}.{field.name}",
-                before=_said(dict(one) if field.name == "columns" else one),
-                after=_said(dict(two) if field.name == "columns" else two),
+                before=_of_spec(field.name, one),
+                after=_of_spec(field.name, two),
                 origin_before=before,
                 origin_after=after,
             )
+
+
+def _of_spec(name: str, value: Any) -> str:
+    if name == "instead":
+        return ", ".join(item.file for item in value)
+    return _said(dict(value) if name == "columns" else value)
 
 
 def _netlist(where: str, base: BoardEntry, change: BoardEntry) -> Iterator[SettingChange]:

@@ -3,43 +3,14 @@
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from revdiff.errors import DataFault
-from revdiff.readers.entries import MANIFEST
 from revdiff.readers.netlist import looks_like
+from revdiff.readers.overlay import Overlay
 from revdiff.readers.survey import Sighting, look_at
-from revdiff.sources import Blob, Identity, Revision
-from revdiff.sources.content import blob_id
+from revdiff.sources import Revision
 from revdiff.sources.files import OneFile
-
-
-@dataclass(frozen=True, slots=True)
-class Overlay:
-    """A revision that consists of some files of a folder and a manifest that was made for them."""
-
-    folder: Revision
-    identity: Identity
-    manifest: bytes
-    files: tuple[str, ...]
-
-    def find(self, path: str) -> Blob | None:
-        """The file, or the manifest that was made for it."""
-        if path == MANIFEST:
-            return Blob(MANIFEST, blob_id(self.manifest), len(self.manifest))
-        return self.folder.find(path)
-
-    def read(self, blob: Blob) -> bytes:
-        """The bytes of either."""
-        return self.manifest if blob.path == MANIFEST else self.folder.read(blob)
-
-    def elsewhere(self) -> tuple[str, ...]:
-        """Nothing: a link that was named is refused when it is read."""
-        return ()
-
-    def paths(self) -> tuple[str, ...]:
-        """Both, and nothing beside them."""
-        return (MANIFEST, *(path for path in self.files if path != MANIFEST))
 
 
 def open_loose(old: OneFile, new: OneFile) -> list[Revision]:
@@ -79,4 +50,4 @@ def _overlay(file: OneFile, sighting: Sighting, connector: str) -> Overlay:
         text = f"{{ file = {text}, connector = {json.dumps(connector, ensure_ascii=False)} }}"
     manifest = f'[design]\nname = "files"\n[boards.board]\n{sighting.kind} = {text}\n'
     identity = replace(file.revision.identity, asked=file.asked, kind="file", name=file.name)
-    return Overlay(file.revision, identity, manifest.encode(), (file.path,))
+    return Overlay(file.revision, identity, manifest.encode(), files=(file.path,))

@@ -11,7 +11,7 @@ from revdiff.errors import DataFault
 from revdiff.readers.columns import TableKind
 from revdiff.readers.entries import MANIFEST
 from revdiff.readers.faults import Faults
-from revdiff.readers.spec import TableSpec
+from revdiff.readers.spec import TableSpec, one_of
 from revdiff.sources.paths import inside
 
 _SPEC_KEYS: Mapping[str, tuple[type, tuple[str, ...]]] = {
@@ -30,6 +30,7 @@ _SPEC_KEYS: Mapping[str, tuple[type, tuple[str, ...]]] = {
     "connector": (str, ()),
 }
 _SAYS: Mapping[type, str] = {str: "a text", bool: "true or false", int: "a whole number from 1"}
+MOST_CHOICES = 50  # files that a table may be
 _LONGEST_KEY = 40  # characters of a key that may be another one mistyped
 _QUOTES = re.compile(r"[\"']")
 _DOT = re.compile(r"\.")
@@ -132,11 +133,16 @@ class Values:
                 self.wrong("unknown-key", f"{strict or 'the manifest'} has an unknown key", place, key, expected)
 
     def spec(self, given: object, kind: TableKind, origin: Origin, where: str) -> TableSpec | None:
-        """How a table is to be read: a path, or a table with ``file`` and the keys of TableSpec."""
+        """How a table is to be read: a path, a table with ``file`` and the keys of TableSpec, or a list of these."""
+        if isinstance(given, list) and 0 < len(given) <= MOST_CHOICES and not any(type(item) is list for item in given):
+            found = [self.spec(item, kind, origin, where) for item in given]
+            specs = [item for item in found if item is not None]
+            return one_of(specs) if len(specs) == len(found) else None
         if isinstance(given, str):
             given = {"file": given}
         if not isinstance(given, dict) or not isinstance(given.get("file"), str):
-            self.wrong("wrong-type", f"{where} can't be read", origin, given, 'a path, or { file = "...", ... }')
+            expected = f'a path, {{ file = "...", ... }}, or a list of these, {MOST_CHOICES} at most'
+            self.wrong("wrong-type", f"{where} can't be read", origin, given, expected)
             return None
         self.near_miss(given, ("file", "columns", *_SPEC_KEYS), origin, strict=where)
         try:

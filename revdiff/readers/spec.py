@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Literal
 
 Form = Literal["", "text", "xlsx", "markdown", "source", "devicetree"]
@@ -13,7 +14,8 @@ class TableSpec:
     """One table of the manifest. Empty or 0: decide from the file.
 
     ``header`` is False for a table whose first row is data. ``columns`` gives, by field, the text of the header
-    or the position from 1. ``device`` and ``connector`` stand in for a column that the table lacks.
+    or the position from 1. ``device`` and ``connector`` stand in for a column that the table lacks. ``instead``: what
+    else the table may be; the one that a revision has is read.
     """
 
     file: str
@@ -31,8 +33,19 @@ class TableSpec:
     columns: tuple[tuple[str, str | int], ...] = ()
     device: str = ""
     connector: str = ""
+    instead: tuple[TableSpec, ...] = ()
+
+    @property
+    def choices(self) -> tuple[TableSpec, ...]:
+        """Everything that the table may be, each by itself."""
+        return (replace(self, instead=()), *self.instead)
 
     @property
     def is_glob(self) -> bool:
         """Whether ``file`` names a set of files by a pattern."""
         return "*" in self.file or "?" in self.file
+
+
+def one_of(choices: Sequence[TableSpec]) -> TableSpec:
+    """The table that is whichever of these a revision has."""
+    return replace(choices[0], instead=tuple(choices[1:]))

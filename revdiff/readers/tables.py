@@ -57,12 +57,33 @@ class Tables:
 
         ``place``: the line of the manifest that names the table.
         """
-        for each in self._files(spec, kind, place) if spec.is_glob else (spec,):
+        chosen = self._chosen(spec, place)
+        if chosen is None:
+            return
+        for each in self._files(chosen, kind, place) if chosen.is_glob else (chosen,):
             records, diagnostics, sound = self._one(each, kind, place)
             self.found.extend(diagnostics)
             self.sound &= sound
             if records:
                 yield records
+
+    def _chosen(self, spec: TableSpec, place: Origin) -> TableSpec | None:
+        """The one of the files that the table may be which is there; None, after a fault, where none or several are."""
+        if not spec.instead:
+            return spec
+        there = [item for item in spec.choices if is_there(self._revision, item.file)]
+        if len(there) == 1:
+            return there[0]
+        named = ", ".join(item.file for item in there or spec.choices)
+        message = (
+            f"the manifest names these files for one table, and {len(there)} of them are there: {named}"
+            if there
+            else f"the manifest names these files for one table, but none is there: {named}"
+        )
+        remedy = f"Keep the one that is meant, or correct {place}."
+        self.found.append(_missing(spec.file, message, remedy))
+        self.sound = False
+        return None
 
     def _one(self, spec: TableSpec, kind: TableKind, place: Origin) -> Outcome:
         try:
@@ -130,6 +151,16 @@ def _may_hold(path: str, pattern: str) -> bool:
     """Whether a link or submodule stands for a file that matches, or for a folder of such files."""
     depth = path.count("/") + 1
     return matches(path, "/".join(pattern.split("/")[:depth]))
+
+
+def is_there(files: Revision, path: str) -> bool:
+    """Whether a revision has this file, or any that fits this pattern; also one that can't be read."""
+    if "*" in path or "?" in path:
+        return any(matches(item, path) for item in files.paths())
+    try:
+        return files.find(path) is not None
+    except DataFault:
+        return True  # it is there, and reading it will tell what is wrong with it
 
 
 def matches(path: str, pattern: str) -> bool:

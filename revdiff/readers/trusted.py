@@ -13,7 +13,7 @@ from typing import Any
 
 from revdiff.readers.entries import BoardEntry, FirmwareEntry, JointEntry, Manifest
 from revdiff.readers.sections import BOARD_KEYS, DESIGN_KEYS
-from revdiff.readers.spec import TableSpec
+from revdiff.readers.spec import TableSpec, one_of
 
 _SOURCES = ("header", "devicetree")
 
@@ -30,9 +30,9 @@ def by_paths_of_base(base: Manifest, change: Manifest, there: There) -> Manifest
     def chosen(ours: TableSpec | None, theirs: TableSpec | None) -> TableSpec | None:
         if ours is None:
             return theirs
-        if there(ours.file):
+        if any(there(item.file) for item in ours.choices):
             return ours
-        return replace(ours, file=theirs.file) if theirs is not None else None
+        return _as_base_reads(ours, theirs) if theirs is not None else None
 
     boards = {**base.boards, **{name: item for name, item in change.boards.items() if name not in base.boards}}
     merged = {name: _board(base.boards.get(name), change.boards.get(name), chosen) for name in boards}
@@ -44,7 +44,7 @@ def by_paths_of_change(base: Manifest, change: Manifest) -> Manifest:
     """All that the change's manifest names, read and judged as the base's manifest says where it knows the thing."""
 
     def chosen(ours: TableSpec | None, theirs: TableSpec | None) -> TableSpec | None:
-        return theirs if ours is None or theirs is None else replace(ours, file=theirs.file)
+        return theirs if ours is None or theirs is None else _as_base_reads(ours, theirs)
 
     boards = {name: _board(base.boards.get(name), item, chosen) for name, item in change.boards.items()}
     return _manifest(base, change, boards, chosen, keep=False)
@@ -54,7 +54,8 @@ def trusting(manifest: Manifest, change: Manifest, files: frozenset[str]) -> Man
     """``manifest`` with the change's own word on how these files are read, for those that the base's can't read."""
 
     def spec(given: TableSpec | None, theirs: TableSpec | None) -> TableSpec | None:
-        return theirs if given is not None and theirs is not None and theirs.file in files else given
+        own = theirs is not None and any(item.file in files for item in theirs.choices)
+        return theirs if given is not None and own else given
 
     boards = {}
     for name, board in manifest.boards.items():
@@ -67,6 +68,12 @@ def trusting(manifest: Manifest, change: Manifest, files: frozenset[str]) -> Man
     }
     table = spec(manifest.joints_table, change.joints_table)
     return replace(manifest, boards=boards, firmware=firmware, joints_table=table)
+
+
+def _as_base_reads(ours: TableSpec, theirs: TableSpec) -> TableSpec:
+    """The change's files, each read as the base says: of that file where it names it, else of the table."""
+    known = {item.file: item for item in reversed(ours.choices)}
+    return one_of([replace(known.get(item.file, ours), file=item.file, instead=()) for item in theirs.choices])
 
 
 def with_sections(theirs: Mapping[str, Any], ours: Mapping[str, Any], names: tuple[str, ...]) -> dict[str, Any]:
