@@ -95,7 +95,7 @@ class Program:
     """A firmware release on a controller of a member.
 
     ``names``: folded names of the contract to those of the board. ``stands_in``: no contract lists its needs; the pin
-    map of the revision it ships with does.
+    map of the revision it ships with does. ``kept``: both of two revisions ship it.
     """
 
     contract: Contract
@@ -104,6 +104,7 @@ class Program:
     role: Role = ""
     names: Names = field(default_factory=dict)
     stands_in: bool = False
+    kept: bool = False
 
     @property
     def party(self) -> Party:

@@ -48,7 +48,7 @@ class ChangeVerdict:
         found: dict[object, Judged] = {}
         for crossing in (self.itself, *self.crossings):
             for item in crossing.judged:
-                found.setdefault((item.rule.name, item.item.key, item.parties), item)
+                found.setdefault((item.rule.name, item.item.key, item.own), item)
         return tuple(sorted(found.values(), key=loudness))
 
     @cached_property
@@ -96,7 +96,7 @@ def judge_change(comparison: Comparison, old_name: str, new_name: str) -> Change
     """Judges every crossing that two revisions make possible, against the arrangement of the old ones."""
     revisions = Revisions(comparison, old_name, new_name)
     crossings = _Crossings(comparison, old_name, new_name).verdicts()
-    told = tuple(exposed(item, comparison.old, old_name) for item in (judge_revisions(revisions), *crossings))
+    told = tuple(exposed(item, revisions) for item in (judge_revisions(revisions), *crossings))
     return ChangeVerdict(comparison, told[0], told[1:], tuple(missing(revisions)))
 
 
@@ -237,9 +237,15 @@ class _Crossings:
                 continue  # it was built for the old pin map: the old revision runs it already
             # Firmware that stays is the released one: on a board that changed, users will run it as it is.
             stays: Role = "old" if member.role == "new" and item.key in self.comparison.old.contracts else ""
-            role: Role = running if self._differs(item, name) else stays
+            differs = self._differs(item, name)
             yield Program(
-                item.contract, member.name, renamed(devices, item.contract.device), role, names, item.stands_in
+                item.contract,
+                member.name,
+                renamed(devices, item.contract.device),
+                running if differs else stays,
+                names,
+                item.stands_in,
+                kept=not differs,
             )
 
     def _same_release(self, release: Release) -> bool:

@@ -8,7 +8,7 @@ from decimal import Decimal
 from functools import cached_property
 from typing import Literal, TypeAlias
 
-from revdiff.judge.arrangement import Arrangement
+from revdiff.judge.arrangement import Arrangement, Member, Program
 from revdiff.judge.fact import Ask, Unknown
 from revdiff.judge.facts import Facts
 from revdiff.judge.finding import Audience, Finding, NotChecked, Party, Severity
@@ -38,7 +38,8 @@ Outcome: TypeAlias = "tuple[Ask, Margin | Unknown | None]"
 class Judged:
     """A predicate that doesn't hold. ``state``: against the arrangement that worked; empty where there is none.
 
-    ``setting``: which boards of the whole arrangement are new; ``more``: how many other places are alike.
+    ``around``: the boards, or else the releases, of the whole arrangement that are new: what it comes from where
+    nothing of its own is new; ``more``: how many other places are alike.
     """
 
     rule: Declared
@@ -48,20 +49,25 @@ class Judged:
     state: State
     assumed: tuple[str, ...]
     sources: tuple[str, ...]
-    setting: str = ""
+    around: tuple[Member | Program, ...] = ()
     more: int = 0
 
     @property
-    def parties(self) -> tuple[Party, ...]:
+    def own(self) -> tuple[Party, ...]:
         """The firmware releases and boards that it is about."""
-        members = sorted(self.item.members, key=lambda item: natural_key(item.name))
-        found = [*(item.party for item in self.item.programs), *(item.party for item in members)]
-        return tuple(dict.fromkeys(found))
+        return _parties((*self.item.programs, *self.item.members))
+
+    @property
+    def parties(self) -> tuple[Party, ...]:
+        """The same, with what is new around them where it comes from that."""
+        if any(party.role == "new" for party in self.own):
+            return self.own
+        return _parties((*self.item.programs, *self.item.members, *self.around))
 
     def finding(self, changes: tuple[str, ...] = ()) -> Finding:
         """For people."""
-        own = " with ".join(map(str, self.parties))
-        crossing = own if any(item.role == "new" for item in self.parties) else self.setting
+        parties = self.parties
+        crossing = " with ".join(map(str, parties)) if any(item.role for item in parties) else ""
         source = "; ".join(self.sources) or (self.rule.source if self.rule.source != PRACTICE else "")
         places: dict[str, object] = {}
         for member, record in self.item.records:
@@ -75,7 +81,7 @@ class Judged:
             severity=SEVERITY_OF[self.danger],
             audience=self.rule.audience,
             step=self.rule.step if SEVERITY_OF[self.danger] == "break" else "minor",
-            parties=self.parties,
+            parties=parties,
             subject=self.item.subject,
             message=self.margin.message + others + resting,
             crossing="" if isinstance(self.rule, ChangeRule) else crossing,
@@ -87,6 +93,14 @@ class Judged:
             hazard=self.danger == "hazard",
             **places,  # type: ignore[arg-type]
         )
+
+
+def _parties(found: Iterable[Member | Program]) -> tuple[Party, ...]:
+    """Releases first, then boards in their order, each once."""
+    parties = dict.fromkeys(item.party for item in found)
+    return tuple(
+        sorted(parties, key=lambda party: (not party.firmware, [] if party.firmware else natural_key(party.name)))
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,8 +236,8 @@ class _Run:
         self._judged: dict[Key, Judged] = {}
         self._unmade: dict[tuple[str, str], Unmade] = {}
         self._made = 0
-        roles = [str(item.party) for item in arrangement.members if item.role]
-        self._setting = " with ".join(roles)
+        boards: tuple[Member | Program, ...] = tuple(item for item in arrangement.members if item.role == "new")
+        self._around = boards or tuple(item for item in arrangement.programs if item.role == "new")
 
     def verdict(self) -> Verdict:
         facts = Facts(self.arrangement)
@@ -273,14 +287,12 @@ class _Run:
         if worse is not None and before is not None:
             if worse(before, margin):
                 told_both = replace(margin, arithmetic=f"{before.arithmetic} → {margin.arithmetic}")
-                self._put(
-                    key, Judged(rule, item, told_both, margin.danger or rule.danger, "new", (), (), self._setting)
-                )
+                self._put(key, Judged(rule, item, told_both, margin.danger or rule.danger, "new", (), (), self._around))
         elif margin.value < 0:
             state = "" if self.worked is None else _state(margin.value, before.value if before is not None else None)
             sources = tuple(dict.fromkeys(ask.sources))
             danger, assumed = _danger(rule, margin, ask), tuple(ask.assumed)
-            self._put(key, Judged(rule, item, margin, danger, state, assumed, sources, self._setting))
+            self._put(key, Judged(rule, item, margin, danger, state, assumed, sources, self._around))
 
     def _outcome(self, rule: Declared, item: Item) -> Outcome:
         """The margin, or what is missing, with what it rests on; of an item that arrangements share worked out once."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from itertools import permutations
@@ -29,13 +29,15 @@ def _side_key(side: SideFacts) -> tuple[object, ...]:
     return side.side.key
 
 
-def _of_sides(what: object, subject: str, *sides: SideFacts) -> Item:
+def _of_sides(what: object, subject: str, *sides: SideFacts, driving: Iterable[SideFacts] = ()) -> Item:
+    """``driving``: the sides whose output it is about, with the firmware that makes it."""
     return Item(
         subject,
         tuple(sorted(map(_side_key, sides))),
         tuple(side.member for side in sides),
         tuple((side.member, record) for side in sides for record in side.records),
         what,
+        tuple(program for side in driving for program in side.driving),
     )
 
 
@@ -101,7 +103,8 @@ def pairs(facts: Facts) -> Iterator[Item]:
 def _pairs(node: NodeFacts) -> Iterator[Item]:
     if node.cls == "signal":
         for one, two in node.pairs:
-            yield _of_sides((node, one, two), f"{one.name}–{two.name}", one, two)
+            both = (one, two) if one.drive.value == two.drive.value else ()
+            yield _of_sides((node, one, two), f"{one.name}–{two.name}", one, two, driving=both)
 
 
 def directed(facts: Facts) -> Iterator[Item]:
@@ -113,7 +116,7 @@ def _directed(node: NodeFacts) -> Iterator[Item]:
     if node.judged and not node.analog:
         for one, two in permutations(node.sides, 2):
             if one.drive.value in ("push-pull", "releasing") and two.reads and two.drive.value != "push-pull":
-                yield _of_sides((one, two), f"{one.name}–{two.name}", one, two)
+                yield _of_sides((one, two), f"{one.name}–{two.name}", one, two, driving=(one,))
 
 
 def reaches(facts: Facts) -> Iterator[Item]:
@@ -133,6 +136,7 @@ def _reaches(node: NodeFacts) -> Iterator[Item]:
                         Reach(source, volts, how, taker),
                         f"{source.name}–{taker.name}",
                         *dict.fromkeys((source, taker)),
+                        driving=(source,) if how == "drives" else (),
                     )
 
 

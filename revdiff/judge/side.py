@@ -16,7 +16,7 @@ from revdiff.design import EMPTY, Contact, Pin, Reading
 from revdiff.design.tables import CONTACTS, PINS
 from revdiff.electrical.currents import PIN_LIMIT, PIN_SOURCE
 from revdiff.electrical.logic import Family, Levels, family_at, family_named
-from revdiff.judge.arrangement import Arrangement, Member
+from revdiff.judge.arrangement import Arrangement, Member, Program
 from revdiff.judge.columns import pull_elsewhere, pull_of, tolerant
 from revdiff.judge.fact import Fact, unknown
 from revdiff.judge.nodes import Side
@@ -114,6 +114,19 @@ class SideFacts:
         if "analog out" in self._own:
             return Fact("analog")
         return Fact("releasing" if "bidirectional" in self._own else "none")
+
+    @cached_property
+    def driving(self) -> tuple[Program, ...]:
+        """The releases that drive here what nothing else of the board drives."""
+        if self.drive.value != "push-pull" or "out" in self._own:
+            return ()
+        return tuple({id(item): item for item, need, _ in self.side.uses if need.direction.word == "out"}.values())
+
+    @property
+    def driver(self) -> str:
+        """``SYNC of base``, with the releases that drive it where those do."""
+        who = " and ".join(item.contract.title for item in self.driving)
+        return f"{self.signal} of {self.member.name}{f' (driven by {who})' if who else ''}"
 
     @cached_property
     def reads(self) -> bool:

@@ -17,7 +17,7 @@ from revdiff.quantities.designator import natural_key
 from revdiff.release.markdown import escape, table
 from revdiff.release.review import Review
 from revdiff.release.stock import stock_rows
-from revdiff.release.verdicts import counted, findings_by_pairing, verdicts
+from revdiff.release.verdicts import counted, findings_by_pairing, is_alone, verdicts
 from revdiff.sources import Identity
 
 BLANK = "**[to be filled in: {}]**"
@@ -106,10 +106,12 @@ def _safety(review: Review) -> Iterator[str]:
     yield "## Safety: do not mix"
     yield ""
     if hazards:
-        yield "These combinations can destroy hardware or start a load by themselves:"
+        yield "These can destroy hardware or start a load by themselves:"
         yield ""
         for pairing, found in findings_by_pairing(tuple(hazards)).items():
-            yield f"- **Do not combine {escape(pairing)}.**"
+            alone = escape(found[0].parties[-1].label) if is_alone(found[0]) else ""
+            what = f"put {alone} in the place of an older one" if alone else f"combine {escape(pairing)}"
+            yield f"- **Do not {what}.**"
             yield from (f"  - {escape(item.subject, start=True)}: {escape(item.told)}" for item in found)
         yield ""
     else:

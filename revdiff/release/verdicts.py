@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from revdiff.compare.part_changes import REPLACED
@@ -45,9 +46,7 @@ def _stacking(review: Review) -> Verdict:
     reader = "People who stack boards"
     broken = findings_by_pairing(review.findings, audience="stacking", severity="break")
     if broken:
-        listed = "; ".join(broken)
-        verb = "does" if len(broken) == 1 else "do"
-        return Verdict(reader, "no", f"{counted(len(broken), 'pairing')} {verb} not fit: {listed}.")
+        return Verdict(reader, "no", " ".join(_not_fitting(broken)))
     if not review.comparison.new.joints:
         return Verdict(reader, "unknown", "No joints are declared, so stacking was not judged.")
     if review.verdict.doubtful("stacking"):
@@ -57,6 +56,23 @@ def _stacking(review: Review) -> Verdict:
             reader, "yes", "Within what was compared, the stacking changes break no pairing of old and new boards."
         )
     return Verdict(reader, "yes", "Within what was compared, nothing changed that stacked boards can see.")
+
+
+def _not_fitting(broken: Mapping[str, list[Finding]]) -> Iterator[str]:
+    """What doesn't fit together, and what is broken whatever it is combined with."""
+    alone = [found[0].parties[-1].label for found in broken.values() if is_alone(found[0])]
+    together = [name for name, found in broken.items() if not is_alone(found[0])]
+    if together:
+        verb = "does" if len(together) == 1 else "do"
+        yield f"{counted(len(together), 'combination')} {verb} not fit: {'; '.join(together)}."
+    if alone:
+        who, verb = ("By itself", "doesn't") if len(alone) == 1 else ("By themselves", "don't")
+        yield f"{who} {counted(len(alone), 'board')} {verb} work as before: {'; '.join(alone)}."
+
+
+def is_alone(finding: Finding) -> bool:
+    """Whether it is about one thing by itself, whatever that is combined with."""
+    return len({party.name for party in finding.parties}) == 1
 
 
 def _firmware(review: Review) -> Verdict:

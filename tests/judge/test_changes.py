@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from revdiff.design import Design
-from tests.judge.support import Row, c, changed, design, hazards, p, rules
+from tests.judge.support import Row, c, changed, design, hazards, p, rules, stacked
 
 GND = c("GND", "ground")
 OLD = design(
@@ -152,3 +152,34 @@ def test_a_contract_without_directions_is_not_judged_where_no_pin_map_gives_them
     old = design({"base": (GND,)}, {"base": (p("HEAT"), p("LED"))}, needs=bare)
     new = design({"base": (GND,)}, {"base": (p("LED"), p("HEAT"))}, needs=bare)
     assert any("Direction" in item.needs for item in changed(old, new).not_checked)
+
+
+def test_a_driver_that_is_firmware_is_named_and_not_laid_on_the_boards() -> None:
+    """The old release drives what is an input on the new board; the new boards with their own firmware fit."""
+
+    ways = {"LAMP": "out", "SYNC": "in"}
+
+    def boards(*signals: str) -> Design:
+        lines = {"base": (GND, c("SYNC", "in", "3.3 V")), "top": (GND, c("SYNC", "out", "3.3 V"))}
+        pins = [p(name, ways[name], "3.3 V") for name in signals]
+        return design(lines, {"base": pins}, needs=[p(name, ways[name]) for name in signals])
+
+    old, new = boards("LAMP", "SYNC"), boards("SYNC", "LAMP")
+    assert rules(stacked(new)) == []
+    told = [item for item in changed(old, new).findings if item.rule == "stack-two-drivers"]
+    assert {item.roles for item in told} == {"old f 1 + new base + top", "new f 1 + old base + top"}
+    assert all("driven by f 1" in item.message for item in told)
+
+
+def test_what_an_old_board_loses_names_the_new_one_that_takes_it() -> None:
+    """The strap of the old base was pulled on the old top; by itself the old base is as it was."""
+
+    def boards(top: tuple[Row, ...], base: str = "") -> Design:
+        strap = p("BOOT", "in", "3.3 V", purpose="boot strap", pull="no")
+        return design(
+            {"base": (GND, c("BOOT", "in", "3.3 V", pull="no"), c(base)), "top": (GND, *top)}, {"base": (strap,)}
+        )
+
+    pulled, open_ = c("BOOT", "in", "3.3 V", pull="down 10k"), c("")
+    told = changed(boards((pulled, c(""))), boards((open_, c("")), "X")).findings
+    assert {item.roles for item in told if item.rule == "stack-boot-strap"} == {"new base", "old base + new top"}

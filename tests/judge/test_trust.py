@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 import pytest
 
 from revdiff.design import Design
-from tests.judge.support import c, changed, design, rules, stacked
+from tests.judge.support import c, changed, design, p, rules, stacked
 from tests.support import SMALL, edit, load
 
 GND = c("GND", "ground")
@@ -80,6 +80,19 @@ def test_what_the_new_revision_breaks_within_itself_weighs_whoever_holds_the_old
     rows = {"base": (GND, c("")), "top": (GND, c("D", "in"))}
     new = design(rows, board={"base": "shipped = false\n", "top": "shipped = false\n"})
     assert changed(lost("D", "shipped = false\n"), new).answer == "does not fit"
+
+
+def test_a_release_that_the_new_revision_ships_unchanged_is_within_itself() -> None:
+    """The signal moved, and the firmware of the new revision is still the one that looks for it on the old pin."""
+
+    def board(*signals: str) -> Design:
+        pins = [p(name, "out", "3.3 V") for name in signals]
+        never = "shipped = false\n"
+        return design({"base": (GND,)}, {"base": pins}, board={"base": never}, needs=[p("A", "out"), p("B", "out")])
+
+    verdict = changed(board("A", "B"), board("B", "A"))
+    assert verdict.answer == "does not fit"
+    assert "firmware-pin-moved" in {item.rule for item in verdict.findings if item.severity == "break"}
 
 
 def test_a_hazard_stays_one_though_nobody_holds_the_board() -> None:

@@ -58,6 +58,16 @@ def test_do_not_mix_names_both_crossings(notes: str) -> None:
     assert "local codes" in safety
 
 
+def test_a_single_board_is_combined_with_nothing(notes: str) -> None:
+    """Its cables and unknown partners are concerned: it doesn't take the place of an older one."""
+    safety = notes[notes.index("## Safety") : notes.index("## What fits what")]
+    combined = re.findall(r"\*\*Do not combine (.*)\.\*\*", safety)
+    assert all(" + " in item for item in combined)
+    assert "**Do not put base@rev-c in the place of an older one.**" in safety
+    sentence = re.findall(r"People who stack boards\.\*\* (.*)", notes)[0]
+    assert "By themselves 2 boards don't work as before: base@rev-c; valves@rev-c." in sentence
+
+
 def test_the_cautions_stand_even_where_nothing_was_found(demo: Path) -> None:
     harmless = release_notes(review_revisions("rev-a", "rev-a", repository=demo))
     assert "Never plug or unplug boards while they are powered." in harmless

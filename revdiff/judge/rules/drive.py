@@ -34,7 +34,7 @@ def _two(ask: Ask, item: Item) -> Margin | None:
     danger: Danger = "caution" if current is not None and current <= limit else "hazard"
     told = show(current, "A") if current is not None else "nothing limits it"
     end = "the level is undefined" if danger == "caution" else "both may be damaged"
-    message = f"{one.signal} of {one.member.name} and {two.signal} of {two.member.name} both drive: {end}"
+    message = f"{one.driver} and {two.driver} both drive: {end}"
     figures = f"I = V / R = {show(high, 'V')} / {show(series, 'Ω')}: {told}"
     needs = f"; within the limit from {show(series_minimum(high, limit), 'Ω')}" if high else ""
     return holds(False, message, figures + needs, f"{show(limit, 'A')} for a pin", danger)

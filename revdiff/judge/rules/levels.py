@@ -29,7 +29,7 @@ def _understood(ask: Ask, item: Item) -> Margin | None:
     least = driver.node.node.arrangement.policy.noise_margin
     message = (
         f"{reader.member.name} ({two.name}, {show(own, 'V')}) can't be sure to understand "
-        f"{driver.signal} of {driver.member.name} ({one.name}, {show(high, 'V')})"
+        f"{driver.driver} ({one.name}, {show(high, 'V')})"
     )
     figures = (
         f"VOH − VIH = {show(out.voh, 'V')} − {show(into.vih, 'V')} = {show(left.high, 'V')}; "
