@@ -21,6 +21,13 @@ settings.load_profile("repeatable")
 Run = Callable[..., subprocess.CompletedProcess[str]]
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """What starts the command line in a process of its own takes longer than most tests that don't."""
+    for item in items:
+        if "run" in getattr(item, "fixturenames", ()):
+            item.add_marker("slow")
+
+
 @pytest.fixture(scope="session")
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A repository of the demo design; tests only read it."""

@@ -19,6 +19,8 @@ import pytest
 
 from revdiff.judge.registry import ALL
 
+pytestmark = pytest.mark.slow
+
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 

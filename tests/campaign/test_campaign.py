@@ -13,6 +13,8 @@ from tests.campaign.score import score
 from tests.campaign.told import Told
 from tests.campaign.trial import Trial
 
+pytestmark = pytest.mark.slow
+
 # What the slices of the campaign have to reach. Tighten these as matching gets better, never loosen them.
 STACK_MIXED_RECALL = 0.985
 STACK_MIXED_PRECISION = 0.985

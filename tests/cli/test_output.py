@@ -17,6 +17,8 @@ from revdiff.cli.writing import write_file
 from revdiff.errors import UsageFault
 from tests.conftest import Run
 
+pytestmark = pytest.mark.slow
+
 COMPARE = ("compare", "rev-a", "rev-b", "--format", "json")
 
 

@@ -18,6 +18,8 @@ from revdiff.compare.match.account import work_out
 from revdiff.compare.match.ledger import Ledger
 from revdiff.compare.match.pairing import Pairing, match_class
 
+pytestmark = pytest.mark.slow
+
 Board = dict[int, int]  # number to kind
 
 CHANGED = 100

@@ -23,6 +23,8 @@ from tests.campaign.sheets import Row, Sheets
 from tests.campaign.writing import Writer
 from tests.support import SMALL, compare, edit, load
 
+pytestmark = pytest.mark.slow
+
 SEEDS = st.integers(0, 1_000_000)
 COUNTS = st.integers(1, 8)
 _OPPOSITE = {"added": "removed", "removed": "added", "split": "merged", "merged": "split"}

@@ -18,6 +18,8 @@ from revdiff.judge.registry import ALL
 from tests.judge.pairs import PAIRS
 from tests.support import Files, load
 
+pytestmark = pytest.mark.slow
+
 GOLDEN = Path(__file__).parent / "golden" / "pairs.txt"
 NAMES = [rule.name for rule in ALL]
 

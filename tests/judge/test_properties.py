@@ -17,6 +17,8 @@ from revdiff.judge.digest import digest
 from tests.judge.support import Row, c, changed, design, rules, stacked
 from tests.support import SMALL, edit, load
 
+pytestmark = pytest.mark.slow
+
 GND = c("GND", "ground")
 SIGNALS = ("A", "B", "UART_TX", "UART_RX", "HEAT_EN", "+3V3", "+5V", "GND", "")
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from contextlib import suppress
 from typing import Any
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -14,6 +15,8 @@ from revdiff.readers.ipc356_lines import STEPS
 from revdiff.readers.netlist import looks_like
 from tests.netlists.writing import file356, file2581, read356, read2581, record
 from tests.quantities.strategies import untimed
+
+pytestmark = pytest.mark.slow
 
 _LETTERS = "ABCXYZ019_+-./#$"
 coordinates = st.integers(-999_999, 999_999)

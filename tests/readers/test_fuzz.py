@@ -27,6 +27,8 @@ from tests.readers.memory import MemoryRevision, manifest
 from tests.readers.test_workbook import HEADER, workbook
 from tests.support import judged
 
+pytestmark = pytest.mark.slow
+
 EXAMPLES = int(os.environ.get("REVDIFF_FUZZ", "0")) or 40
 fuzz = settings(
     deadline=None,

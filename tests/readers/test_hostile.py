@@ -15,6 +15,8 @@ from revdiff.errors import DataFault, RevdiffError
 from revdiff.readers.loader import Loader
 from tests.readers.memory import FailingRevision, MemoryRevision, load, load_table, manifest
 
+pytestmark = pytest.mark.slow
+
 MANIFEST = """
 joints = "joints.csv"
 [boards.base]

@@ -25,6 +25,8 @@ from tests.readers.test_hostile import _workbook
 from tests.readers.test_workbook import HEADER, refused, replaced, workbook
 from tests.support import judged
 
+pytestmark = pytest.mark.slow
+
 PARTS = "Designator,Value\nR1,1k\n"
 SHEET = "xl/worksheets/sheet1.xml"
 

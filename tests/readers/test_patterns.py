@@ -22,6 +22,8 @@ import pytest
 
 import revdiff
 
+pytestmark = pytest.mark.slow
+
 TIMES = 4
 SIZES = (80, 500, 1_000)  # characters; the first for what grows with the cube
 WORST = 9.0  # times the time for four times the text: 4 when linear, 16 when quadratic

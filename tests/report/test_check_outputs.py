@@ -26,6 +26,8 @@ from tests.cli.test_compare import write
 from tests.report.test_log_commands import NEW, OLD, obeyed
 from tests.support import SMALL, MemoryRevision, edit
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture(scope="module")
 def demo_check(demo: Path) -> Check:

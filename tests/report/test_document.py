@@ -14,6 +14,8 @@ from revdiff.release.review import Review
 from revdiff.report.document import SCHEMA_VERSION, document, to_json
 from revdiff.report.schemas import schema_text
 
+pytestmark = pytest.mark.slow
+
 PAIRS = [("rev-a", "rev-b"), ("rev-b", "rev-c"), ("rev-c", "rev-d"), ("rev-a", "rev-d")]
 
 

@@ -16,6 +16,8 @@ from tests.conftest import Run
 from tests.sources.workshop import Workshop
 from tests.support import SMALL
 
+pytestmark = pytest.mark.slow
+
 _BROKEN = SMALL["base/contacts.csv"].replace("supply,5 V", "supply,12 V")
 
 
