@@ -112,6 +112,14 @@ _BY_SUPPLY = (
     (_D("1.5"), "JESD8-11"),
     (_D("1.2"), "JESD8-12"),
 )
+_RANGES = MappingProxyType(
+    {
+        _D("5"): (_D("4.75"), _D("5.25"), "74 series TTL, recommended operating conditions (from memory)"),
+        _D("3.3"): (_D("3"), _D("3.6"), "JESD8C.01"),
+        _D("2.5"): (_D("2.3"), _D("2.7"), "JESD8-5A.01"),
+        _D("1.8"): (_D("1.65"), _D("1.95"), "JESD8-7A"),
+    }
+)
 _NEAR = _D("0.1")  # JEDEC's normal supply ranges are ±10 % or narrower
 
 
@@ -128,6 +136,11 @@ def family_at(supply: Decimal) -> Family | None:
     The more cautious LVTTL stands for 3.3 V.
     """
     return next((FAMILIES[name] for volts, name in _BY_SUPPLY if abs(supply - volts) <= volts * _NEAR), None)
+
+
+def supply_range(nominal: Decimal) -> tuple[Decimal, Decimal, str] | None:
+    """The lowest and highest supply (V) that is published for a nominal one, and where; None where none is."""
+    return _RANGES.get(nominal)
 
 
 def margins(driver: Levels, receiver: Levels) -> Margins:

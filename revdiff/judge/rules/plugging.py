@@ -84,7 +84,7 @@ def _misplug(_ask: Ask, item: Item) -> Margin | None:
     a, b = bad[0]
     message = (
         f"plugged {way}, {a.signal.raw} on {a.name} of {mating.a.name} meets {b.signal.raw} on {b.name} of "
-        f"{mating.b.name}; that was harmless before"
+        f"{mating.b.name}: that can destroy both boards, and was harmless before"
     )
     return Margin(Decimal(-len(bad)), message, count)
 
@@ -116,7 +116,7 @@ RULES = (
         danger="caution",
         needs=("Keyed", "Rows", "Numbering", "Level"),
         why="Headers without a key get plugged turned round or one contact off. People know from the old revision that "
-        "nothing happens then.",
+        "nothing happens then. Plugged rightly the boards fit: that is why it asks for care and breaks no arrangement.",
         how="Each contact's place, half a turn or one column on, and what it meets there: a supply on ground, on a "
         "signal of a lower level or on another supply. Told where the old revision had none for that way to plug.",
         remedy="Move the supply to where a slip is harmless, or key the connector (column Keyed).",

@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Literal
 
 from revdiff.design import Contact
+from revdiff.electrical.logic import supply_range
 from revdiff.judge.arrangement import Current
 from revdiff.judge.contacts import is_ground, is_supply
 from revdiff.judge.fact import Ask, Fact, unknown
@@ -33,6 +34,14 @@ def _taken(span: Span, share: Decimal) -> Span:
     return Span(span.low - off, span.high + off, span.nominal)
 
 
+def _nearly(ask: Ask, given: Span, stated: Span) -> Danger:
+    """Beyond the usual tolerance of a nominal value: care within a published range, else nobody can tell."""
+    known = supply_range(stated.nominal) if stated.nominal is not None else None
+    if known is None or given.low < known[0] or given.high > known[1]:
+        return "doubt"
+    return ask(Fact("caution", source=known[2]))
+
+
 def _mirrored(span: Span) -> Span:
     return Span(-span.high, -span.low, -span.nominal if span.nominal is not None else None)
 
@@ -56,7 +65,7 @@ def _voltage(ask: Ask, item: Item) -> Margin | None:
     above, below = taken.high - given.high, given.low - taken.low
     edge = _taken(stated, _CERTAIN)
     too_much = turned or given.high > edge.high or (not directed and given.low < edge.low)
-    danger: Danger = "hazard" if too_much else "break" if given.low < edge.low else "caution"
+    danger: Danger = "hazard" if too_much else "break" if given.low < edge.low else _nearly(ask, given, stated)
     if above <= below:
         figures = f"{show(taken.high, 'V')} − {show(given.high, 'V')}; margin {show(above, 'V')}"
         over = given.high - (stated.high if stated.exact else taken.high)
@@ -66,6 +75,7 @@ def _voltage(ask: Ask, item: Item) -> Margin | None:
         under = (stated.low if stated.exact else taken.low) - given.low
         told = f"{show(max(under, Decimal(0)), 'V')} too little"
     message = f"{giver.signal.raw} of {at.name} is {giver.level.raw}; {where.name} takes {taker.level.raw}: {told}"
+    message += "; state what it takes as a range in its column Level" if danger == "doubt" else ""
     limit = f"{show(taken.low, 'V')} to {show(taken.high, 'V')}"
     return Margin(min(above, below), message, f"{figures} ({told})", limit, danger)
 
@@ -194,7 +204,9 @@ RULES = (
         needs=("Level", "Direction"),
         why="The partner board was built for what it was told; more can destroy it, less may not start it.",
         how="What the giving side states against the range that the taking side states (9-36 V, 5 V ±5 %); of a "
-        "nominal value 5 % either way. More than a tenth over it can destroy; less only doesn't work.",
+        "nominal value 5 % either way, and with care what a standard publishes for it (3.3 V: 3.0 to 3.6 V). "
+        "Beyond that nobody can tell; more than a tenth over, which no range covers, it can destroy; less only "
+        "doesn't work.",
         remedy="Don't stack these before the partner's limits are checked. Keep the voltage, or use another contact.",
         witness="A 12.6 V battery contact rises to 14.4 V; capacitors rated 16 V lose their margin.",
     ),

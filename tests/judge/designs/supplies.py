@@ -2,7 +2,21 @@
 
 from __future__ import annotations
 
-from tests.judge.designs.case import BREAK, FITS, HAZARD, SOUND, TOLD, UNFIT, Case
+from collections.abc import Iterator
+
+from tests.judge.designs.case import (
+    BREAK,
+    CARE,
+    FITS,
+    HAZARD,
+    PRACTICE,
+    SOUND,
+    TELL,
+    TOLD,
+    UNFIT,
+    Answer,
+    Case,
+)
 from tests.judge.designs.notation import two
 from tests.judge.designs.worked import amps, volts
 
@@ -33,7 +47,49 @@ THREE = (
     "= joints\nbase.J1 mid.J1\nmid.J2 top.J1"
 )
 
+# The supply ranges that standards publish for a nominal voltage, as (V, lowest, highest, source).
+PUBLISHED = (
+    (3.3, 3.0, 3.6, "JESD8C.01"),
+    (2.5, 2.3, 2.7, "JESD8-5A.01"),
+    (1.8, 1.65, 1.95, "JESD8-7A"),
+    (5.0, 4.75, 5.25, "74 series TTL, recommended operating conditions; from memory"),
+)
+
+
+def nominal(given: float, stated: float, answer: Answer, source: str = PRACTICE) -> Case:
+    """A source of ``given`` V into a board that states a nominal voltage and no range."""
+    return Case(
+        f"{given:g} V into a board that states {stated:g} V",
+        rail(f"VIN,supply out,{given:g} V,1 A", f"VIN,supply in,{stated:g} V,0.2 A"),
+        answer,
+        VOLTS if answer is not FITS else (),
+        (volts(given - stated),) if answer is not FITS else (),
+        source,
+        needs="a range" if answer is TELL else "",
+    )
+
+
+def _nominals() -> Iterator[Case]:
+    """5 % is what anybody calls that voltage; beyond, a published range is care, nothing published nobody can tell."""
+    for stated, low, high, source in PUBLISHED:
+        for edge in (low, high):
+            beyond = edge + (0.01 if edge > stated else -0.01)
+            yield nominal(edge, stated, FITS if abs(edge - stated) <= 0.0501 * stated else CARE, source)
+            yield nominal(round(beyond, 3), stated, TELL, source)
+        yield nominal(round(stated * 1.11, 2), stated, HAZARD)
+        yield nominal(round(stated * 0.89, 2), stated, BREAK)
+    yield nominal(12.6, 12, FITS)
+    yield nominal(12.9, 12, TELL)
+    yield nominal(13.3, 12, HAZARD)
+    yield Case(
+        "5.4 V into a board that states 4.5 to 5.5 V",
+        rail("VIN,supply out,5.4 V,1 A", "VIN,supply in,4.5-5.5 V,0.2 A"),
+        FITS,
+    )
+
+
 CASES = (
+    *_nominals(),
     Case(
         "14.4 V into a board built for 12.6 V",
         rail("BATT,supply out,14.4 V,1 A", "BATT,supply in,12.6 V,1 A"),
