@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 from pathlib import Path
 
+from revdiff.app.lending import Lending
 from revdiff.app.moments import moment_and_tags
 from revdiff.app.reading import with_firmware
 from revdiff.compare.comparison import compare_designs
@@ -66,6 +67,7 @@ def review_revisions(
     design: str = "",
     strict_names: bool = False,
     contracts: tuple[str, ...] = (),
+    manifest: str = "",
     waivers: str = "",
     today: date | None = None,
 ) -> Review:
@@ -73,18 +75,21 @@ def review_revisions(
 
     ``old`` and ``new`` name a tag, branch, commit, ``worktree``, ``index`` or a folder; ``design`` is the
     folder of the design inside the repository. ``contracts`` name folders or revisions with further firmware
-    contracts for both. ``waivers`` names the revision whose waivers count (default: ``old``), ``today`` the day by
-    which they lapse (default: that of the newest commit among all of these). Raises UsageFault for a revision that
-    can't be opened, FaultyDesign with the faults of both revisions where one can't be read at all.
+    contracts for both. ``manifest``: a file, or REV:FILE, that both are read by; without it, one that has none is read
+    by the other's, the work tree's, or what its files are recognised as. ``waivers`` names the revision whose waivers
+    count (default: ``old``), ``today`` the day by which they lapse (default: that of the newest commit among all of
+    these). Raises UsageFault for a revision that can't be opened, FaultyDesign with the faults of both revisions where
+    one can't be read at all.
     """
     sources = _open(old, new, repository, design)
     further = [open_revision(name, repository=repository) for name in contracts]
     loader = Loader()
     designs: list[Design] = []
     faults: list[Diagnostic] = []
+    lending = Lending(loader, repository, design_of("worktree", repository, design), manifest)
     for source in sources:
         try:
-            designs.append(with_firmware(loader.load(source), source, further, loader.budget))
+            designs.append(lending.read(source, sources[::-1], further))
         except FaultyDesign as error:
             faults.extend(error.diagnostics)
     if faults:

@@ -10,8 +10,13 @@ import click
 
 from revdiff.cli.options import REVISIONS_HELP, revision_options, time_limit_option, write_text
 
+_HELP = """Tell what changed between two revisions, and what it breaks.
 
-@click.command("compare", help="Tell what changed between two revisions, and what it breaks.\n" + REVISIONS_HELP)
+Without NEW: what changed since OLD in the work tree; of a file, since the last tag.
+"""
+
+
+@click.command("compare", help=_HELP + REVISIONS_HELP)
 @revision_options
 @time_limit_option
 @click.option(
@@ -29,10 +34,11 @@ from revdiff.cli.options import REVISIONS_HELP, revision_options, time_limit_opt
 @click.option("--width", type=click.IntRange(40, 400), help="Width of the terminal report (default: the terminal's).")
 def command(
     old: str,
-    new: str,
+    new: str | None,
     repository: Path,
     design: str,
     contracts: tuple[str, ...],
+    manifest: str,
     strict_names: bool,
     allow_faults: bool,
     waivers: str,
@@ -43,21 +49,24 @@ def command(
     fail_on: str | None,
     width: int | None,
 ) -> int:
+    from revdiff.app.pair import since
     from revdiff.app.review import review_revisions
     from revdiff.budget import ending_after
+    from revdiff.cli.faults import show_remarks
     from revdiff.judge.finding import louder
 
     with ending_after(time_limit, "Look at what asks for so much, or allow more with --time-limit."):
         review = review_revisions(
-            old,
-            new,
+            *since(old, new, repository),
             repository=repository,
             design=design,
             strict_names=strict_names,
             contracts=contracts,
+            manifest=manifest,
             waivers=waivers,
             today=today,
         )
+    show_remarks(review, lending=False)
     if form == "json":
         from revdiff.report.document import to_json
 

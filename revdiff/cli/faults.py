@@ -6,12 +6,16 @@ import os
 import sys
 import traceback
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
-from revdiff.design.diagnostic import Diagnostic, FaultyDesign
+from revdiff.design.diagnostic import LENT, Diagnostic, FaultyDesign
 from revdiff.errors import RevdiffError
 from revdiff.release.visible import visible
+
+if TYPE_CHECKING:
+    from revdiff.release.review import Review
 
 
 def show_error(error: RevdiffError) -> None:
@@ -28,6 +32,15 @@ def show_diagnostics(diagnostics: list[Diagnostic]) -> None:
     """Each diagnostic on a line of standard error, with the revision it is of."""
     for item in diagnostics:
         print(f"  {visible(item.revision)}: {visible(str(item))}", file=sys.stderr)
+
+
+def show_remarks(review: Review, *, lending: bool = True) -> None:
+    """On standard error: that the two revisions may be swapped; with ``lending``, by whose manifest they were read."""
+    if review.swapped:
+        old, new = visible(review.old.name), visible(review.new.name)
+        print(f"revdiff: {new} is older than {old}; if that isn't meant, name the older one first", file=sys.stderr)
+    if lending:
+        show_diagnostics([item for item in review.diagnostics if item.code in LENT])
 
 
 def show_mistake(error: click.ClickException) -> None:

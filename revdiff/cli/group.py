@@ -23,6 +23,15 @@ class LazyGroup(click.Group):
         command: click.Command = module.command
         return command
 
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        if args and not args[0].startswith("-") and self.get_command(ctx, args[0]) is None:
+            from revdiff.cli.near import meant
+
+            raise click.UsageError(f"there is no command {args[0]!r}. {meant(args)}", ctx)
+        return super().resolve_command(ctx, args)
+
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         with formatter.section("Commands"):
             formatter.write_dl([(name, text) for name, (_, text) in COMMANDS.items()])

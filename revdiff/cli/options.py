@@ -53,9 +53,20 @@ def waiver_options(function: Function) -> Function:
     return where(today_option(function))
 
 
+def manifest_option(function: Function) -> Function:
+    """The manifest that the user names for revisions that it isn't of."""
+    return click.option(
+        "--manifest",
+        default="",
+        metavar="FILE",
+        help="Read both by this manifest, a file or REVISION:FILE (default: each by its own; one that has none by the "
+        "other's, the work tree's, or what init would write).",
+    )(function)
+
+
 REVISIONS_HELP = """
 OLD and NEW each name a git tag, branch or commit (also rev-a~1), worktree, index, or a folder; a revision of a name
-comes before a folder or file of that name.
+comes before a folder or file of that name. REVISION:PATH is one file of a revision; it is compared with another file.
 Where a name could be two of these, write tag:NAME, branch:NAME, commit:ID, folder:PATH or file:PATH.
 """
 
@@ -65,7 +76,7 @@ def revision_options(function: Function) -> Function:
     for decorate in reversed(
         (
             click.argument("old"),
-            click.argument("new"),
+            click.argument("new", required=False),
             click.option(
                 "--repo",
                 "repository",
@@ -79,6 +90,7 @@ def revision_options(function: Function) -> Function:
                 multiple=True,
                 help="More firmware contracts, for both revisions: a folder or another revision; may be repeated.",
             ),
+            manifest_option,
             click.option("--strict-names", is_flag=True, help="Infer nothing: what has another name is another thing."),
             click.option(
                 "--allow-faults", is_flag=True, help="End with status 0 although the data has faults (they are told)."

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from revdiff.cli.options import REVISIONS_HELP, waiver_options, write_text
+from revdiff.cli.options import REVISIONS_HELP, manifest_option, waiver_options, write_text
 from revdiff.errors import UsageFault
 
 if TYPE_CHECKING:
@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from revdiff.release.review import Review
 
 _HELP = """Tell firmware developers which pins changed, hazards first, and what to do about each.
+
+Of one revision alone, against the tag before it.
 
 With --export and one revision, write its pin map as a C header, devicetree source, JSON or CSV; with --export c and
 two revisions a C header that chooses by the board ID at run time.
@@ -34,6 +36,7 @@ two revisions a C header that chooses by the board ID at run time.
     help="The git repository (default: the one around this folder).",
 )
 @click.option("--design", default="", help="The folder of the design inside the repository or folder.")
+@manifest_option
 @click.option("--strict-names", is_flag=True, help="Infer nothing: what has another name is another thing.")
 @click.option("--allow-faults", is_flag=True, help="End with status 0 although the data has faults (they are told).")
 @waiver_options
@@ -56,6 +59,7 @@ def command(
     new: str | None,
     repository: Path,
     design: str,
+    manifest: str,
     strict_names: bool,
     allow_faults: bool,
     waivers: str,
@@ -69,18 +73,18 @@ def command(
     functions: str,
     width: int,
 ) -> int:
+    from revdiff.app.pair import until
     from revdiff.app.review import review_revisions
-    from revdiff.cli.faults import show_diagnostics
+    from revdiff.cli.faults import show_diagnostics, show_remarks
 
-    if new is None and export is None and not functions:
-        raise UsageFault("name two revisions, or one with --export or --functions.")
+    alone = new is None and (export is not None or bool(functions))
     review = review_revisions(
-        old,
-        new or old,
+        *((old, old) if alone else until(old, new, repository)),
         repository=repository,
         design=design,
         strict_names=strict_names,
         contracts=contracts,
+        manifest=manifest,
         waivers=waivers,
         today=today,
     )
@@ -92,6 +96,7 @@ def command(
         from revdiff.release.pin_notice import pin_notice
         from revdiff.report import pins
 
+        show_remarks(review)
         notice = pin_notice(review)
         renderers = {"markdown": pins.to_markdown, "json": pins.to_json}
         write_text(renderers[form](notice) if form in renderers else pins.to_text(notice, width), output)

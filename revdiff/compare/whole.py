@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from typing import Any
 
 from revdiff.compare.change import Change, FieldChange, Unclear
@@ -158,6 +159,8 @@ def contract_changes(
                 origin_after=contract.origin,
             )
             continue
+        if old.lent_by or new.lent_by:  # a lent manifest can't know the version
+            before, contract = replace(before, version=""), replace(contract, version="")
         fields = contract_fields(before, contract, renames, devices, unclear)
         if fields:
             yield Change(
@@ -241,7 +244,12 @@ def _word(text: str) -> Reading:
 
 
 def manifest_changes(old: Design, new: Design) -> Iterator[Change]:
-    """Titles, printed revisions and the fields that are the user's own, one change for each."""
+    """Titles, printed revisions and the fields that are the user's own, one change for each.
+
+    None where one of the two was read by a manifest that isn't its own.
+    """
+    if old.lent_by or new.lent_by:
+        return
     yield from _values(
         "",
         "design",

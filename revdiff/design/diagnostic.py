@@ -38,6 +38,10 @@ class Diagnostic:
         return text
 
 
+# What is told of a revision without a manifest: by whose it was read, and what of that holds there.
+LENT = frozenset({"lent-manifest", "no-manifest-yet", "taken-instead", "not-there-yet", "read-plainly"})
+
+
 class FaultyDesign(DataFault):
     """The design can't be read at all. Carries every fault that was found on the way."""
 

@@ -105,7 +105,10 @@ class Board:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Design:
-    """The published set of boards at one revision. ``sections``: what the manifest says beyond the tables."""
+    """The published set of boards at one revision. ``sections``: what the manifest says beyond the tables.
+
+    ``lent_by``: whose manifest it was read by where it had none itself, else empty; what that says is of another one.
+    """
 
     name: str
     title: str = ""
@@ -115,6 +118,7 @@ class Design:
     sections: Sections = field(default_factory=Sections)
     extra: Mapping[str, Any] = field(default_factory=dict)
     diagnostics: tuple[Diagnostic, ...] = field(default=(), compare=False)
+    lent_by: str = field(default="", compare=False)
     origin: Origin = field(compare=False)
 
 

@@ -80,8 +80,11 @@ class Survey:
     paths: tuple[str, ...] = ()  # of all files of the folder
 
 
-def survey(revision: Revision) -> Survey:
-    """Looks at every file whose ending a table or netlist can have. Raises DataFault for too many of them."""
+def survey(revision: Revision, budget: Budget | None = None) -> Survey:
+    """Looks at every file whose ending a table or netlist can have. Raises DataFault for too many of them.
+
+    LimitFault where that takes more than ``budget`` allows.
+    """
     found: list[Sighting] = []
     passed: list[tuple[str, str]] = []
     every = revision.paths()
@@ -90,7 +93,7 @@ def survey(revision: Revision) -> Survey:
         raise DataFault(f"found {len(paths)} files that could be tables, at most {_MOST_FILES} are looked at")
     for path in paths:
         try:
-            sighting = _sighted(revision, path)
+            sighting = _sighted(revision, path, budget)
         except DataFault as error:
             passed.append((path, str(error)))
             continue
@@ -112,7 +115,7 @@ def _ending(path: str) -> str:
     return path.rpartition(".")[2].casefold()
 
 
-def _sighted(revision: Revision, path: str) -> Sighting | None:
+def _sighted(revision: Revision, path: str, budget: Budget | None) -> Sighting | None:
     blob = revision.find(path)
     if blob is None:
         return None
@@ -120,18 +123,19 @@ def _sighted(revision: Revision, path: str) -> Sighting | None:
     if looks_like(data):
         from revdiff.readers.netlists import read_netlist
 
-        faults = Faults()
+        faults = Faults(budget)
         netlist = read_netlist(data, path, faults)
         why = f"{counted(len(netlist.terminals), 'terminal')} in {looks_like(data).upper()}"
         return Sighting(path, "netlist", {}, why, sum(1 for item in faults.found if item.severity == "fault"))
-    return None if blob.size > _LARGEST or _ending(path) in _NETLISTS else look_at(revision, blob)
+    return None if blob.size > _LARGEST or _ending(path) in _NETLISTS else look_at(revision, blob, budget)
 
 
-def look_at(revision: Revision, blob: Blob, *, lenient: bool = False) -> Sighting | None:
+def look_at(revision: Revision, blob: Blob, budget: Budget | None = None, *, lenient: bool = False) -> Sighting | None:
     """What kind of table a file is; None where it is none. Raises DataFault where it can't be read.
 
     ``lenient``: the header decides, whatever faults the rows have and even where no record can be made of them.
     """
+    budget = Budget() if budget is None else budget
     data = revision.read(blob)
     best: tuple[float, Sighting] | None = None
     for name, kind in _KINDS.items():
@@ -145,13 +149,13 @@ def look_at(revision: Revision, blob: Blob, *, lenient: bool = False) -> Sightin
         header = _header(grid, kind, spec)
         if not all(any(wanted in header for wanted in names) for names in kind.required):
             continue
-        records, diagnostics, sound = read_records(data, spec, kind, Budget())
+        records, diagnostics, sound = read_records(data, spec, kind, budget)
         told, connector = False, ""
         if name == "contacts" and "connector" not in header:
             told = _tells_contacts(header["contact"], blob.path, grid, spec)
             if told and not records:
                 connector = connector_named(stem(blob.path))
-                records, diagnostics, sound = read_records(data, replace(spec, connector=connector), kind, Budget())
+                records, diagnostics, sound = read_records(data, replace(spec, connector=connector), kind, budget)
         count = _count(records)
         if not (sound and count) and not lenient:
             continue

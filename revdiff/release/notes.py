@@ -80,7 +80,7 @@ def _identity(review: Review) -> Iterator[str]:
             [
                 escape(name),
                 escape(board.title),
-                escape(before.revision if before else "new"),
+                escape(before.revision) or "–" if before else "new",
                 escape(board.revision) or BLANK.format("revision"),
                 str(count),
                 BLANK.format("where it says so") if count else "unchanged",

@@ -10,7 +10,7 @@ from revdiff.design import Design, Diagnostic
 from revdiff.judge import Answer, Cause, ChangeVerdict, Verdict
 from revdiff.judge.drift import Drift, is_bought
 from revdiff.judge.finding import Finding, NotChecked
-from revdiff.judge.waivers import Waived, WaiverUse
+from revdiff.judge.waivers import Waived, WaiverUse, moment_of
 from revdiff.sources import Identity
 
 _LISTED = 6
@@ -44,6 +44,17 @@ class Review:
     def waivers(self) -> tuple[WaiverUse, ...]:
         """What became of every waiver."""
         return self.waived.uses if self.waived is not None else ()
+
+    @property
+    def swapped(self) -> bool:
+        """Whether the new revision is older than the old one: what is told as added was removed, as far as dates go."""
+        uncommitted = [item.kind in ("work tree", "index") for item in (self.old, self.new)]
+        if self.old.commit and self.old.commit == self.new.commit:
+            return False
+        if uncommitted[0] and self.new.commit:
+            return True
+        dates = moment_of([self.old.date]), moment_of([self.new.date])
+        return dates[0] is not None and dates[1] is not None and dates[1] < dates[0]
 
     @property
     def causes(self) -> tuple[Cause, ...]:

@@ -4,7 +4,15 @@ Nothing here knows a file format, and nothing read here runs a program that the 
 """
 
 from revdiff.sources.base import Blob, Identity, Revision, Source
-from revdiff.sources.change import ChangedPath, Message, Submission, changed_paths, default_base, open_submission
+from revdiff.sources.change import (
+    ChangedPath,
+    Message,
+    Submission,
+    changed_paths,
+    default_base,
+    open_submission,
+    tag_before,
+)
 from revdiff.sources.open import open_revision, tags
 
 __all__ = [
@@ -19,5 +27,6 @@ __all__ = [
     "default_base",
     "open_revision",
     "open_submission",
+    "tag_before",
     "tags",
 ]

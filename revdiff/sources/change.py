@@ -119,7 +119,7 @@ def default_base(repository: Path, change: str = "worktree") -> str:
             name = f"refs/remotes/{remote}/{branch}"
             if opened.reference(name):
                 return name
-    tag = _newest_release(opened, repository, change)
+    tag = _newest_release(opened, repository, open_revision(change, repository=repository, folders=False))
     if tag is None:
         raise UsageFault(
             f"the repository at {shown(str(opened.place))} knows no branch of another repository that the change could "
@@ -128,15 +128,53 @@ def default_base(repository: Path, change: str = "worktree") -> str:
     return f"tag:{tag}"
 
 
-def _newest_release(opened: Repository, repository: Path, change: str) -> str | None:
+def tag_before(repository: Path, asked: str) -> str:
+    """Name the tag before a revision, as 'tag:NAME': the newest of those that lead back from it first.
+
+    Of a tag, those that are named like it (base/..., hw-...) come before others. Raises UsageFault where there is none.
+    """
+    opened = repository_at(repository)
+    revision = open_revision(asked, repository=repository, folders=False)
+    like = _family(revision.identity.name) if revision.identity.kind == "tag" else None
+    tag = None if like is None else _newest_release(opened, repository, revision, like)
+    tag = tag or _newest_release(opened, repository, revision) or _older(opened, revision, like)
+    if tag is None:
+        raise UsageFault(
+            f"there is no tag before {shown(asked)} in the repository at {shown(str(opened.place))}; name both "
+            "revisions"
+        )
+    return f"tag:{tag}"
+
+
+def _older(opened: Repository, revision: Source, family: str | None) -> str | None:
+    """The newest tag with an older date, for tags that no line of commits holds together."""
+    if not revision.identity.commit:
+        return None
+    start = opened.commit(revision.identity.commit)
+    found = []
+    for name in opened.tag_names():
+        id = opened.reference(f"refs/tags/{name}")
+        kind, commit, _ = opened.peel(id) if id else ("", "", "")
+        if kind == "commit" and (when := opened.commit(commit).when) < start.when:
+            found.append((_family(name) == family, when, revision_key(name), name))
+    return max(found)[-1] if found else None
+
+
+def _family(tag: str) -> str:
+    """What the tags of one thing begin with: 'base/rev' of 'base/rev-c', 'hw' of 'hw-v1.2', nothing of 'v1.2'."""
+    return tag[: max(map(tag.rfind, "/-_"), default=-1)] if any(mark in tag for mark in "/-_") else ""
+
+
+def _newest_release(opened: Repository, repository: Path, revision: Source, family: str | None = None) -> str | None:
     from revdiff.sources.history import nearest
 
-    revision = open_revision(change, repository=repository, folders=False)
     start = _commit_of(revision, repository)
     if start is None:
         return None
     tagged: dict[str, list[str]] = {}
     for name in opened.tag_names():
+        if family is not None and _family(name) != family:
+            continue
         id = opened.reference(f"refs/tags/{name}")
         kind, commit, _ = opened.peel(id) if id else ("", "", "")
         # A change that is a release itself is held against the release before it.

@@ -29,7 +29,7 @@ def open_files(old: str, new: str, repository: Path) -> tuple[OneFile, OneFile] 
     A file's name beside a revision's stands for the file of the same path in that revision. Raises UsageFault where
     one is a file and the other nothing that could hold it.
     """
-    found = [_file(name, repository) for name in (old, new)]
+    found = [file_of(name, repository) for name in (old, new)]
     one, two = found
     if one is None and two is None:
         return None
@@ -41,7 +41,8 @@ def open_files(old: str, new: str, repository: Path) -> tuple[OneFile, OneFile] 
     return (file, there) if one is not None else (there, file)
 
 
-def _file(asked: str, repository: Path) -> OneFile | None:
+def file_of(asked: str, repository: Path) -> OneFile | None:
+    """Open the file that 'REV:PATH', 'file:PATH' or a bare path names; None where it names none."""
     named = split_file(asked)
     if named is not None and names_revision(named[0], repository):
         revision = open_revision(named[0], repository=repository)

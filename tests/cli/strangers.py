@@ -66,7 +66,7 @@ class Stranger(Workshop):
     def release(self, tag: str, files: Mapping[str, str | bytes]) -> None:
         """Commits exactly these files, and tags them."""
         if any(path.name != ".git" for path in self.root.iterdir()):
-            self.git("rm", "-r", "-q", "--ignore-unmatch", ".")
+            self.git("rm", "-r", "-f", "-q", "--ignore-unmatch", ".")
         self._day += 1
         day = f"2024-03-{self._day:02}T12:00:00+0000"
         self.environment |= {"GIT_COMMITTER_DATE": day, "GIT_AUTHOR_DATE": day}

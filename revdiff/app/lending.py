@@ -1,0 +1,147 @@
+"""Revisions to designs: by their own manifest, else by one that is lent, else by what their files are recognised as."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+from revdiff.app.reading import with_firmware
+from revdiff.design import Design, Diagnostic, Origin
+from revdiff.design.diagnostic import FaultyDesign
+from revdiff.errors import DataFault, RevdiffError, UsageFault
+from revdiff.readers.entries import MANIFEST
+from revdiff.readers.faults import Faults
+from revdiff.readers.lending import Loan, as_lent, lend, plainly
+from revdiff.readers.loader import Loader
+from revdiff.readers.manifest import read_manifest
+from revdiff.readers.overlay import Overlay
+from revdiff.readers.proposal import manifest_text, propose
+from revdiff.readers.survey import survey
+from revdiff.sources import Revision, open_revision
+from revdiff.sources.files import file_of
+from revdiff.sources.paths import shown
+
+_OF_NONE = "what revdiff init would write"
+
+
+class Lending:
+    """Reads revisions of one design. ``named``: the manifest that the user named for those that aren't its own."""
+
+    def __init__(self, loader: Loader, repository: Path, design: str, named: str = "") -> None:
+        self._loader = loader
+        self._repository = repository
+        self._design = design
+        self._named = _named(named, repository) if named else None
+
+    def read(self, revision: Revision, among: Sequence[Revision] = (), further: Sequence[Revision] = ()) -> Design:
+        """The design at a revision. ``among``: all that are compared, the newest first; they lend to each other.
+
+        Raises FaultyDesign where it can't be read, or there is neither a manifest nor a table that is recognised.
+        """
+        own = _manifest_of(revision)
+        if self._named is not None and own != self._named[1]:
+            return self._lent(revision, *self._named, further, trusted=True)
+        if own is not None:
+            return with_firmware(self._loader.load(revision), revision, further, self._loader.budget)
+        for other in self._lenders(revision, among):
+            data = _manifest_of(other)
+            if data is not None:
+                return self._lent(revision, f"{MANIFEST} of {_spoken(other)}", data, further, trusted=False)
+        return self._recognised(revision, among or (revision,), further)
+
+    def _lenders(self, revision: Revision, among: Sequence[Revision]) -> Iterator[Revision]:
+        """Who may lend: what is compared with it, then the work tree and the newest commit of the same repository."""
+        yield from (item for item in among if item is not revision)
+        if revision.identity.kind in ("folder", "file"):
+            return
+        for name in ("worktree", "HEAD"):
+            try:
+                yield open_revision(name, repository=self._repository, design=self._design)
+            except RevdiffError:
+                continue
+
+    def _recognised(self, revision: Revision, among: Sequence[Revision], further: Sequence[Revision]) -> Design:
+        """By what the files of the newest one with tables are, so that boards have the same names in all."""
+        for one in among:
+            data = self._proposed(one)
+            if data is None:
+                continue
+            if one is not revision:
+                return self._lent(revision, f"{_OF_NONE} for {one.identity.name}", data, further, trusted=False)
+            told = Diagnostic(
+                code="no-manifest-yet",
+                severity="notice",
+                message=f"{one.identity.name} has no {MANIFEST}; it was read by {_OF_NONE}: {_tables(data)}",
+                origin=Origin(MANIFEST, 1),
+                remedy="Run revdiff init, and correct what it writes.",
+                revision=one.identity.name,
+            )
+            overlay = Overlay(revision, revision.identity, data)
+            design = with_firmware(self._loader.load(overlay), overlay, further, self._loader.budget)
+            return replace(design, lent_by=_OF_NONE, diagnostics=(told, *design.diagnostics))
+        return self._loader.load(revision)  # which tells that there is none
+
+    def _proposed(self, revision: Revision) -> bytes | None:
+        try:
+            proposal = propose(survey(revision, self._loader.budget), self._repository.resolve().name or "design")
+        except DataFault:
+            return None
+        return manifest_text(proposal).encode() if proposal.boards else None
+
+    def _lent(
+        self, revision: Revision, lender: str, data: bytes, further: Sequence[Revision], *, trusted: bool
+    ) -> Design:
+        manifest = read_manifest(data, Faults(self._loader.budget))
+        loan = lend(manifest, lender, revision, self._loader.budget, trusted=trusted)
+        overlay = Overlay(revision, revision.identity, data)
+        try:
+            loaded = self._loader.load(overlay, loan.manifest)
+        except FaultyDesign as error:
+            files = frozenset(item.origin.file.partition("#")[0] for item in error.diagnostics)
+            again = plainly(loan.manifest, files)
+            if again == loan.manifest:
+                raise
+            try:
+                loaded = self._loader.load(overlay, again)
+            except FaultyDesign:
+                raise error from None
+            told = Diagnostic(
+                code="read-plainly",
+                severity="notice",
+                message=f"the lent {MANIFEST} doesn't fit {', '.join(sorted(files))}; read without its word on them",
+                origin=Origin(MANIFEST, 1),
+                revision=revision.identity.name,
+            )
+            loan = Loan(again, (*loan.told, told))
+        return as_lent(with_firmware(loaded, overlay, further, self._loader.budget), loan, lender)
+
+
+def _named(asked: str, repository: Path) -> tuple[str, bytes]:
+    """Who lends, and the manifest that the user named. Raises UsageFault where it can't be read."""
+    file = file_of(asked, repository)
+    if file is None:
+        raise UsageFault(f"--manifest: there is no file {shown(asked)}; name one, or one of a revision: REVISION:FILE")
+    blob = file.revision.find(file.path)
+    if blob is None:
+        raise UsageFault(f"--manifest: {shown(asked)} isn't there")
+    return file.name, file.revision.read(blob)
+
+
+def _manifest_of(revision: Revision) -> bytes | None:
+    blob = revision.find(MANIFEST)
+    return None if blob is None else revision.read(blob)
+
+
+def _spoken(revision: Revision) -> str:
+    return (
+        f"the {revision.identity.name}" if revision.identity.kind in ("work tree", "index") else revision.identity.name
+    )
+
+
+def _tables(data: bytes) -> str:
+    manifest = read_manifest(data, Faults())
+    return "; ".join(
+        f"board {name}: {', '.join(f'{kind} {spec.file}' for kind, spec in board.tables.items()) or 'a netlist'}"
+        for name, board in manifest.boards.items()
+    )

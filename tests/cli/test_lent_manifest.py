@@ -1,0 +1,206 @@
+"""Tags from before there was a manifest: one is lent to them, or their tables are recognised; all of it is told."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.cli.strangers import BOM_1, BOM_2, PINOUT_1, PINOUT_2, Stranger, workbook
+from tests.conftest import Run
+from tests.support import SMALL, edit
+
+TRUE = {("part.value", "R3"), ("pin.swapped", "LED ↔ HEAT")}
+
+
+@pytest.fixture
+def stranger(tmp_path: Path) -> Stranger:
+    """Workbooks that are named after the release, and a Markdown pinout; no manifest anywhere."""
+    shop = Stranger(tmp_path / "sensor")
+    page: dict[str, str | bytes] = {"README.md": "# Sensor\n\nA board.\n", "LICENSE": "text\n"}
+    first: dict[str, str | bytes] = {"hw/Sensor BOM v1.0.xlsx": workbook(BOM_1), "docs/pinout.md": PINOUT_1}
+    second: dict[str, str | bytes] = {"hw/Sensor BOM v1.1.xlsx": workbook(BOM_2), "docs/pinout.md": PINOUT_2}
+    shop.release("v1.0", {**page, **first})
+    shop.release("v1.1", {**page, **second})
+    return shop
+
+
+def compared(run: Run, *names: str, cwd: Path) -> dict[str, Any]:
+    done = run("compare", *names, "--format", "json", cwd=cwd)
+    assert done.returncode == 0, done.stderr
+    found: dict[str, Any] = json.loads(done.stdout)
+    return found
+
+
+def changes(document: dict[str, Any]) -> set[tuple[str, str]]:
+    return {(item["kind"], item["subject"]) for item in document["changes"]}
+
+
+def notices(document: dict[str, Any]) -> str:
+    assert {item["severity"] for item in document["diagnostics"]} == {"notice"}
+    return "\n".join(f"{item['revision']}: {item['message']}" for item in document["diagnostics"])
+
+
+def test_two_tags_without_any_manifest_are_compared(run: Run, stranger: Stranger) -> None:
+    document = compared(run, "v1.0", "v1.1", cwd=stranger.root)
+    assert changes(document) == TRUE
+    told = notices(document)
+    assert "v1.1: v1.1 has no revdiff.toml; it was read by what revdiff init would write" in told
+    assert "hw/Sensor BOM v1.0.xlsx was taken for hw/Sensor BOM v1.1.xlsx" in told
+
+
+def test_a_manifest_of_the_work_tree_is_lent_to_both(run: Run, stranger: Stranger) -> None:
+    assert run("init", cwd=stranger.root).returncode == 0
+    document = compared(run, "v1.0", "v1.1", cwd=stranger.root)
+    assert changes(document) == TRUE
+    assert "v1.0: v1.0 was read by revdiff.toml of the work tree" in notices(document)
+    assert changes(compared(run, "v1.0", "worktree", cwd=stranger.root)) == TRUE
+
+
+@pytest.mark.parametrize("names", [("v1.0", "v1.2"), ("v1.0", "worktree"), ("v1.2", "v1.0")])
+def test_what_a_manifest_says_of_its_own_revision_is_no_change_of_an_older_one(
+    run: Run, stranger: Stranger, names: tuple[str, str]
+) -> None:
+    run("init", cwd=stranger.root)
+    manifest = stranger.root / "revdiff.toml"
+    text = manifest.read_text().replace('revision = ""', 'revision = "B"\nshipped = true')
+    stranger.commit({"revdiff.toml": f'{text}\n[stacking]\nallow = ["part-value-changed"]\n'.encode()}, "manifest")
+    stranger.tag("v1.2")
+    document = compared(run, *names, cwd=stranger.root)
+    assert {kind for kind, _ in changes(document)} == {"part.value", "pin.swapped"}
+
+
+def test_a_renamed_table_is_settled_by_a_list_of_its_names(run: Run, stranger: Stranger) -> None:
+    text = """[boards.sensor]
+parts = ["hw/Sensor BOM v1.0.xlsx", "hw/Sensor BOM v1.1.xlsx"]
+pins = "docs/pinout.md"
+"""
+    (stranger.root / "revdiff.toml").write_text(text)
+    document = compared(run, "v1.0", "v1.1", cwd=stranger.root)
+    assert changes(document) == TRUE
+    assert "was taken for" not in notices(document)
+
+
+@pytest.mark.parametrize(
+    ("named", "said"),
+    [("../mine.toml", "mine.toml"), ("v1.2:revdiff.toml", "v1.2:revdiff.toml"), ("HEAD:revdiff.toml", ":revdiff.toml")],
+)
+def test_a_manifest_is_named(run: Run, stranger: Stranger, named: str, said: str) -> None:
+    run("init", cwd=stranger.root)
+    text = (stranger.root / "revdiff.toml").read_bytes()
+    (stranger.root.parent / "mine.toml").write_bytes(text)
+    stranger.commit({}, "manifest")
+    stranger.tag("v1.2")
+    document = compared(run, "v1.0", "v1.1", "--manifest", named, cwd=stranger.root)
+    assert changes(document) == TRUE
+    assert f"{said}\n" in notices(document)
+
+
+@pytest.mark.parametrize("named", ["none.toml", "v9:revdiff.toml", "v1.0:revdiff.toml", "docs"])
+def test_a_named_manifest_that_is_none_is_told(run: Run, stranger: Stranger, named: str) -> None:
+    done = run("compare", "v1.0", "v1.1", "--manifest", named, cwd=stranger.root)
+    assert done.returncode == 2
+    assert "--manifest" in done.stderr
+
+
+def test_what_is_no_manifest_is_located(run: Run, stranger: Stranger) -> None:
+    done = run("compare", "v1.0", "v1.1", "--manifest", "README.md", cwd=stranger.root)
+    assert done.returncode == 3
+    assert "no valid TOML" in done.stderr
+
+
+def test_a_table_that_an_old_tag_has_not_is_told_and_counts_as_new(run: Run, tmp_path: Path) -> None:
+    shop = Stranger(tmp_path / "sensor")
+    shop.release("v1.0", {"bom.csv": BOM_1})
+    shop.release("v1.1", {"bom.csv": BOM_2, "pinout.md": PINOUT_2})
+    document = compared(run, "v1.0", "v1.1", cwd=shop.root)
+    assert "v1.0: pinout.md isn't there, and nothing that clearly takes its place" in notices(document)
+    assert ("part.value", "R3") in changes(document)
+
+
+def test_of_two_files_that_may_be_meant_none_is_taken(run: Run, tmp_path: Path) -> None:
+    shop = Stranger(tmp_path / "sensor")
+    shop.release("v1.0", {"hw/bom-a.csv": BOM_1, "hw/bom-b.csv": BOM_2, "pinout.md": PINOUT_1})
+    shop.release("v1.1", {"hw/bom-c.csv": BOM_2, "pinout.md": PINOUT_1})
+    assert run("init", cwd=shop.root).returncode == 0
+    told = notices(compared(run, "v1.0", "v1.1", cwd=shop.root))
+    assert "hw/bom-c.csv isn't there, and nothing that clearly takes its place" in told
+
+
+def test_boards_keep_their_names_where_folders_were_renamed(run: Run, tmp_path: Path) -> None:
+    shop = Stranger(tmp_path / "stack")
+    shop.release("v1", {"base_v1/bom.csv": BOM_1, "radio_v1/bom.csv": BOM_2})
+    shop.release("v2", {"base_v2/bom.csv": BOM_2, "radio_v2/bom.csv": BOM_2})
+    assert changes(compared(run, "v1", "v2", cwd=shop.root)) == {("part.value", "R3")}
+
+
+def test_a_table_whose_worksheet_had_another_name_is_read_without_the_manifests_word(
+    run: Run, stranger: Stranger
+) -> None:
+    text = """[boards.sensor]
+parts = [{ file = "hw/Sensor BOM v1.0.xlsx", sheet = "List" }, { file = "hw/Sensor BOM v1.1.xlsx", sheet = "BOM" }]
+pins = "docs/pinout.md"
+"""
+    (stranger.root / "revdiff.toml").write_text(text)
+    document = compared(run, "v1.0", "v1.1", cwd=stranger.root)
+    assert changes(document) == TRUE
+    assert "read without its word on them" in notices(document)
+
+
+def test_a_lent_manifest_waives_nothing_and_allows_nothing_unless_it_is_named(run: Run, tmp_path: Path) -> None:
+    bare = {path: text for path, text in SMALL.items() if path != "revdiff.toml"}
+    broken = edit(bare, ("base/contacts.csv", "J1,1,+5V,supply,5 V", "J1,1,+5V,supply,12 V"))
+    allow = '\n[stacking]\nallow = ["joint-supply-voltage"]\n'
+    shop = Stranger(tmp_path / "stack")
+    shop.release("v1", bare)
+    shop.release("v2", {**broken, "revdiff.toml": SMALL["revdiff.toml"] + allow})
+    rules = {item["rule"] for item in compared(run, "v1", "v2", cwd=shop.root)["findings"]}
+    assert "joint-supply-voltage" in rules
+    named = compared(run, "v1", "v2", "--manifest", "v2:revdiff.toml", cwd=shop.root)
+    assert "joint-supply-voltage" not in {item["rule"] for item in named["findings"]}
+
+
+def test_a_lent_contract_has_no_version_and_is_there_only_with_its_needs(run: Run, tmp_path: Path) -> None:
+    bare = {path: text for path, text in SMALL.items() if path != "revdiff.toml"}
+    shop = Stranger(tmp_path / "stack")
+    shop.release("v0", {path: text for path, text in bare.items() if path != "blink.csv"})
+    shop.release("v1", bare)
+    shop.release("v2", edit(SMALL, ("base/pins.csv", "PA0,LED,GPIO,out,high", "PA0,LED,GPIO,out,low")))
+    document = compared(run, "v1", "v2", cwd=shop.root)
+    assert changes(document) == {("pin.active", "LED")}
+    assert {item["pairing"] for item in document["findings"] if item["rule"].startswith("firmware-")} >= {
+        "blink + base@v2"
+    }
+    assert "the firmware blink is left out: blink.csv isn't there" in notices(compared(run, "v0", "v2", cwd=shop.root))
+
+
+def test_two_folders_without_manifests_are_compared(run: Run, tmp_path: Path) -> None:
+    for name, text in (("old", BOM_1), ("new", BOM_2)):
+        (tmp_path / name).mkdir()
+        (tmp_path / name / "bom.csv").write_text(text)
+    assert changes(compared(run, "old/", "new/", cwd=tmp_path)) == {("part.value", "R3")}
+
+
+@pytest.mark.parametrize("command", ["notes", "pins"])
+def test_documents_are_drafted_from_tags_without_a_manifest(run: Run, stranger: Stranger, command: str) -> None:
+    done = run(command, "v1.0", "v1.1", cwd=stranger.root)
+    assert done.returncode == 0
+    assert "HEAT" in done.stdout
+
+
+def test_a_check_is_never_lent_a_manifest(run: Run, stranger: Stranger) -> None:
+    run("init", cwd=stranger.root)
+    for names in (("v1.0", "v1.1"), ("v1.1", "worktree")):
+        done = run("check", *names, cwd=stranger.root)
+        assert (done.returncode, done.stdout) == (3, "")
+        assert "has no revdiff.toml" in done.stderr
+    assert run("check", "v1.0", "v1.1", "--manifest", "revdiff.toml", cwd=stranger.root).returncode == 2
+
+
+def test_nothing_is_written_anywhere(run: Run, stranger: Stranger) -> None:
+    compared(run, "v1.0", "v1.1", cwd=stranger.root)
+    status = subprocess.run(["git", "status", "--porcelain"], cwd=stranger.root, capture_output=True, check=True)
+    assert status.stdout == b""
