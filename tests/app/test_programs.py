@@ -4,7 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
+
 import revdiff
+
+pytestmark = pytest.mark.slow
 
 
 def test_opening_comparing_and_reviewing_tell_one_thing(demo: Path) -> None:

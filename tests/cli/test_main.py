@@ -17,6 +17,8 @@ from revdiff.cli.group import cli
 from revdiff.cli.overview import COMMANDS, is_wide, overview
 from tests.conftest import Run
 
+pytestmark = pytest.mark.slow
+
 
 def test_help_lists_every_command_and_the_exit_statuses(run: Run) -> None:
     shown = run("--help")

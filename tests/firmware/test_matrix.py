@@ -14,6 +14,8 @@ from revdiff.report import pins_matrix
 from tests.firmware.boards import MANIFEST, NEW_PINS, OLD_PINS, files
 from tests.support import load
 
+pytestmark = pytest.mark.slow
+
 
 def answers(matrix: FirmwareMatrix, board: str) -> dict[tuple[str, str], str]:
     (grid,) = (item for item in matrix.grids if item.board == board)
