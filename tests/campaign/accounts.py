@@ -314,15 +314,19 @@ def _from_home(parts: Parts, line: Line, happened: frozenset[Fact], said: frozen
     """Parts told as moved, though one of the same kind keeps their number, and though they did not move.
 
     Where one of a row of equal parts went and others moved up, the data can't say which one it was: telling that the
-    one moved that went is no more than telling another one as gone, which truly moved.
+    one moved that went is no more than telling another one as gone, which truly moved. Nor can it say which of two
+    equal parts at the ends of a block moved along, where both numbers hold an equal part afterwards: telling the one
+    for the other moves no more parts from home than were moved.
     """
     went = {fact[1] for fact in happened if fact[0] == "moved"}
     removed = {fact[1] for fact in happened if fact[0] == "removed"}
     told = {fact[1] for fact in said if fact[0] == "moved"}
     home = [fact[1] for fact in line.facts if fact[0] == "moved" and parts.at_home(fact[1]) and fact[1] not in went]
-    unsaid = Counter(_alike(parts, ref) for ref in went - told)
-    mistaken = Counter(_alike(parts, ref) for ref in home if ref in removed)
-    return len(home) - (mistaken & unsaid).total()
+    unsaid = went - told
+    gone = Counter(_alike(parts, ref) for ref in home if ref in removed) & Counter(_alike(parts, ref) for ref in unsaid)
+    left = Counter(_alike(parts, ref) for ref in home if ref not in removed)
+    stayed = Counter(_alike(parts, ref) for ref in unsaid if parts.at_home(ref))
+    return len(home) - gone.total() - (left & stayed).total()
 
 
 def _alike(parts: Parts, ref: str) -> object:
@@ -337,7 +341,12 @@ def _no_evidence(parts: Parts, line: Line, deeds: list[Deed]) -> bool:
     """
     gone = {fact[1] for deed in deeds for fact in deed.facts if fact[0] == "removed"}
     come = {fact[1] for deed in deeds for fact in deed.facts if fact[0] == "added"}
-    options = {fact[1] for deed in deeds for fact in deed.facts if fact[0] == "column" and fact[3] == "fitted"}
+    options = {
+        fact[1]
+        for deed in deeds
+        for fact in deed.facts
+        if fact[0] == "column" and fact[3] == "fitted" and fact[1] == fact[2]
+    }
     for fact in line.facts:
         if fact[0] == "moved" and (fact[1] in options or (fact[1] in gone and fact[2] in come)):
             kind = identity(parts.old[fact[1]])

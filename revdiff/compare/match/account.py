@@ -7,6 +7,7 @@ from typing import Literal
 
 from revdiff.compare.match.blocks import Grown, take_blocks
 from revdiff.compare.match.bounds import settle_bounds
+from revdiff.compare.match.closing import take_closed
 from revdiff.compare.match.evidence import Evidence
 from revdiff.compare.match.ledger import Ledger
 from revdiff.compare.match.loose import Doubt, doubts, take_exchanges, take_strays
@@ -41,7 +42,7 @@ def work_out(
     if (ledger.gone and ledger.come) or wiring is not None:
         changed_in_place = len(ledger.gone & ledger.come)
         grown = Grown()
-        plans: list[Plan] = ["far", "order"] if changed_in_place >= _LEAST_ORDER else ["far"]
+        plans: list[Plan] = ["far", "closed", "order"] if changed_in_place >= _LEAST_ORDER else ["far"]
         while plans:
             plan = plans.pop()
             trial = Ledger(old, new, difference, wiring, twins)
@@ -58,7 +59,7 @@ def work_out(
     return best[0], list(doubts(*best))
 
 
-Plan = Literal["far", "equal", "order", "exchanges"]
+Plan = Literal["far", "equal", "order", "closed", "exchanges"]
 
 
 def _run(ledger: Ledger, evidence: Evidence, alias: dict[int, int], plan: Plan, grown: Grown, least: int) -> None:
@@ -69,11 +70,14 @@ def _run(ledger: Ledger, evidence: Evidence, alias: dict[int, int], plan: Plan, 
     if plan == "order":
         take_blocks(ledger, evidence, alias, "certain", grown)
         take_order(ledger, evidence)
+    if plan == "closed" and not take_closed(ledger, evidence):
+        return
     take_blocks(ledger, evidence, alias, "equal" if plan == "equal" else "far", grown)
     if ledger.wiring is None and ledger.told() > least:
         return
     settle_bounds(ledger, evidence, alias)
     if ledger.wiring is not None:
+        take_exchanges(ledger, evidence)
         take_rewired(ledger, evidence, ledger.wiring)
         settle_bounds(ledger, evidence, alias)
     if plan == "exchanges":

@@ -6,9 +6,10 @@ from bisect import bisect_left
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
-from revdiff.compare.match.blocks import eligible, known_by_data
 from revdiff.compare.match.evidence import Evidence
 from revdiff.compare.match.ledger import Event, Ledger
+from revdiff.compare.match.spans import eligible, known_by_data
+from revdiff.compare.match.traded import are_near, traded
 
 _WINDOW = 14  # old slots on either side of a boundary, among which it is looked for
 _ROUNDS = 4  # since a boundary moves no further than its window at once
@@ -64,44 +65,16 @@ class _Bounds:
         self._join([event for event in left if event in self._ledger.events])
 
     def _exchanged(self, left: Event, right: Event) -> None:
-        """Takes both runs for two neighbouring blocks that traded places, where that is shorter.
-
-        The length of each is the distance of the other; where the ends are equal by chance, neither pays alone.
-        """
-        ledger, up, down = self._ledger, left.offset, -right.offset
-        if up <= 0 or down <= 0:
-            return
-        first, last = left.pairs[0][0], right.pairs[-1][0]
-        low = max(left.pairs[-1][0] - down, last - down - up) + 1
-        high = min(first, right.pairs[0][0] - down)
-        low, high = min(low, high), max(low, high)
-        if high - low > 2 * _WINDOW:
+        """Takes both runs for two neighbouring blocks that traded places, where that is shorter."""
+        ledger = self._ledger
+        if not are_near(left.pairs, right.pairs):
             return
         total = ledger.total
         ledger.undo(left)
         ledger.undo(right)
-        least, best = total, ([*left.pairs], [*right.pairs])
-        for start in range(low, high + 1):
-            blocks = [
-                eligible(ledger, offset, self._between(begin, end), self._kinds)[1]
-                for offset, begin, end in (
-                    (up, start, start + down),
-                    (-down, start + down, start + down + up),
-                )
-            ]
-            if all(blocks):
-                taken = [
-                    ledger.take("shifted", pairs, offset) for pairs, offset in zip(blocks, (up, -down), strict=True)
-                ]
-                if ledger.total < least:
-                    least, best = ledger.total, (blocks[0], blocks[1])
-                for event in reversed(taken):
-                    ledger.undo(event)
-        self._taken(left, best[0])
-        self._taken(right, best[1])
-
-    def _between(self, begin: int, end: int) -> Sequence[int]:
-        return [slot for slot in range(begin, end) if slot in self._place]
+        best = traded(ledger, left.pairs, right.pairs, self._kinds, total)
+        for event, pairs in zip((left, right), best or (left.pairs, right.pairs), strict=True):
+            self._taken(event, [*pairs])
 
     def _join(self, runs: list[Event]) -> None:
         """Draws neighbouring runs of one offset together, with what changed between them, where that is shorter."""
@@ -178,9 +151,17 @@ class _Bounds:
         """What of the span goes with the run on its left and with the one on its right."""
         least = 0
         best: tuple[Run, Run] = [], []
+        sure = [
+            eligible(self._ledger, event.offset, span, self._kinds)[0] if event is not None else []
+            for event in (left, right)
+        ]
         for cut in range(len(span) + 1):
-            for one in self._choices(left, span[:cut], -1):
-                for two in self._choices(right, span[cut:], 0):
+            beside = (
+                [pair for pair in sure[1] if pair[0] in span[cut:]],
+                [pair for pair in sure[0] if pair[0] in span[:cut]],
+            )
+            for one in self._choices(left, span[:cut], -1, beside[0]):
+                for two in self._choices(right, span[cut:], 0, beside[1]):
                     pairs = [*one, *two]
                     if len({target for _, target in pairs}) < len(pairs):
                         continue
@@ -189,11 +170,11 @@ class _Bounds:
                         least, best = worth, (one, two)
         return best
 
-    def _choices(self, event: Event | None, span: Sequence[int], outer: int) -> list[Run]:
-        """What of the span goes with a run. ``outer``: the index at which the run ends."""
+    def _choices(self, event: Event | None, span: Sequence[int], outer: int, beside: Run) -> list[Run]:
+        """What of the span goes with a run. ``outer``: the index at which it ends; ``beside``: what another takes."""
         if event is None or not span:
             return [[]]
-        sure, wide = eligible(self._ledger, event.offset, span, self._kinds)
+        sure, wide = eligible(self._ledger, event.offset, span, self._kinds, beside)
         while wide and not known_by_data(self._ledger, wide[outer], self._kinds):
             wide.pop(outer)
         return [sure, wide] if len(wide) > len(sure) else [sure]

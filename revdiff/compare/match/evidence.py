@@ -18,6 +18,7 @@ BELIEVED = 0.67  # confidence, below which the plain reading is told: removed, a
 _MOST = 0.999
 _CERTAIN = 4.0  # bits beyond chance
 _UNSEEN = 5  # data that a class could as well hold, as if seen half as often as a part of its own
+_CHANGED = 3.0  # bits against parts that moved together, for each way in which some of them changed: one in eight does
 _ONE_MORE = 6  # others of the same, at which one more of them is as likely as not
 _BIT_OF_WIRING = 25  # of a ledger's cost, for each bit by which nets agree
 
@@ -57,9 +58,11 @@ class Evidence:
         inside = Counter(ledger.new[two] for _, two in pairs)
         bits = self._wiring(pairs)
         last_kind, last_slot, length = None, None, 0
+        changed: set[tuple[int, int]] = set()
         for one, two in pairs:
             kind = ledger.new[two]
             if kind != self._alias.get(ledger.old[one], ledger.old[one]):
+                changed.add((ledger.old[one], kind))
                 continue
             touched = one in ledger.gone or two in ledger.come
             follows = kind == last_kind and last_slot is not None and self._next.get(last_slot) == one
@@ -70,7 +73,7 @@ class Evidence:
                     bits -= log2(self.share(kind, inside[kind], len(pairs)))
             length = length + 1 if touched and not self._blank(kind) else 0
             last_kind, last_slot = kind, one
-        return bits + (log2(length) if length > 1 else 0.0)
+        return bits + (log2(length) if length > 1 else 0.0) - _CHANGED * len(changed)
 
     def of_stray(self, pair: tuple[int, int], tries: int) -> float:
         """The confidence in one part under another number: less, the more of the same there are beside it.

@@ -28,26 +28,26 @@ class _Chain(NamedTuple):
 
 def take_order(ledger: Ledger, evidence: Evidence) -> None:
     """Takes the parts that are found under other numbers, stretch by stretch of the class, and then anywhere in it."""
-    for stretch in _stretches(ledger):
+    parted = stretches(ledger, QUIET)
+    for stretch in parted if len(parted) > 1 else ():
         _take(ledger, evidence, stretch)
     _take(ledger, evidence, ledger.gone | ledger.come)
 
 
-def _stretches(ledger: Ledger) -> list[set[int]]:
-    """What went and what came, parted where many neighbours in a row stayed."""
+def stretches(ledger: Ledger, least: int) -> list[set[int]]:
+    """What went and what came, parted where so many neighbours in a row stayed."""
     restless = ledger.gone | ledger.come
-    order = sorted({*ledger.old, *ledger.new})
-    stretches: list[set[int]] = []
-    quiet = QUIET
-    for slot in order:
+    found: list[set[int]] = []
+    quiet = least
+    for slot in sorted({*ledger.old, *ledger.new}):
         if slot not in restless:
             quiet += 1
             continue
-        if quiet >= QUIET:
-            stretches.append(set())
-        stretches[-1].add(slot)
+        if quiet >= least:
+            found.append(set())
+        found[-1].add(slot)
         quiet = 0
-    return stretches if len(stretches) > 1 else []
+    return found
 
 
 def _take(ledger: Ledger, evidence: Evidence, slots: set[int]) -> None:

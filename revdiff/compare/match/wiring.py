@@ -17,7 +17,7 @@ from revdiff.design import Board
 
 _BIT = 25  # of a ledger's cost, for each bit by which nets agree
 _MOST = 60  # of a ledger's cost, for one part
-_APART = -20  # for a part whose nets the other revision knows at other parts
+_APART = -20  # for a part whose nets the other revision has at other parts only
 _CROWDED = 12  # terminals, from which on a net says nothing
 _OWN = "\0"  # in the place of the part's own designator
 _LEAST_BITS = 1.0  # by which a net must be rare to say anything
@@ -55,24 +55,33 @@ class ClassWiring:
         before = Counter(net for nets in old.values() for net in nets)
         after = Counter(net for nets in new.values() for net in nets)
         self._bits = {
-            net: bits
+            net: round(_BIT * bits)
             for net in before.keys() & after.keys()
             if (bits := log2((size + 1) / max(before[net], after[net]))) >= _LEAST_BITS
         }
-        self._old = {slot: known for slot, nets in old.items() if (known := nets & self._bits.keys())}
-        self._new = {slot: known for slot, nets in new.items() if (known := nets & self._bits.keys())}
+        # A part that hangs on nothing rare is kept, with no nets.
+        self._old = {slot: nets & self._bits.keys() for slot, nets in old.items()}
+        self._new = {slot: nets & self._bits.keys() for slot, nets in new.items()}
         self._at: dict[str, list[int]] = {}
         for slot, known in self._new.items():
             for net in known:
                 self._at.setdefault(net, []).append(slot)
 
     def of(self, old: int, new: int) -> int:
-        """From -20 to 60, in a ledger's cost: how much the nets speak for the two being the same part."""
+        """From -20 to 60, in a ledger's cost: how much the nets speak for the two being the same part.
+
+        A part that shares some of its nets only, as neighbours do, agrees by their share of all that it hangs on.
+        """
         before, after = self._old.get(old), self._new.get(new)
-        if not before or not after:
+        if before is None or after is None or not (before or after):
             return 0
-        shared = before & after
-        return min(_MOST, round(_BIT * sum(self._bits[net] for net in shared))) if shared else _APART
+        shared = self._weight(before & after)
+        if not shared:
+            return _APART
+        return min(_MOST, shared) * 2 * shared // (self._weight(before) + self._weight(after))
+
+    def _weight(self, nets: frozenset[str]) -> int:
+        return sum(self._bits[net] for net in nets)
 
     def displaced(self, slot: int) -> bool:
         """Whether the nets of a slot's parts are known to both revisions, and at other parts now."""
