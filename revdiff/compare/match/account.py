@@ -8,11 +8,12 @@ from typing import Literal
 from revdiff.compare.match.blocks import Grown, take_blocks
 from revdiff.compare.match.bounds import settle_bounds
 from revdiff.compare.match.closing import take_closed
-from revdiff.compare.match.evidence import Evidence
+from revdiff.compare.match.evidence import BELIEVED, Evidence
 from revdiff.compare.match.ledger import Ledger
 from revdiff.compare.match.loose import Doubt, doubts, take_exchanges, take_strays
 from revdiff.compare.match.order import take_order
 from revdiff.compare.match.polish import absorb
+from revdiff.compare.match.regrow import regrow
 from revdiff.compare.match.rewired import take_rewired
 from revdiff.compare.match.wiring import ClassWiring
 
@@ -73,9 +74,10 @@ def _run(ledger: Ledger, evidence: Evidence, alias: dict[int, int], plan: Plan, 
     if plan == "closed" and not take_closed(ledger, evidence):
         return
     take_blocks(ledger, evidence, alias, "equal" if plan == "equal" else "far", grown)
-    if ledger.wiring is None and ledger.told() > least:
+    if ledger.wiring is None and ledger.runs.told() > least:
         return
     settle_bounds(ledger, evidence, alias)
+    regrow(ledger, evidence, alias)
     if ledger.wiring is not None:
         take_exchanges(ledger, evidence)
         take_rewired(ledger, evidence, ledger.wiring)
@@ -86,18 +88,20 @@ def _run(ledger: Ledger, evidence: Evidence, alias: dict[int, int], plan: Plan, 
         take_order(ledger, evidence)
     absorb(ledger)
     take_exchanges(ledger, evidence)
+    absorb(ledger)
     take_strays(ledger, evidence, alias)
     _drop(ledger)
 
 
 def _drop(ledger: Ledger) -> None:
-    """Leaves out the events that no longer pay, since others took what they rested on."""
+    """Leaves out the events that no longer pay, since others took what they rested on, or that chance could explain."""
     if len(ledger.events) > _MOST_EVENTS:
         return
     for event in list(ledger.events):
         before = ledger.total
         ledger.undo(event)
-        if ledger.total > before:
+        doubtful = event.shape == "shifted" and event.confidence < BELIEVED and ledger.runs.is_alone(event.pairs)
+        if ledger.total > before and not doubtful:
             ledger.take(event.shape, event.pairs, event.offset, event.confidence)
 
 

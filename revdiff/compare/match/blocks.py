@@ -14,8 +14,9 @@ from typing import NamedTuple, TypeAlias
 
 from revdiff.compare.match.evidence import BELIEVED, Evidence
 from revdiff.compare.match.growing import Grower, Reach, Run
-from revdiff.compare.match.ledger import Event, Ledger, Pairs
+from revdiff.compare.match.ledger import Ledger
 from revdiff.compare.match.restless import Restless
+from revdiff.compare.match.runs import Event, Pairs
 from revdiff.compare.match.traded import are_near, traded
 from revdiff.compare.match.votes import candidates
 

@@ -7,7 +7,8 @@ from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
 from revdiff.compare.match.evidence import Evidence
-from revdiff.compare.match.ledger import Event, Ledger
+from revdiff.compare.match.ledger import Ledger
+from revdiff.compare.match.runs import Event
 from revdiff.compare.match.spans import eligible, known_by_data
 from revdiff.compare.match.traded import are_near, traded
 
@@ -172,7 +173,12 @@ class _Bounds:
 
     def _choices(self, event: Event | None, span: Sequence[int], outer: int, beside: Run) -> list[Run]:
         """What of the span goes with a run. ``outer``: the index at which it ends; ``beside``: what another takes."""
-        if event is None or not span:
+        if event is None:
+            return [[]]
+        # Its other end stays where it is.
+        first, last = event.pairs[0][0], event.pairs[-1][0]
+        span = [slot for slot in span if (first <= slot if outer else slot <= last)]
+        if not span:
             return [[]]
         sure, wide = eligible(self._ledger, event.offset, span, self._kinds, beside)
         while wide and not known_by_data(self._ledger, wide[outer], self._kinds):

@@ -16,6 +16,7 @@ ANOTHER = 200  # another thing under the same number: it went, and another one c
 
 BLOCK = 150  # a run of parts shifted by one offset
 ALONG = 60  # one more run under an offset that is told already
+HOLE = 20  # numbers that such a run leaves out
 FOLLOWING = 40  # a run that goes on from another one, as numbers close up after one more removal
 FEW = 8  # parts that went or came between two such runs, at most
 STRAY = 130  # a lone part under another number

@@ -12,13 +12,15 @@ from collections.abc import Callable, Mapping, Sequence
 from itertools import pairwise
 from math import exp, lgamma, log, log2
 
-from revdiff.compare.match.ledger import Ledger, Pairs
+from revdiff.compare.match.ledger import Ledger
+from revdiff.compare.match.runs import Pairs
 
 BELIEVED = 0.67  # confidence, below which the plain reading is told: removed, added
 _MOST = 0.999
 _CERTAIN = 4.0  # bits beyond chance
 _UNSEEN = 5  # data that a class could as well hold, as if seen half as often as a part of its own
 _CHANGED = 3.0  # bits against parts that moved together, for each way in which some of them changed: one in eight does
+_LEFT_OUT = 2.0  # the same for each place where others between them did not
 _ONE_MORE = 6  # others of the same, at which one more of them is as likely as not
 _BIT_OF_WIRING = 25  # of a ledger's cost, for each bit by which nets agree
 
@@ -51,7 +53,7 @@ class Evidence:
 
     def certain(self, pairs: Pairs, tries: int) -> bool:
         """Whether no order at random holds such a block, wherever it is looked for."""
-        return self._bits(pairs) >= 2 * log2(tries) + _CERTAIN
+        return self._bits(pairs) >= log2(tries) + _CERTAIN
 
     def _bits(self, pairs: Pairs) -> float:
         ledger = self._ledger
@@ -73,7 +75,12 @@ class Evidence:
                     bits -= log2(self.share(kind, inside[kind], len(pairs)))
             length = length + 1 if touched and not self._blank(kind) else 0
             last_kind, last_slot = kind, one
-        return bits + (log2(length) if length > 1 else 0.0) - _CHANGED * len(changed)
+        return (
+            bits
+            + (log2(length) if length > 1 else 0.0)
+            - _CHANGED * len(changed)
+            - _LEFT_OUT * ledger.runs.holes(pairs)
+        )
 
     def of_stray(self, pair: tuple[int, int], tries: int) -> float:
         """The confidence in one part under another number: less, the more of the same there are beside it.
@@ -101,9 +108,9 @@ class Evidence:
         return _confidence(1, -min(chance, 0.0) / log(2) + self._wiring(pairs))
 
     def tries(self) -> int:
-        """Runs of equal neighbours that went, or came, whichever are more."""
+        """Places where a run could have agreed by chance: each run of equal neighbours that went, at each that came."""
         ledger = self._ledger
-        return max(_runs(ledger.gone, ledger.old), _runs(ledger.come, ledger.new), 1)
+        return max(_runs(ledger.gone, ledger.old), 1) * max(_runs(ledger.come, ledger.new), 1)
 
     def _wiring(self, pairs: Pairs) -> float:
         wiring = self._ledger.wiring

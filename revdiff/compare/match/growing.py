@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Literal, NamedTuple
 
 from revdiff.compare.match.evidence import BELIEVED, Evidence
-from revdiff.compare.match.ledger import Pairs
 from revdiff.compare.match.restless import Restless
+from revdiff.compare.match.runs import Pairs
 from revdiff.compare.match.spans import CLOSE, eligible, known_by_data
 
 _DROP = 8  # halves of a part, by which a run may fall behind its best before it ends

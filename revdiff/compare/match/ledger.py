@@ -8,44 +8,27 @@ slot and costs something itself. What an event is worth is the exact change of t
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping
 from functools import cached_property
 from itertools import pairwise
-from typing import Literal, TypeAlias
+from typing import TypeAlias
 
 from revdiff.compare.match.costs import (
-    ALONG,
     ANOTHER,
-    BLOCK,
     EXCHANGE,
-    FEW,
-    FOLLOWING,
     FURTHER_CHANGED,
     FURTHER_GONE,
     GONE,
     MOVED,
     QUIET,
     REUSED,
-    STRAY,
     order_cost,
 )
+from revdiff.compare.match.runs import Event, Pairs, Shape, ShiftedRuns
 from revdiff.compare.match.wiring import ClassWiring
 
-Pairs: TypeAlias = Sequence[tuple[int, int]]
-Shape: TypeAlias = Literal["shifted", "exchanged", "order", "joined"]
 # Old kind, new kind (None: no part), and whether the number went on to, or came from, another part.
 _Group: TypeAlias = tuple[int | None, int | None, bool]
-
-
-@dataclass(frozen=True, slots=True)
-class Event:
-    """Parts carried from slot to slot. ``offset``: by which all were shifted; 0 for other shapes."""
-
-    shape: Shape
-    pairs: tuple[tuple[int, int], ...]
-    offset: int = 0
-    confidence: float = 1.0
 
 
 class Ledger:
@@ -71,10 +54,7 @@ class Ledger:
         self.come = {slot for slot, kind in new.items() if old.get(slot) != kind}
         self.events: list[Event] = []
         self._groups: dict[_Group, int] = {}
-        self._offsets: dict[int, tuple[int, int]] = {}  # runs and parts, but for runs that follow another one
-        self._runs: dict[int, Event] = {}  # by their first and last old slots
-        self._sources: dict[int, int] = {}  # of the first and last new slots of runs
-        self._following: set[Event] = set()
+        self.runs = ShiftedRuns(old, new)
         self.total = 0
         for slot in self.gone | self.come:
             group = self._group(slot)
@@ -107,7 +87,7 @@ class Ledger:
             return order_cost(len(pairs), self._stretches(pairs))
         if shape == "exchanged":
             return EXCHANGE + MOVED * len(pairs)
-        return self._shift_cost(pairs, offset)[0] + MOVED * len(pairs)
+        return self.runs.cost(pairs, offset)
 
     def _stretches(self, pairs: Pairs) -> int:
         """In how many places of the class the slots of some pairs are, with many others between them."""
@@ -170,16 +150,12 @@ class Ledger:
             for group, count in counts.items()
         )
 
-    def told(self) -> int:
-        """What the shifted runs cost so far, apart from the parts in them: no account that keeps them is shorter."""
-        return sum(_group_cost(runs, parts) for runs, parts in self._offsets.values())
-
     def take(self, shape: Shape, pairs: Iterable[tuple[int, int]], offset: int = 0, confidence: float = 1.0) -> Event:
         """Carries the parts."""
         event = Event(shape, tuple(sorted(pairs)), offset, confidence)
         self.total += self.worth(shape, event.pairs, offset)
         if shape == "shifted":
-            self._enter(event)
+            self.runs.enter(event)
         self._carry(event.pairs)
         self.events.append(event)
         return event
@@ -188,7 +164,7 @@ class Ledger:
         """Puts the parts of an event back where they were."""
         self.events.remove(event)
         if event.shape == "shifted":
-            self._leave(event)
+            self.runs.leave(event)
         self._put_back(event.pairs)
         self.total -= self.worth(event.shape, event.pairs, event.offset)
 
@@ -270,108 +246,10 @@ class Ledger:
                 group = (self.old[one], self.new[two], False)
                 self._groups[group] = self._groups.get(group, 0) + step
 
-    # what shifted runs cost: those that follow another one, as numbers close up or open, cost little
-
-    def _shift_cost(self, pairs: Pairs, offset: int) -> tuple[int, bool, list[Event]]:
-        """What one more run costs, whether it follows another one, and the runs on their own that would follow it."""
-        follows = self._follows(pairs[0])
-        after = self._after(pairs[-1])
-        groups: dict[int, tuple[int, int]] = {}
-        cost = FOLLOWING * (follows + len(after))
-        if not follows:
-            groups[offset] = (1, len(pairs))
-        for run in after:
-            runs, parts = groups.get(run.offset, (0, 0))
-            groups[run.offset] = (runs - 1, parts - len(run.pairs))
-        for group, (runs, parts) in groups.items():
-            had = self._offsets.get(group, (0, 0))
-            cost += _group_cost(had[0] + runs, had[1] + parts) - _group_cost(*had)
-        return cost, follows, after
-
-    def _follows(self, first: tuple[int, int]) -> bool:
-        """Whether a run with this first pair goes on from another: next to it on either side, a few numbers apart."""
-        one, two = first
-        for slot in (self._neighbours[0].get(one), self._sources.get(self._neighbours[2].get(two, _NONE))):
-            run = self._runs.get(slot) if slot is not None else None
-            if run is not None and run.pairs[-1][0] == slot and _goes_on(run.pairs[-1], first):
-                return True
-        return False
-
-    def _after(self, last: tuple[int, int]) -> list[Event]:
-        """The runs, on their own so far, that would go on from one with this last pair."""
-        one, two = last
-        found: list[Event] = []
-        for slot in (self._neighbours[1].get(one), self._sources.get(self._neighbours[3].get(two, _NONE))):
-            run = self._runs.get(slot) if slot is not None else None
-            if run is None or run.pairs[0][0] != slot or run in self._following or run in found:
-                continue
-            if _goes_on(last, run.pairs[0]):
-                found.append(run)
-        return found
-
-    @cached_property
-    def _neighbours(self) -> tuple[dict[int, int], dict[int, int], dict[int, int], dict[int, int]]:
-        """Of every old slot the one before and the one after, and the same of new slots."""
-        old, new = sorted(self.old), sorted(self.new)
-        return (
-            dict(zip(old[1:], old, strict=False)),
-            dict(pairwise(old)),
-            dict(zip(new[1:], new, strict=False)),
-            dict(pairwise(new)),
-        )
-
-    def _enter(self, event: Event) -> None:
-        _, follows, after = self._shift_cost(event.pairs, event.offset)
-        if follows:
-            self._following.add(event)
-        else:
-            self._count_run(event, 1)
-        for run in after:
-            self._following.add(run)
-            self._count_run(run, -1)
-        for one, two in (event.pairs[0], event.pairs[-1]):
-            self._runs[one] = event
-            self._sources[two] = one
-
-    def _leave(self, event: Event) -> None:
-        for one, two in (event.pairs[0], event.pairs[-1]):
-            self._runs.pop(one, None)
-            self._sources.pop(two, None)
-        if event in self._following:
-            self._following.discard(event)
-        else:
-            self._count_run(event, -1)
-        for run in list(self._following):
-            if not self._follows(run.pairs[0]):
-                self._following.discard(run)
-                self._count_run(run, 1)
-
-    def _count_run(self, event: Event, step: int) -> None:
-        runs, parts = self._offsets.get(event.offset, (0, 0))
-        self._offsets[event.offset] = runs + step, parts + step * len(event.pairs)
-
     def _at_home(self, slot: int) -> int:
         """What the nets say for the part that stays in a slot."""
         return max(0, self.wiring.of(slot, slot)) if self.wiring is not None and self.paired_in_place(slot) else 0
 
 
-_NONE = -1
-
-
 def _drawn(event: Event, out: Pairs, into: Pairs) -> tuple[tuple[int, int], ...]:
     return tuple(sorted(set(event.pairs).difference(out).union(into)))
-
-
-def _goes_on(last: tuple[int, int], first: tuple[int, int]) -> bool:
-    """Whether a run with this first pair is of one closing up or opening of numbers with a run that ends before it.
-
-    Both stand in the same order in both revisions, and were shifted the same way, by a few parts more or less.
-    """
-    one, two = last[1] - last[0], first[1] - first[0]
-    ordered = last[0] < first[0] and last[1] < first[1]
-    return ordered and one != two and (one > 0) == (two > 0) and abs(one - two) <= FEW
-
-
-def _group_cost(runs: int, parts: int) -> int:
-    """What is told of all that was shifted by one offset, however many runs it makes."""
-    return ((STRAY if parts == 1 else BLOCK) + ALONG * (runs - 1)) if runs else 0

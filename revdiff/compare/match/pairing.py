@@ -9,8 +9,9 @@ from typing import TypeVar
 from revdiff.compare.change import Level, Match, OtherReading
 from revdiff.compare.match.account import work_out
 from revdiff.compare.match.costs import ANOTHER
-from revdiff.compare.match.ledger import Event, Ledger
+from revdiff.compare.match.ledger import Ledger
 from revdiff.compare.match.loose import Doubt
+from revdiff.compare.match.runs import Event
 from revdiff.compare.match.slots import letters_of, plain_offset, slots_of
 from revdiff.compare.match.wiring import ClassWiring, Terminals, in_slots
 from revdiff.compare.stated import STATED

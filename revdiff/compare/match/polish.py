@@ -6,7 +6,8 @@ from collections.abc import Callable, Iterable, Iterator
 
 from revdiff.compare.assignment import best_pairs
 from revdiff.compare.match.costs import ANOTHER, SCATTERED
-from revdiff.compare.match.ledger import Event, Ledger, Pairs
+from revdiff.compare.match.ledger import Ledger
+from revdiff.compare.match.runs import Event, Pairs
 from revdiff.compare.match.wiring import ClassWiring
 
 _ROUNDS = 4  # since one trade makes way for another one

@@ -30,6 +30,7 @@ def take_rewired(ledger: Ledger, evidence: Evidence, wiring: ClassWiring) -> Non
         blocks.setdefault(two - one, []).append((one, two))
     rest = []
     for offset, block in sorted(blocks.items(), key=lambda item: (-len(item[1]), abs(item[0]), item[0])):
+        block.sort()
         if len(block) >= _LEAST and ledger.worth("shifted", block, offset) < 0:
             ledger.take("shifted", block, offset, evidence.of_block(block, 1))
         else:

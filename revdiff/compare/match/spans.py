@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from revdiff.compare.match.costs import ANOTHER
-from revdiff.compare.match.ledger import Ledger, Pairs
+from revdiff.compare.match.ledger import Ledger
+from revdiff.compare.match.runs import Pairs
 
 CLOSE = 120  # the most that a part at a run's end may differ to have gone with it
 

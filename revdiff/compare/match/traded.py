@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TypeAlias
 
-from revdiff.compare.match.ledger import Ledger, Pairs
+from revdiff.compare.match.ledger import Ledger
+from revdiff.compare.match.runs import Pairs
 from revdiff.compare.match.spans import eligible
 
 _FURTHEST = 28  # numbers, among which the start of both is looked for
