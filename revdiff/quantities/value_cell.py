@@ -77,6 +77,12 @@ def _read(text: str, unit: str, decimal: DecimalMark, code: bool) -> ValueCell:
     return _Reading(text, unit, decimal, code).cell()
 
 
+def names_package(text: str) -> bool:
+    """Whether a text names a package and nothing else: a chip size, or one of the usual families."""
+    package = read_package(text)
+    return bool(package.sizes) or _FAMILY.fullmatch(package.text) is not None
+
+
 def is_unfitted(text: str) -> bool:
     """Whether the text says that the part isn't fitted: `DNP`, `not fitted`, `do not place`, ..."""
     folded = fold(text).strip("()[]").strip()

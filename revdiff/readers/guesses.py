@@ -63,6 +63,17 @@ def is_running_number(rows: Rows, position: int) -> bool:
     return strays <= max(_STRAYS, len(cells) // 4) and len(cells) - strays > 1
 
 
+def counts_rows(rows: Rows, position: int) -> bool:
+    """Whether a column holds nothing but the numbers of its rows: 1, 2, 3 and so on."""
+    cells = list(_cells(rows, position))
+    return len(cells) > _STRAYS and cells == list(map(str, range(int(cells[0] == "1"), len(cells) + (cells[0] == "1"))))
+
+
+def names_port(text: str) -> bool:
+    """Whether a text can be nothing but a port name: `PA5`, `GPIO12`."""
+    return _PORT_ONLY.fullmatch(text) is not None
+
+
 def port_share(rows: Rows, position: int) -> float:
     """The share of the filled cells of a column that are port names, such as ``PA5`` or ``GPIO12``."""
     cells = list(_cells(rows, position))

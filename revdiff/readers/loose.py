@@ -3,45 +3,70 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from dataclasses import replace
 
 from revdiff.errors import DataFault
 from revdiff.readers.netlist import looks_like
 from revdiff.readers.overlay import Overlay
-from revdiff.readers.survey import Sighting, look_at
+from revdiff.readers.survey import Sighting, sightings
 from revdiff.sources import Revision
 from revdiff.sources.files import OneFile
 
+_NAMES: Mapping[str, str] = {
+    "parts": "a parts list",
+    "pins": "a pin map",
+    "contacts": "a contact table",
+    "connectors": "a connector table",
+    "netlist": "a netlist",
+}
+
 
 def open_loose(old: OneFile, new: OneFile) -> list[Revision]:
-    """Opens two files outside any design. Raises DataFault where one is no table or netlist that is known.
+    """Opens two files outside any design. Raises DataFault where they are no tables or netlists of a kind.
 
+    Both are read as the same kind of table, where both can be; where one can't be told, as the kind of the other one.
     Contact tables without a column for the connector are of one and the same, which the first file names.
     """
-    sighted = [_sighted(file) for file in (old, new)]
+    files = (old, new)
+    every = [_sighted(file) for file in files]
+    if not any(every):
+        raise DataFault(
+            f"{old.name}: found no header of a parts list, pin map, contact table or connector table, and no netlist. "
+            "Name its columns in a revdiff.toml (README.md, data files)."
+        )
+    for at, file in enumerate(files):
+        every[at] = every[at] or [replace(item, path=file.path, records={}) for item in every[1 - at][:1]]
+    kinds = [[item.kind for item in sighted] for sighted in every]
+    common = [kind for kind in kinds[0] if kind in kinds[1]]
+    if not common:
+        first, second = (_NAMES[sighted[0].kind] for sighted in every)
+        raise DataFault(
+            f"{old.name} is {first} and {new.name} is {second}; there is nothing to compare. "
+            "Name two files of a kind, or the design that has them."
+        )
+    kind = min(common, key=lambda kind: kinds[0].index(kind) + kinds[1].index(kind))
+    sighted = [next(item for item in found if item.kind == kind) for found in every]
     connector = next((item.connector for item in sighted if item.connector), "")
-    return [_overlay(file, sighting, connector) for file, sighting in zip((old, new), sighted, strict=True)]
+    return [_overlay(file, sighting, connector) for file, sighting in zip(files, sighted, strict=True)]
 
 
-def _sighted(file: OneFile) -> Sighting:
+def _sighted(file: OneFile) -> list[Sighting]:
+    """What a file may be, the likeliest first; nothing where it can't be told."""
     blob = file.revision.find(file.path)
     if blob is None:
         raise DataFault(f"{file.name}: there is no such file")
     if looks_like(file.revision.read(blob)):
-        return Sighting(file.path, "netlist", {}, "")
-    sighting = look_at(file.revision, blob) or look_at(file.revision, blob, lenient=True)
-    if sighting is None:
-        raise DataFault(
-            f"{file.name}: found no header of a parts list, pin map, contact table or connector table, and no netlist. "
-            "Name its columns in a revdiff.toml (README.md, data files)."
-        )
-    if sighting.kind != "needs":
-        return sighting
-    if "pin" not in sighting.columns:
+        return [Sighting(file.path, "netlist", {}, "")]
+    found = sightings(file.revision, blob) or sightings(file.revision, blob, lenient=True)
+    # Signals with pins are a pin map where no contract names them.
+    kept = [replace(item, kind="pins") if item.kind == "needs" else item for item in found]
+    kept = [item for item in kept if item.kind != "pins" or {"pin", "port"} & set(item.columns)]
+    if found and not kept:
         raise DataFault(
             f"{file.name}: found a list of signals without connectors or devices, which says too little alone"
         )
-    return replace(sighting, kind="pins")  # signals with pins are a pin map where no contract names them
+    return kept
 
 
 def _overlay(file: OneFile, sighting: Sighting, connector: str) -> Overlay:

@@ -17,7 +17,7 @@ from revdiff.readers.connectors import join_contacts
 from revdiff.readers.derive import derive_contacts, derive_parts, derive_pins
 from revdiff.readers.faults import Faults
 from revdiff.readers.netlist import Netlist, looks_like
-from revdiff.readers.part_row import value_unit
+from revdiff.readers.value_units import value_unit
 from revdiff.sources.paths import inside
 
 # Class letters of controllers and of connectors (IEEE 315-1975 clause 22.4; IC, CN and CON are common practice,

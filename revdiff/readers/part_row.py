@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 from revdiff.design import EMPTY, PartData, Reading
 from revdiff.design.model import readings_of
 from revdiff.design.reading import compare_readings
-from revdiff.quantities.designator import parse_designator
 from revdiff.quantities.quantity import ambiguous_number, read_quantity, show
 from revdiff.quantities.size_code import Package
 from revdiff.quantities.text import clean, fold
@@ -20,24 +17,6 @@ from revdiff.readers.fitting import Fitting
 from revdiff.readers.rows import RowReader
 from revdiff.readers.spec import TableSpec
 from revdiff.readers.table import Table
-
-# What the value of a part of each class is measured in (class letters: IEEE 315-1975 clause 22.4;
-# FB for ferrite beads is common practice, no source).
-VALUE_UNITS: Mapping[str, str] = {
-    **dict.fromkeys(("R", "RN", "RV", "RT", "FB"), "Ω"),
-    "C": "F",
-    "L": "H",
-    "Y": "Hz",
-    "X": "Hz",
-    "F": "A",
-    "BT": "V",
-}
-
-
-def value_unit(ref: str) -> str:
-    """The unit of the value of the part with this designator; empty where its class has none."""
-    designator = parse_designator(ref)
-    return VALUE_UNITS.get(designator.prefix, "") if designator is not None else ""
 
 
 class PartRowReader:

@@ -15,10 +15,11 @@ from revdiff.readers.designators import Designators, is_unnumbered
 from revdiff.readers.faults import Faults
 from revdiff.readers.fitting import unfitted_heading
 from revdiff.readers.guesses import begins_with_designator
-from revdiff.readers.part_row import PartRowReader, value_unit, with_alternates
+from revdiff.readers.part_row import PartRowReader, with_alternates
 from revdiff.readers.repeats import Repeats, unfits
 from revdiff.readers.spec import TableSpec
 from revdiff.readers.table import Table
+from revdiff.readers.value_units import value_unit
 
 _REMARK_CELLS = 2  # filled cells, up to which a row without designators may be a remark
 _MOST = 200_000  # designators of one parts list, those named again too

@@ -19,6 +19,7 @@ from revdiff.readers.header import find_header
 from revdiff.readers.names import connector_named, stem
 from revdiff.readers.netlist import looks_like
 from revdiff.readers.spec import TableSpec
+from revdiff.readers.table import find_table
 from revdiff.readers.tables import read_records
 from revdiff.sources import Blob, Revision
 
@@ -130,14 +131,21 @@ def _sighted(revision: Revision, path: str, budget: Budget | None) -> Sighting |
     return None if blob.size > _LARGEST or _ending(path) in _NETLISTS else look_at(revision, blob, budget)
 
 
-def look_at(revision: Revision, blob: Blob, budget: Budget | None = None, *, lenient: bool = False) -> Sighting | None:
-    """What kind of table a file is; None where it is none. Raises DataFault where it can't be read.
+def look_at(revision: Revision, blob: Blob, budget: Budget | None = None) -> Sighting | None:
+    """What kind of table a file is; None where it is none. Raises DataFault where it can't be read."""
+    return next(iter(sightings(revision, blob, budget)), None)
+
+
+def sightings(
+    revision: Revision, blob: Blob, budget: Budget | None = None, *, lenient: bool = False
+) -> list[Sighting]:
+    """All kinds of table that a file may be, the likeliest first. Raises DataFault where it can't be read.
 
     ``lenient``: the header decides, whatever faults the rows have and even where no record can be made of them.
     """
     budget = Budget() if budget is None else budget
     data = revision.read(blob)
-    best: tuple[float, Sighting] | None = None
+    found: list[tuple[float, Sighting]] = []
     for name, kind in _KINDS.items():
         spec = TableSpec(file=blob.path)
         try:
@@ -164,9 +172,9 @@ def look_at(revision: Revision, blob: Blob, budget: Budget | None = None, *, len
         faulty = 0.0 if lenient else faults / count
         score = _score(name, blob.path, columns, records, faulty) + (_FITS if told else 0)
         why = f"{counted(count, _NOUNS[name])}; columns {', '.join(item.replace('_', ' ') for item in columns)}"
-        if best is None or score > best[0]:
-            best = (score, Sighting(blob.path, name, records, why, faults, columns, connector))
-    return best[1] if best is not None and best[0] >= _FITS else None
+        found.append((score, Sighting(blob.path, name, records, why, faults, columns, connector)))
+    found.sort(key=lambda item: -item[0])
+    return [sighting for score, sighting in found if score >= _FITS]
 
 
 def _tells_contacts(number: str, path: str, grid: Grid, spec: TableSpec) -> bool:
@@ -181,12 +189,20 @@ _NOUNS = {"parts": "part", "pins": "pin", "connectors": "connector", "contacts":
 
 
 def _header(grid: Grid, kind: TableKind, spec: TableSpec) -> dict[str, str]:
-    """The fields that the header names, each with the text that names it."""
+    """The fields that have a column, in the order of these, each with the header's text where it has one.
+
+    Of a table that can't be read, those that its header names.
+    """
     if grid.fields:
         return {name: name for name in grid.fields}
     index = find_header(grid, kind, spec)
+    texts = grid.rows[index][1] if index is not None else []
+    table = find_table(grid, kind, spec, Faults())
+    if table is not None:
+        placed = sorted((at, name) for name, at in table.columns.items())
+        return {name: texts[at] if at < len(texts) else name for at, name in placed}
     found: dict[str, str] = {}
-    for cell in grid.rows[index][1] if index is not None else ():
+    for cell in texts:
         found.setdefault(match_header(cell, kind)[0], cell)
     found.pop("", None)
     return found

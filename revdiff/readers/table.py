@@ -7,18 +7,22 @@ from dataclasses import dataclass, field
 
 from revdiff.design import Origin
 from revdiff.quantities.text import clean
-from revdiff.readers.columns import CONTACTS, PARTS, PINS, TableKind
+from revdiff.readers.columns import PARTS, PINS, TableKind
 from revdiff.readers.faults import Faults
 from revdiff.readers.grid import Grid, Rows
-from revdiff.readers.guesses import designator_share, distinct, holds_port_names, pin_share, port_share
 from revdiff.readers.header import Columns, find_header, match_columns
+from revdiff.readers.sight import (
+    guess_headerless,
+    header_by_content,
+    look_for_designators,
+    look_for_ports,
+    settle_by_content,
+)
 from revdiff.readers.spec import TableSpec
 from revdiff.readers.strays import tell_strays
 
 __all__ = ["Table", "TableSpec", "find_table"]
 
-_FEW, _MOST = 0.3, 0.8  # shares of designators below which a column is hardly theirs, and above which it is
-_HEADERLESS_WIDTH = 2
 _RAGGED_TOLD = 10  # rows longer than the header that are told one by one
 
 
@@ -54,19 +58,23 @@ def find_table(grid: Grid, kind: TableKind, spec: TableSpec, faults: Faults) -> 
     if not spec.header:
         return _without_header(grid, kind, spec, faults)
     index = find_header(grid, kind, spec)
+    if index is None and not spec.header_row:
+        index = header_by_content(grid, kind)
     if index is None:
-        guessed = None if spec.header_row else _guess_headerless(grid, kind, faults)
+        guessed = None if spec.header_row else guess_headerless(grid, kind, faults)
         if guessed is None:
             _tell_no_header(grid, kind, spec, faults)
-        return guessed
+            return None
+        return _headerless(grid, kind, *guessed)
     line, header = grid.rows[index]
     rows = _data_rows(grid, index, spec)
     origin = Origin(grid.file, line)
     found = match_columns(header, rows, kind, spec, faults, origin)
     if kind is PARTS and "designator" not in dict(spec.columns):
-        _look_for_designators(found, header, rows, faults, origin)
+        look_for_designators(found, header, rows, faults, origin)
     if kind is PINS and "port" not in found.columns:
-        _look_for_ports(found, rows)
+        look_for_ports(found, rows)
+    settle_by_content(found, header, rows, kind, faults, origin)
     if not _complete(found, header, kind, faults, origin):
         return None
     if not rows:
@@ -147,63 +155,6 @@ def _complete(found: Columns, header: list[str], kind: TableKind, faults: Faults
     return True
 
 
-def _look_for_ports(found: Columns, rows: Rows) -> None:
-    """Port names under the header "Pin" are known by sight; so are those under "Name", beside what they are for."""
-    columns = found.columns
-    if holds_port_names(rows, columns.get("pin", -1)):
-        columns["port"] = columns.pop("pin")
-    elif ("function" in columns or "purpose" in columns) and holds_port_names(rows, columns.get("signal", -1)):
-        columns["port"] = columns.pop("signal")
-
-
-def _look_for_designators(found: Columns, header: list[str], rows: Rows, faults: Faults, origin: Origin) -> None:
-    """Mends a header that stands one column off its data, or that calls the designators something else."""
-    own = found.columns.get("designator")
-    if own is not None and designator_share(rows, own) >= _FEW:
-        return
-    if own is not None:
-        for step in (1, -1):
-            if _shifted(header, rows, own, step):
-                for names in (found.columns, found.extra):
-                    names.update({name: position + step for name, position in names.items()})
-                faults.notice(
-                    "shifted-header",
-                    f"the header stands one column to the {'left' if step > 0 else 'right'} of its data; it was moved",
-                    Origin(origin.file, origin.line, own + 1),
-                    found=clean(header[own]),
-                    remedy="Correct the header, or give the positions in the manifest: "
-                    f"columns = {{ designator = {own + step + 1}, ... }}.",
-                )
-                return
-    width = max((len(row) for _, row in rows), default=0)
-    good = [at for at in range(width) if designator_share(rows, at) >= _MOST and distinct(rows, at)]
-    if len(good) != 1:
-        return
-    text = clean(header[good[0]]) if good[0] < len(header) else ""
-    for names in (found.columns, found.extra):
-        for name in [name for name, position in names.items() if position == good[0]]:
-            del names[name]
-    if own is not None:
-        found.extra[clean(header[own])] = own
-    found.columns["designator"] = good[0]
-    faults.notice(
-        "guessed-column",
-        f"column {good[0] + 1} ({text!r}) holds reference designators and was taken for them",
-        Origin(origin.file, origin.line, good[0] + 1),
-        found=text,
-        remedy=f"If that is wrong, say so in the manifest: columns = {{ designator = {good[0] + 1} }}.",
-    )
-
-
-def _shifted(header: list[str], rows: Rows, own: int, step: int) -> bool:
-    """Whether the data stand one column to the right (1) or left (-1) of the header: the column there is empty."""
-    if designator_share(rows, own + step) < _MOST:
-        return False
-    if step < 0:
-        return not header[0].strip()
-    return all(not row[0].strip() for _, row in rows if row)
-
-
 def _tell_ragged(found: Columns, header: list[str], rows: Rows, faults: Faults, origin: Origin) -> None:
     """Cells beyond the header: a column without a name, or a delimiter within a cell that isn't quoted."""
     width = len(header)
@@ -246,36 +197,14 @@ def _of_fields(grid: Grid, kind: TableKind) -> Table:
 
 def _without_header(grid: Grid, kind: TableKind, spec: TableSpec, faults: Faults) -> Table | None:
     columns = {name: at - 1 for name, at in spec.columns if isinstance(at, int)}
-    origin = Origin(grid.file, grid.rows[0][0])
-    if not _complete(Columns(columns), [], kind, faults, origin):
+    if not _complete(Columns(columns), [], kind, faults, Origin(grid.file, grid.rows[0][0])):
         return None
     rows = tuple(item for item in grid.rows if not spec.last_row or item[0] <= spec.last_row)
+    return _headerless(grid, kind, columns, rows)
+
+
+def _headerless(grid: Grid, kind: TableKind, columns: Mapping[str, int], rows: Rows) -> Table:
     width = max((len(row) for _, row in rows), default=0)
     extra = {f"column {at + 1}": at for at in range(width) if at not in columns.values()}
     places = {name: position + 1 for name, position in columns.items()}
-    return Table(grid.file, origin.line, columns, extra, {}, rows, places, names=kind is PINS)
-
-
-def _guess_headerless(grid: Grid, kind: TableKind, faults: Faults) -> Table | None:
-    """A table of two columns without a header, as firmware keeps them: name and pin, or contact and signal."""
-    rows = tuple([item for item in grid.rows if not item[1][0].lstrip().startswith(("#", "//"))])
-    if kind not in (PINS, CONTACTS) or not rows or any(len(row) != _HEADERLESS_WIDTH for _, row in rows):
-        return None
-    shares = [max(port_share(rows, at), pin_share(rows, at)) for at in range(_HEADERLESS_WIDTH)]
-    if shares[0] == shares[1] or max(shares) < _MOST:
-        return None
-    at = shares.index(max(shares))
-    other = 1 - at
-    key = "contact" if kind is CONTACTS else "pin" if pin_share(rows, at) > port_share(rows, at) else "port"
-    columns = {key: at, "signal": other}
-    stated = ", ".join(f"{name} = {position + 1}" for name, position in columns.items())
-    line, row = rows[0]
-    faults.notice(
-        "no-header",
-        f"the {kind.name} has no header; column {at + 1} was taken for the {key}, column {other + 1} for the signal",
-        Origin(grid.file, line),
-        found=", ".join(row),
-        remedy=f"Say so in the manifest: header = false, columns = {{ {stated} }}.",
-    )
-    places = {name: place + 1 for name, place in columns.items()}
-    return Table(grid.file, line, columns, {}, {}, rows, places, names=kind is PINS)
+    return Table(grid.file, grid.rows[0][0], columns, extra, {}, rows, places, names=kind is PINS)

@@ -254,7 +254,7 @@ C1,100n,0603
 """
 
 _STUFF = """\
-RefDes,Stuff?,Part Value,PCB Decal,Mfg,Mfg P/N,Notes
+RefDes,Stuff?,Part Value,Housing,Mfg,Mfg P/N,Notes
 R1,Y,10k,0603,Arden,AR06-103F,
 R2,Y,10k,0603,Arden,AR06-103F,
 R3,N,0R,0603,Arden,AR06-000,option
@@ -428,7 +428,7 @@ PAIRS = (
             "2,R3,1,470,0603,Arden,AR06-471F\n3,C1-C3,3,100n,0603,Brook,BC06-104K\n4,C4,1,10u,0805,Brook,BC08-106M\n"
             "5,U1,1,MCX48,LQFP-48,Calder,MCX48RA\n"
         },
-        ("part.substituted U1: part_number MCX48RB > MCX48RA", "part.column Uwagi"),
+        ("part.substituted U1: part_number MCX48RB > MCX48RA", "part.field C1–C3: Uwagi blisko U1 > "),
     ),
     edited(
         "land patterns by the names of a library: size, pads and one real change",
