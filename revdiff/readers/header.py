@@ -22,11 +22,15 @@ _ENOUGH = 2  # columns named, from which a row may be a header
 
 @dataclass(slots=True)
 class Columns:
-    """Cell positions from 0: of the fields, and of the columns that no field has; units of bare numbers."""
+    """Cell positions from 0: of the fields, and of the columns that no field has; units of bare numbers.
+
+    ``guessed``: the fields that were taken by what the cells hold, as the manifest would state them.
+    """
 
     columns: dict[str, int] = field(default_factory=dict)
     extra: dict[str, int] = field(default_factory=dict)
     units: dict[str, str] = field(default_factory=dict)
+    guessed: dict[str, str | int] = field(default_factory=dict)
 
 
 def header_score(cells: Sequence[str], kind: TableKind, spec: TableSpec) -> int:

@@ -48,7 +48,8 @@ def open_loose(old: OneFile, new: OneFile) -> list[Revision]:
     kind = min(common, key=lambda kind: kinds[0].index(kind) + kinds[1].index(kind))
     sighted = [next(item for item in found if item.kind == kind) for found in every]
     connector = next((item.connector for item in sighted if item.connector), "")
-    return [_overlay(file, sighting, connector) for file, sighting in zip(files, sighted, strict=True)]
+    one, two = sighted
+    return [_overlay(old, one, two, connector), _overlay(new, two, one, connector)]
 
 
 def _sighted(file: OneFile) -> list[Sighting]:
@@ -69,10 +70,20 @@ def _sighted(file: OneFile) -> list[Sighting]:
     return kept
 
 
-def _overlay(file: OneFile, sighting: Sighting, connector: str) -> Overlay:
-    text = json.dumps(file.path, ensure_ascii=False)
+def _overlay(file: OneFile, sighting: Sighting, other: Sighting, connector: str) -> Overlay:
+    """The file with a manifest. A column that was guessed in the other one is the same in this one."""
+    said = {"file": _quoted(file.path)}
     if sighting.connector:
-        text = f"{{ file = {text}, connector = {json.dumps(connector, ensure_ascii=False)} }}"
-    manifest = f'[design]\nname = "files"\n[boards.board]\n{sighting.kind} = {text}\n'
+        said["connector"] = _quoted(connector)
+    known = {**dict(sighting.guessed), **dict.fromkeys(sighting.columns, "")}
+    lent = {name: text for name, text in other.guessed if name not in known and text in sighting.texts}
+    if lent:
+        said["columns"] = "{ " + ", ".join(f"{name} = {_quoted(text)}" for name, text in lent.items()) + " }"
+    table = "{ " + ", ".join(f"{key} = {text}" for key, text in said.items()) + " }"
+    manifest = f'[design]\nname = "files"\n[boards.board]\n{sighting.kind} = {table}\n'
     identity = replace(file.revision.identity, asked=file.asked, kind="file", name=file.name)
-    return Overlay(file.revision, identity, manifest.encode(), files=(file.path,))
+    return Overlay(file.revision, identity, manifest.encode(), (file.path,))
+
+
+def _quoted(text: str | int) -> str:
+    return json.dumps(text, ensure_ascii=False)

@@ -8,6 +8,7 @@ from revdiff.design import Origin
 from revdiff.quantities.text import clean
 from revdiff.readers.columns import CONTACTS, PARTS, PINS, TableKind
 from revdiff.readers.content import (
+    as_stated,
     described,
     first_of_parts,
     first_of_ports,
@@ -45,29 +46,30 @@ def settle_by_content(
     found: Columns, header: Sequence[str], rows: Rows, kind: TableKind, faults: Faults, origin: Origin
 ) -> None:
     """Fills the fields that no word of the header names, from columns whose cells say what they are."""
-    unknown = {text: at for text, at in found.extra.items() if not clean(text).isdecimal()}
+    unknown = {at: text for text, at in found.extra.items()}
     if kind is PARTS and "designator" in found.columns:
         lacking = [name for name in _GUESSED if name not in found.columns]
         lacking = lacking if "not_fitted" not in found.columns else [name for name in lacking if name != "fitted"]
-        guessed = guess_parts(rows, found.columns["designator"], unknown.values(), lacking)
+        guessed = guess_parts(rows, found.columns, unknown, lacking)
         _leave_out(found, rows, faults, origin, {**found.columns, **guessed})
     elif kind in (PINS, CONTACTS):
         places = ("pin", "port") if kind is PINS else ("contact",)
         lacking = [] if any(name in found.columns for name in places) else list(places)
         signal = any(name in found.columns for name in ("signal", *kind.stand_ins["signal"]))
         lacking += [] if signal else ["signal"]
-        guessed = guess_terminals(rows, kind, unknown.values(), lacking) if lacking else {}
+        guessed = guess_terminals(rows, kind, unknown, lacking) if lacking else {}
     else:
         return
     if not guessed:
         return
     found.extra = {text: at for text, at in found.extra.items() if at not in guessed.values()}
     found.columns.update(guessed)
+    found.guessed.update(as_stated(header, guessed))
     faults.notice(
         "guessed-column",
         f"taken by what the cells hold, since no word of the header says it: {described(header, guessed)}",
         Origin(origin.file, origin.line, min(guessed.values()) + 1),
-        remedy=f"Settle it in the manifest: {stated(header, guessed)}.",
+        remedy=f"Settle it in the manifest: {stated(as_stated(header, guessed))}.",
     )
 
 
@@ -125,6 +127,7 @@ def look_for_designators(found: Columns, header: list[str], rows: Rows, faults: 
     if own is not None:
         found.extra[clean(header[own])] = own
     found.columns["designator"] = good[0]
+    found.guessed.update(as_stated(header, {"designator": good[0]}))
     faults.notice(
         "guessed-column",
         f"column {good[0] + 1} ({text!r}) holds reference designators and was taken for them",
@@ -155,7 +158,7 @@ def guess_headerless(grid: Grid, kind: TableKind, faults: Faults) -> tuple[dict[
         f"the {kind.name} has no header; taken by what the cells hold: {described((), columns)}",
         Origin(grid.file, line),
         found=", ".join(row),
-        remedy=f"Say so in the manifest: header = false, {stated((), columns)}.",
+        remedy=f"Say so in the manifest: header = false, {stated(as_stated((), columns))}.",
     )
     return columns, rows
 
@@ -167,7 +170,7 @@ def _parts_columns(rows: Rows) -> dict[str, int]:
         return {}
     own = first[1]
     width = max(len(row) for _, row in rows)
-    guessed = guess_parts(rows, own, [at for at in range(width) if at != own], _GUESSED)
+    guessed = guess_parts(rows, {"designator": own}, {at: "" for at in range(width) if at != own}, _GUESSED)
     letters = {row[own].strip().rstrip("0123456789")[:2] for _, row in rows if own < len(row)}
     certain = {"value", "package", "quantity"} & guessed.keys()
     return {"designator": own, **guessed} if certain and len(letters) >= _CLASSES else {}

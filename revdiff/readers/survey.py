@@ -10,6 +10,7 @@ from typing import Any
 from revdiff.budget import Budget
 from revdiff.design import Connector, Contact, Need, Pin
 from revdiff.errors import DataFault
+from revdiff.quantities.text import clean
 from revdiff.readers.columns import CONNECTORS, CONTACTS, NEEDS, PARTS, PINS, TableKind, match_header
 from revdiff.readers.entries import MANIFEST
 from revdiff.readers.faults import Faults, counted
@@ -19,7 +20,7 @@ from revdiff.readers.header import find_header
 from revdiff.readers.names import connector_named, stem
 from revdiff.readers.netlist import looks_like
 from revdiff.readers.spec import TableSpec
-from revdiff.readers.table import find_table
+from revdiff.readers.table import Table, find_table
 from revdiff.readers.tables import read_records
 from revdiff.sources import Blob, Revision
 
@@ -60,7 +61,8 @@ class Sighting:
     """One file that is a table or a netlist: its kind, the records in it, and in words why it was taken for that.
 
     ``columns``: the fields that its header names. ``connector``: the one that the file's name stands for, where
-    a contact table has no column for it; else empty.
+    a contact table has no column for it; else empty. ``guessed``: the columns that were taken by what their cells
+    hold, as the manifest would state them. ``texts``: of the header, none where there is none.
     """
 
     path: str
@@ -70,6 +72,8 @@ class Sighting:
     faults: int = 0
     columns: tuple[str, ...] = ()
     connector: str = ""
+    guessed: tuple[tuple[str, str | int], ...] = ()
+    texts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,7 +158,8 @@ def sightings(
             if name == "parts":
                 raise
             continue
-        header = _header(grid, kind, spec)
+        table = find_table(grid, kind, spec, Faults()) if not grid.fields else None
+        texts, header = _header(grid, kind, spec, table)
         if not all(any(wanted in header for wanted in names) for names in kind.required):
             continue
         records, diagnostics, sound = read_records(data, spec, kind, budget)
@@ -172,7 +177,8 @@ def sightings(
         faulty = 0.0 if lenient else faults / count
         score = _score(name, blob.path, columns, records, faulty) + (_FITS if told else 0)
         why = f"{counted(count, _NOUNS[name])}; columns {', '.join(item.replace('_', ' ') for item in columns)}"
-        found.append((score, Sighting(blob.path, name, records, why, faults, columns, connector)))
+        guessed = tuple(table.guessed.items()) if table is not None else ()
+        found.append((score, Sighting(blob.path, name, records, why, faults, columns, connector, guessed, texts)))
     found.sort(key=lambda item: -item[0])
     return [sighting for score, sighting in found if score >= _FITS]
 
@@ -181,31 +187,39 @@ def _tells_contacts(number: str, path: str, grid: Grid, spec: TableSpec) -> bool
     """Whether the header of the numbers, or the file's name, can only mean the contacts of a connector."""
     if not any(match_header(number, kind)[0] for kind in (PINS, NEEDS)):
         return True
-    pins = _header(grid, PINS, spec)
+    _, pins = _header(grid, PINS, spec, find_table(grid, PINS, spec, Faults()))
     return bool(_CONNECTOR.fullmatch(connector_named(stem(path)))) and not {"device", "port"} & pins.keys()
 
 
 _NOUNS = {"parts": "part", "pins": "pin", "connectors": "connector", "contacts": "contact", "needs": "signal"}
 
 
-def _header(grid: Grid, kind: TableKind, spec: TableSpec) -> dict[str, str]:
-    """The fields that have a column, in the order of these, each with the header's text where it has one.
+def _header(
+    grid: Grid, kind: TableKind, spec: TableSpec, table: Table | None
+) -> tuple[tuple[str, ...], dict[str, str]]:
+    """The texts of the header, and the fields that have a column, in the order of these, each with its text.
 
     Of a table that can't be read, those that its header names.
     """
     if grid.fields:
-        return {name: name for name in grid.fields}
-    index = find_header(grid, kind, spec)
-    texts = grid.rows[index][1] if index is not None else []
-    table = find_table(grid, kind, spec, Faults())
+        return (), {name: name for name in grid.fields}
+    line = table.header_line if table is not None else 0
+    index = (
+        next((at for at, row in enumerate(grid.rows) if row[0] == line), None)
+        if line
+        else find_header(grid, kind, spec)
+    )
+    texts = tuple(map(clean, grid.rows[index][1])) if index is not None else ()
     if table is not None:
+        headed = table.rows[:1] != grid.rows[index : index + 1] if index is not None else False
+        texts = texts if headed else ()
         placed = sorted((at, name) for name, at in table.columns.items())
-        return {name: texts[at] if at < len(texts) else name for at, name in placed}
+        return texts, {name: texts[at] if at < len(texts) else name for at, name in placed}
     found: dict[str, str] = {}
     for cell in texts:
         found.setdefault(match_header(cell, kind)[0], cell)
     found.pop("", None)
-    return found
+    return texts, found
 
 
 def _count(records: Any) -> int:

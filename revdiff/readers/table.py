@@ -30,7 +30,8 @@ _RAGGED_TOLD = 10  # rows longer than the header that are told one by one
 class Table:
     """Data rows below a header. ``columns`` and ``extra`` map to cell positions from 0, ``places`` from 1.
 
-    ``names``: a list of names as firmware keeps it, in which one pin may have several.
+    ``names``: a list of names as firmware keeps it, in which one pin may have several. ``guessed``: the columns
+    that were taken by what their cells hold, as the manifest would state them.
     """
 
     file: str
@@ -41,6 +42,7 @@ class Table:
     rows: Rows
     places: Mapping[str, int] = field(default_factory=dict)
     names: bool = False
+    guessed: Mapping[str, str | int] = field(default_factory=dict)
 
     def origin(self, line: int, name: str = "") -> Origin:
         """The place of the field ``name`` in the row at ``line``."""
@@ -65,7 +67,7 @@ def find_table(grid: Grid, kind: TableKind, spec: TableSpec, faults: Faults) -> 
         if guessed is None:
             _tell_no_header(grid, kind, spec, faults)
             return None
-        return _headerless(grid, kind, *guessed)
+        return _headerless(grid, kind, *guessed, guessed=True)
     line, header = grid.rows[index]
     rows = _data_rows(grid, index, spec)
     origin = Origin(grid.file, line)
@@ -82,7 +84,7 @@ def find_table(grid: Grid, kind: TableKind, spec: TableSpec, faults: Faults) -> 
         return None
     _tell_ragged(found, header, rows, faults, origin)
     places = {name: position + 1 for name, position in found.columns.items()}
-    return Table(grid.file, line, found.columns, found.extra, found.units, rows, places)
+    return Table(grid.file, line, found.columns, found.extra, found.units, rows, places, guessed=found.guessed)
 
 
 def _tell_empty(faults: Faults, message: str, origin: Origin, expected: str) -> None:
@@ -203,8 +205,8 @@ def _without_header(grid: Grid, kind: TableKind, spec: TableSpec, faults: Faults
     return _headerless(grid, kind, columns, rows)
 
 
-def _headerless(grid: Grid, kind: TableKind, columns: Mapping[str, int], rows: Rows) -> Table:
+def _headerless(grid: Grid, kind: TableKind, columns: Mapping[str, int], rows: Rows, *, guessed: bool = False) -> Table:
     width = max((len(row) for _, row in rows), default=0)
     extra = {f"column {at + 1}": at for at in range(width) if at not in columns.values()}
     places = {name: position + 1 for name, position in columns.items()}
-    return Table(grid.file, grid.rows[0][0], columns, extra, {}, rows, places, names=kind is PINS)
+    return Table(grid.file, grid.rows[0][0], columns, extra, {}, rows, places, kind is PINS, places if guessed else {})

@@ -161,6 +161,7 @@ Lp.;Oznaczenie;Ilość;Wartość;Obudowa;Producent;Numer katalogowy;Uwagi
 3;C1, C2, C3;3;100n;0603;Brook;BC06-104K;blisko U1
 4;C4;1;10u;0805;Brook;BC08-106M;
 5;U1;1;MCX48;LQFP-48;Calder;MCX48RB;
+6;R4;1;1k;0603;Dunmore;DR603-1K;
 """
 
 _LAND = """\
@@ -426,7 +427,7 @@ PAIRS = (
         {
             "list.csv": "Item,Refs,Qty,Value,Package,Manufacturer,MPN\n1,R1-R2,2,10k,0603,Arden,AR06-103F\n"
             "2,R3,1,470,0603,Arden,AR06-471F\n3,C1-C3,3,100n,0603,Brook,BC06-104K\n4,C4,1,10u,0805,Brook,BC08-106M\n"
-            "5,U1,1,MCX48,LQFP-48,Calder,MCX48RA\n"
+            "5,U1,1,MCX48,LQFP-48,Calder,MCX48RA\n6,R4,1,1k,0603,Dunmore,DR603-1K\n"
         },
         ("part.substituted U1: part_number MCX48RB > MCX48RA", "part.field C1–C3: Uwagi blisko U1 > "),
     ),
