@@ -140,9 +140,7 @@ def look_at(revision: Revision, blob: Blob, budget: Budget | None = None) -> Sig
     return next(iter(sightings(revision, blob, budget)), None)
 
 
-def sightings(
-    revision: Revision, blob: Blob, budget: Budget | None = None, *, lenient: bool = False
-) -> list[Sighting]:
+def sightings(revision: Revision, blob: Blob, budget: Budget | None = None, *, lenient: bool = False) -> list[Sighting]:
     """All kinds of table that a file may be, the likeliest first. Raises DataFault where it can't be read.
 
     ``lenient``: the header decides, whatever faults the rows have and even where no record can be made of them.
