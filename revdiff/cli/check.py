@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from revdiff.cli.options import time_limit_option, today_option, write_text
-from revdiff.cli.stacking import print_or_write
+from revdiff.cli.showing import print_or_write
 
 if TYPE_CHECKING:
     from revdiff.release.check import Check

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import io
 from datetime import date
 from pathlib import Path
 
 import click
 
 from revdiff.cli.options import REVISIONS_HELP, revision_options, time_limit_option, write_text
+from revdiff.cli.showing import show_document
 
 _HELP = """Tell what changed between two revisions, and what it breaks.
 
@@ -31,6 +31,7 @@ Without NEW: what changed since OLD in the work tree; of a file, since the last 
     type=click.Choice(["break", "caution", "info"]),
     help="End with status 1 when there is a finding of this severity or a louder one.",
 )
+@click.option("--detail", is_flag=True, help="Tell every finding and change one by one, instead of by what caused it.")
 @click.option("--width", type=click.IntRange(40, 400), help="Width of the terminal report (default: the terminal's).")
 def command(
     old: str,
@@ -47,6 +48,7 @@ def command(
     output: Path | None,
     form: str,
     fail_on: str | None,
+    detail: bool,
     width: int | None,
 ) -> int:
     from revdiff.app.pair import since
@@ -71,27 +73,10 @@ def command(
         from revdiff.report.document import to_json
 
         write_text(to_json(review), output)
-    elif form == "markdown":
-        from revdiff.report.markdown import to_markdown
-
-        write_text(to_markdown(review), output)
     else:
-        _terminal(review, output, width)
+        from revdiff.report.review_document import review_document
+
+        show_document(review_document(review, detail=detail), form, output, width)
     if review.faulty and not allow_faults:
         return 3
     return 1 if louder(review.findings, fail_on or "") else 0
-
-
-def _terminal(review: object, output: Path | None, width: int | None) -> None:
-    from rich.console import Console
-
-    from revdiff.release.review import Review
-    from revdiff.report.terminal import print_review
-
-    assert isinstance(review, Review)
-    if output is None:
-        print_review(review, Console(width=width, highlight=False, soft_wrap=False, emoji=False))
-        return
-    page = io.StringIO()
-    print_review(review, Console(file=page, width=width or 100, highlight=False, emoji=False, no_color=True))
-    write_text(page.getvalue(), output)

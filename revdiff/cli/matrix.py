@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 import click
 
 from revdiff.cli.options import write_text
-from revdiff.cli.stacking import print_or_write, stacking_options, status
+from revdiff.cli.showing import print_or_write
+from revdiff.cli.stacking import stacking_options, status
 from revdiff.errors import UsageFault
 
 if TYPE_CHECKING:

@@ -8,7 +8,8 @@ from pathlib import Path
 import click
 
 from revdiff.cli.options import write_text
-from revdiff.cli.stacking import print_or_write, stacking_options, status
+from revdiff.cli.showing import print_or_write
+from revdiff.cli.stacking import stacking_options, status
 
 
 @click.command(

@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from revdiff.cli.options import waiver_options, write_text
+from revdiff.cli.options import waiver_options
 
 if TYPE_CHECKING:
-    from rich.console import Console
-
     from revdiff.judge.finding import Finding
 
 Function = TypeVar("Function", bound=Callable[..., Any])
@@ -64,18 +61,6 @@ def stacking_options(function: Function) -> Function:
     ):
         function = decorate(function)
     return function
-
-
-def print_or_write(show: Callable[[Console], None], output: Path | None, width: int | None) -> None:
-    """Shows a report on the terminal, or writes it to a file without colour."""
-    from rich.console import Console
-
-    if output is None:
-        show(Console(width=width, highlight=False, soft_wrap=False, emoji=False))
-        return
-    page = io.StringIO()
-    show(Console(file=page, width=width or 100, highlight=False, emoji=False, no_color=True))
-    write_text(page.getvalue(), output)
 
 
 def status(findings: Iterable[Finding], fail_on: str | None, *, faulty: bool) -> int:

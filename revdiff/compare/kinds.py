@@ -85,6 +85,12 @@ def group_of(kind: str) -> str:
     return KINDS[kind][0]
 
 
+def kinds_of(kind: str) -> Mapping[str, str]:
+    """Field to kind of change, of the table that a kind belongs to; empty for kinds of no table."""
+    tables = {"part": PART_FIELDS, "pin": PIN_FIELDS, "contact": CONTACT_FIELDS, "connector": CONNECTOR_FIELDS}
+    return tables.get(kind.partition(".")[0], {})
+
+
 def order_of(kind: str) -> int:
     """Where reports list a kind."""
     return _ORDER[kind]

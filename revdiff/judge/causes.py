@@ -167,12 +167,12 @@ def _below(findings: Iterable[Finding], root: str) -> Iterator[Finding]:
     """Of one arrangement, and of the one that mirrors it, the strongest stays and the others hang below it."""
     heads: dict[frozenset[str], str] = {}
     for item in sorted(findings, key=_strength):
-        where = frozenset(_plain(party.name) for party in item.parties)
+        where = frozenset(stem(party.name) for party in item.parties)
         head = heads.setdefault(where, item.id)
         yield replace(item, cause=root, below="" if head == item.id else head)
 
 
-def _plain(name: str) -> str:
+def stem(name: str) -> str:
     """The name of a release without its version: its mirror is the other one."""
     return re.sub(r" [0-9][\w.+-]*$", "", name).partition("@")[0]
 
@@ -319,4 +319,4 @@ def _differing(before: str, after: str) -> tuple[str, str]:
     return before[start : len(before) - end].lower(), after[start : len(after) - end].lower()
 
 
-__all__ = ["OUTCOMES", "Cause", "Outcome", "causes_of", "outcome", "touching"]
+__all__ = ["OUTCOMES", "Cause", "Outcome", "causes_of", "outcome", "stem", "touching"]

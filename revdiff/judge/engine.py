@@ -90,6 +90,7 @@ class Judged:
             source=source,
             remedy=self.rule.remedy,
             changes=self.item.changes or changes,
+            assumed=self.assumed,
             hazard=self.danger == "hazard",
             **places,  # type: ignore[arg-type]
         )

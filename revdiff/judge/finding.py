@@ -40,7 +40,8 @@ class Finding:
     """One judgement about its ``parties``; ``crossing`` says which of them is new.
 
     ``arithmetic`` shows formula, numbers and result; ``limit`` what the result is held against; ``source``
-    where the limit comes from. ``changes`` are the ids of the changes behind it. ``hazard``: it can hurt
+    where the limit comes from. ``changes`` are the ids of the changes behind it; ``assumed`` what
+    it rests on that nobody stated. ``hazard``: it can hurt
     somebody or destroy hardware. ``cause``: the id of the changes that belong together which it follows from;
     ``below``: the id of a stronger finding of the same cause and arrangement.
     """
@@ -58,6 +59,7 @@ class Finding:
     source: str = ""
     remedy: str = ""
     changes: tuple[str, ...] = ()
+    assumed: tuple[str, ...] = ()
     hazard: bool = False
     origin_before: Origin | None = None
     origin_after: Origin | None = None

@@ -18,25 +18,11 @@ from revdiff.release.markdown import escape, table
 from revdiff.release.review import Review
 from revdiff.release.stock import stock_rows
 from revdiff.release.verdicts import counted, findings_by_pairing, is_alone, verdicts
+from revdiff.release.words import CAUTIONS, GROUP_TITLES
 from revdiff.sources import Identity
 
 BLANK = "**[to be filled in: {}]**"
 _REASON = "**[why?]**"
-
-CAUTIONS = (
-    "Power a new combination of boards for the first time from a current-limited supply, without loads, and with "
-    "nobody relying on it.",
-    "Never plug or unplug boards while they are powered.",
-    "Batteries, mains and radio are subject to local codes; have such work done or checked by somebody licensed "
-    "for it.",
-)
-GROUP_TITLES = {
-    "stacking": "Stacking and connectors",
-    "firmware": "Firmware",
-    "assembly": "Assembly",
-    "buying": "Buying",
-    "documentation": "Documentation",
-}
 
 
 def release_notes(review: Review) -> str:

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from revdiff.compare.part_changes import REPLACED
+from revdiff.judge.causes import stem
 from revdiff.judge.finding import Finding
 from revdiff.quantities.designator import natural_key
 from revdiff.release.review import Review
 from revdiff.release.stock import stock_rows
+
+_LISTED = 4  # combinations that are named
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,15 +41,15 @@ def findings_by_pairing(
 
 
 def verdicts(review: Review) -> tuple[Verdict, ...]:
-    """The verdicts for stacked boards, firmware, and building or buying, in this order."""
-    return (_stacking(review), _firmware(review), _building(review), _buying(review))
+    """The verdicts for those who stack boards, write firmware, and build or buy, in this order."""
+    return (_stacking(review), _firmware(review), _parts(review))
 
 
 def _stacking(review: Review) -> Verdict:
-    reader = "People who stack boards"
-    broken = findings_by_pairing(review.findings, audience="stacking", severity="break")
+    reader = "Stacking"
+    broken = [item for item in review.findings if item.audience == "stacking" and item.severity == "break"]
     if broken:
-        return Verdict(reader, "no", " ".join(_not_fitting(broken)))
+        return Verdict(reader, "no", _unfit(broken))
     if not review.comparison.new.joints:
         return Verdict(reader, "unknown", "No joints are declared, so stacking was not judged.")
     if review.verdict.doubtful("stacking"):
@@ -58,30 +61,16 @@ def _stacking(review: Review) -> Verdict:
     return Verdict(reader, "yes", "Within what was compared, nothing changed that stacked boards can see.")
 
 
-def _not_fitting(broken: Mapping[str, list[Finding]]) -> Iterator[str]:
-    """What doesn't fit together, and what is broken whatever it is combined with."""
-    alone = [found[0].parties[-1].label for found in broken.values() if is_alone(found[0])]
-    together = [name for name, found in broken.items() if not is_alone(found[0])]
-    if together:
-        verb = "does" if len(together) == 1 else "do"
-        yield f"{counted(len(together), 'combination')} {verb} not fit: {'; '.join(together)}."
-    if alone:
-        who, verb = ("By itself", "doesn't") if len(alone) == 1 else ("By themselves", "don't")
-        yield f"{who} {counted(len(alone), 'board')} {verb} work as before: {'; '.join(alone)}."
-
-
 def is_alone(finding: Finding) -> bool:
     """Whether it is about one thing by itself, whatever that is combined with."""
     return len({party.name for party in finding.parties}) == 1
 
 
 def _firmware(review: Review) -> Verdict:
-    reader = "Firmware developers"
-    broken = findings_by_pairing(review.findings, audience="firmware", severity="break")
+    reader = "Firmware"
+    broken = [item for item in review.findings if item.audience == "firmware" and item.severity == "break"]
     if broken:
-        return Verdict(
-            reader, "no", f"Firmware and board don't fit in {counted(len(broken), 'case')}: {'; '.join(broken)}."
-        )
+        return Verdict(reader, "no", _unfit(broken))
     if review.verdict.doubtful("firmware"):
         return Verdict(reader, "unknown", "Nobody can tell whether firmware and board fit before somebody has looked.")
     kinds = {change.kind for change in review.changes}
@@ -98,30 +87,55 @@ def _firmware(review: Review) -> Verdict:
     return Verdict(reader, "yes", "Within what was compared, no pin changed.")
 
 
-def _building(review: Review) -> Verdict:
-    reader = "People who build boards"
+def _unfit(broken: Iterable[Finding]) -> str:
+    """What must not be put together, without revisions: old with new, and what doesn't fit though all of it is new."""
+    mixed: dict[frozenset[str], None] = {}
+    new: dict[frozenset[str], None] = {}
+    for item in broken:
+        names = frozenset(stem(party.name) for party in item.parties)
+        own = {party.role for party in item.parties} <= {"new"}
+        (new if own else mixed).setdefault(names)
+    sets = {**mixed, **new}
+    told = []
+    if pairs := [item for item in mixed if len(item) > 1]:
+        told.append(f"don't mix {_named(pairs, sets)}")
+    if pairs := [item for item in new if len(item) > 1 and item not in mixed]:
+        told.append(f"new {_named(pairs, sets)} {_plural(len(pairs), 'doesn', 'don')}'t fit")
+    alone = [item for item in sets if len(item) == 1 and not any(item < other for other in sets)]
+    if alone:
+        itself = _plural(len(alone), "itself doesn", "themselves don")
+        told.append(f"{_named(alone, sets)} by {itself}'t work as before")
+    text = "; ".join(told)
+    return f"{text[0].upper()}{text[1:]}."
+
+
+def _plural(number: int, one: str, many: str) -> str:
+    return one if number == 1 else many
+
+
+def _named(sets: Iterable[frozenset[str]], among: Iterable[frozenset[str]]) -> str:
+    """``base + valves, radio``: the largest sets, a few by name."""
+    most = [one for one in sets if not any(one < other for other in among)]
+    names = sorted((" + ".join(sorted(one, key=natural_key)) for one in most), key=natural_key)
+    rest = len(names) - _LISTED
+    return ", ".join(names[:_LISTED]) + (f" and {rest} more" if rest > 0 else "")
+
+
+def _parts(review: Review) -> Verdict:
+    reader = "Parts"
+    if not any(board.parts for board in review.comparison.new.boards.values()):
+        return Verdict(reader, "unknown", "No parts list is given, so building and buying were not judged.")
     kinds = {change.kind for change in review.changes if change.kind.startswith("part.")}
-    if kinds & {"part.added", "part.removed", "part.fitted", *REPLACED}:
-        return Verdict(reader, "no", "What is placed changed: old and new boards need different parts.")
-    if kinds & {"part.renumbered"}:
-        return Verdict(
-            reader,
-            "yes",
-            "By the parts list the same parts are placed; designators were renumbered or exchanged.",
-        )
-    if not any(board.parts for board in review.comparison.new.boards.values()):
-        return Verdict(reader, "unknown", "No parts list is given, so assembly was not judged.")
-    return Verdict(reader, "yes", "Within what was compared, the same parts are placed.")
-
-
-def _buying(review: Review) -> Verdict:
-    reader = "Buyers"
-    if not any(board.parts for board in review.comparison.new.boards.values()):
-        return Verdict(reader, "unknown", "No parts list is given, so buying was not judged.")
     pieces = len(stock_rows(review))
     others = sum(1 for change in review.changes if change.kind in ("part.cost", "part.lifecycle"))
-    if pieces or others:
-        said = [f"{counted(pieces, 'part')} needed in another number of pieces"] if pieces else []
-        said += [f"{counted(others, 'change')} of price or life cycle"] if others else []
-        return Verdict(reader, "no", f"{'; '.join(said)}.")
-    return Verdict(reader, "yes", "Within what was compared, nothing else has to be bought.")
+    rest = f"; {counted(others, 'change')} of price or life cycle" if others else ""
+    if not pieces and kinds & {"part.added", "part.removed", "part.fitted", *REPLACED}:
+        return Verdict(reader, "no", f"What is placed changed: old and new boards need different parts{rest}.")
+    if pieces or kinds & {"part.added", "part.removed", "part.fitted", *REPLACED}:
+        return Verdict(
+            reader, "no", f"{counted(pieces, 'part')} {'differs' if pieces == 1 else 'differ'} in number{rest}."
+        )
+    if "part.renumbered" in kinds:
+        told = "By the parts list the same parts are placed; designators were renumbered or exchanged"
+        return Verdict(reader, "yes", f"{told}{rest}.")
+    return Verdict(reader, "yes", f"Within what was compared, the same parts are placed{rest}.")

@@ -6,8 +6,8 @@ from typing import Any
 
 from revdiff.judge.settings import SettingChange
 from revdiff.release.check import Check, ToldFinding
-from revdiff.report.data import json_text
-from revdiff.report.document import SCHEMA_VERSION, change_data, diagnostic_data, finding_data, place_data, waivers_data
+from revdiff.report.data import SCHEMA_VERSION, json_text
+from revdiff.report.document import change_data, diagnostic_data, finding_data, place_data, waivers_data
 from revdiff.report.drift import drift_data
 from revdiff.sources import Identity
 

@@ -10,11 +10,10 @@ from revdiff.judge.finding import SEVERITIES
 from revdiff.judge.settings import SettingChange
 from revdiff.judge.waivers import waiver_lines
 from revdiff.release.check import Check, ToldChange, ToldFinding
-from revdiff.release.notes import CAUTIONS, GROUP_TITLES
 from revdiff.release.verdicts import counted
+from revdiff.release.words import CAUTIONS, GROUP_TITLES, SEVERITY_TITLES
 from revdiff.report.check_text import group_of, held_against, of_severity, seen, setting_line, states, summary
 from revdiff.report.drift import drift_line
-from revdiff.report.markdown import SEVERITY_TITLES
 from revdiff.report.page import Page, change_line
 
 if TYPE_CHECKING:

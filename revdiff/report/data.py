@@ -5,6 +5,10 @@ from __future__ import annotations
 import json
 from typing import Any
 
+# Raised in its first number when a field goes or changes its meaning, in its second when one is added; the same for all
+# commands.
+SCHEMA_VERSION = "1.2"
+
 
 def json_text(data: Any) -> str:
     """The data as text that ends with a line end; no string in it is a log command of a CI service."""

@@ -12,13 +12,12 @@ from revdiff.design.sections import Waiver
 from revdiff.judge import Cause
 from revdiff.judge.finding import Finding
 from revdiff.judge.waivers import WaiverUse
+from revdiff.release.cause_text import everything_else
 from revdiff.release.review import Review
-from revdiff.report.data import json_text
+from revdiff.release.verdicts import verdicts
+from revdiff.report.data import SCHEMA_VERSION, json_text
 from revdiff.report.other_readings import reading_data
 from revdiff.sources import Identity
-
-# Raised in its first number when a field goes or changes its meaning, in its second when one is added.
-SCHEMA_VERSION = "1.1"
 
 
 def to_json(review: Review) -> str:
@@ -34,7 +33,9 @@ def document(review: Review) -> dict[str, Any]:
         "new": _revision(review.new, review.comparison.new),
         "changes": [change_data(item) for item in review.changes],
         "answer": review.verdict.answer,
+        "readers": [{"reader": item.reader, "answer": item.answer, "told": item.sentence} for item in verdicts(review)],
         "causes": [cause_data(item) for item in review.causes],
+        "everything_else": [item.id for item in everything_else(review)],
         "findings": [finding_data(item) for item in review.findings],
         "other_readings": [reading_data(item) for item in review.comparison.other_readings],
         "not_checked": [{"what": item.what, "why": item.why, "needs": item.needs} for item in review.not_checked],

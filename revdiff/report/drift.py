@@ -6,8 +6,8 @@ from revdiff.judge.drift import Drift
 from revdiff.release.review import Look
 from revdiff.release.verdicts import counted
 from revdiff.release.visible import visible
-from revdiff.report.data import json_text
-from revdiff.report.document import SCHEMA_VERSION, diagnostic_data, finding_data
+from revdiff.report.data import SCHEMA_VERSION, json_text
+from revdiff.report.document import diagnostic_data, finding_data
 
 
 def drift_text(look: Look) -> str:

@@ -51,13 +51,21 @@ class Page:
 
     def put(self, text: Text, indent: int, hang: int = 0) -> None:
         """Prints below an indent; ``hang``: how much further wrapped lines are indented."""
-        width = max(self._console.width - indent - hang, 20)
-        for number, line in enumerate(text.wrap(self._console, width)):
+        for number, line in enumerate(self.folded(text, max(self._console.width - indent - hang, 20))):
+            self.put_line(line, indent + (hang if number else 0))
+
+    def folded(self, text: Text, width: int) -> list[Text]:
+        """The lines of a text at a width."""
+        lines = list(text.wrap(self._console, width))
+        for line in lines:
             line.rstrip()
             if line.plain.lstrip().startswith("::"):
                 line.plain = unheeded(line.plain)
-            space = indent + (hang if number else 0)
-            self._console.print(self.text(" " * space).append_text(line), no_wrap=True, overflow="ignore", crop=False)
+        return lines
+
+    def put_line(self, line: Text, indent: int = 0) -> None:
+        """Prints one line as it is."""
+        self._console.print(self.text(" " * indent).append_text(line), no_wrap=True, overflow="ignore", crop=False)
 
 
 def wrapped(text: str, width: int, indent: int = 0, hang: int = 2) -> list[str]:

@@ -9,12 +9,11 @@ from revdiff.judge.finding import Finding
 from revdiff.judge.waivers import waiver_lines
 from revdiff.release.markdown import escape, table
 from revdiff.release.pin_notice import ControllerNotice, PinNotice
-from revdiff.report.data import json_text
+from revdiff.report.data import SCHEMA_VERSION, json_text
 from revdiff.report.document import waiver_data, waivers_data
 from revdiff.report.page import wrapped
 from revdiff.sources import Identity
 
-SCHEMA_VERSION = "1.1"
 CAUTION = (
     "Run firmware on a board that it was not built for only from a current-limited supply, with loads disconnected, "
     "and never unattended."

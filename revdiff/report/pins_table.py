@@ -13,7 +13,7 @@ from revdiff.judge.needs import is_used
 from revdiff.quantities.designator import natural_key
 from revdiff.quantities.ports import port_line
 from revdiff.release.visible import unheeded
-from revdiff.report.data import json_text
+from revdiff.report.data import SCHEMA_VERSION, json_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +67,7 @@ def export_pins(board: Board, device: str) -> tuple[ExportPin, ...]:
 def to_json(board: str, device: str, revision: str, pins: tuple[ExportPin, ...]) -> str:
     """The pins as data."""
     document = {
-        "schema_version": "1.1",
+        "schema_version": SCHEMA_VERSION,
         "board": board,
         "device": device,
         "revision": revision,

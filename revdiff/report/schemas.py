@@ -8,7 +8,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any, Final
 
-from revdiff.report.data import json_text
+from revdiff.report.data import SCHEMA_VERSION, json_text
 from revdiff.report.pins_table import ExportPin
 
 _Schema = dict[str, Any]
@@ -17,7 +17,7 @@ _TEXTS: Final[_Schema] = {"type": "array", "items": _TEXT}
 _ANSWER: _Schema = {"enum": ["fits", "fits with care", "cannot tell", "does not fit", "not judged"]}
 _YES: Final[_Schema] = {"type": "boolean"}
 _COUNT: Final[_Schema] = {"type": "integer", "minimum": 0}
-_VERSION: Final[_Schema] = {"schema_version": {"const": "1.1"}}
+_VERSION: Final[_Schema] = {"schema_version": {"const": SCHEMA_VERSION}}
 _SEVERITY: Final[_Schema] = {"enum": ["break", "caution", "info"]}
 _READINGS: Final[_Schema] = {"type": "array", "items": {"enum": ["own", "change-paths", "base-paths"]}}
 

@@ -7,8 +7,8 @@ from typing import Any
 from revdiff.judge import Verdict
 from revdiff.judge.matrix import Matrix, Variant
 from revdiff.release.support import reason, support_lines
-from revdiff.report.data import json_text
-from revdiff.report.document import SCHEMA_VERSION, finding_data, waivers_data
+from revdiff.report.data import SCHEMA_VERSION, json_text
+from revdiff.report.document import finding_data, waivers_data
 
 
 def stack_json(verdict: Verdict) -> str:

@@ -10,7 +10,7 @@ from revdiff.judge.matrix import Grid, Matrix
 from revdiff.judge.waivers import waiver_lines
 from revdiff.release.markdown import escape, table
 from revdiff.release.support import reason, support_lines
-from revdiff.report.markdown import SEVERITY_TITLES
+from revdiff.release.words import SEVERITY_TITLES
 from revdiff.report.stack_text import SAFETY, counted_findings, remark_lines
 
 

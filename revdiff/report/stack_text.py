@@ -8,8 +8,8 @@ from revdiff.judge import Answer, Verdict
 from revdiff.judge.firmware_matrix import FirmwareMatrix
 from revdiff.judge.matrix import Matrix
 from revdiff.judge.waivers import waiver_lines
-from revdiff.release.notes import CAUTIONS
 from revdiff.release.verdicts import counted
+from revdiff.release.words import CAUTIONS
 
 STYLES: dict[Answer, str] = {
     "fits": "green",

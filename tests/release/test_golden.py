@@ -16,8 +16,9 @@ from revdiff.judge import judge_change
 from revdiff.release.notes import release_notes
 from revdiff.release.review import Review
 from revdiff.report.document import to_json
+from revdiff.report.document_terminal import print_document
 from revdiff.report.markdown import to_markdown
-from revdiff.report.terminal import print_review
+from revdiff.report.review_document import review_document
 from tests.support import SMALL, MemoryRevision, compare, edit
 
 GOLDEN = Path(__file__).parent / "golden"
@@ -40,18 +41,23 @@ def review() -> Review:
     return Review(old, new, comparison, judge_change(comparison, "v1", "v2"))
 
 
-def terminal(width: int) -> str:
+def terminal(width: int, *, detail: bool = False) -> str:
     page = io.StringIO()
-    print_review(review(), Console(file=page, width=width, no_color=True, highlight=False, emoji=False))
+    print_document(
+        review_document(review(), detail=detail),
+        Console(file=page, width=width, no_color=True, highlight=False, emoji=False),
+    )
     return page.getvalue()
 
 
 DOCUMENTS: dict[str, Callable[[], str]] = {
     "notes.md": lambda: release_notes(review()),
-    "report.md": lambda: to_markdown(review()),
+    "report.md": lambda: to_markdown(review_document(review())),
+    "report-detail.md": lambda: to_markdown(review_document(review(), detail=True)),
     "report.json": lambda: to_json(review()),
     "terminal-80.txt": lambda: terminal(80),
     "terminal-120.txt": lambda: terminal(120),
+    "terminal-detail.txt": lambda: terminal(100, detail=True),
 }
 
 

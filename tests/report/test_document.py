@@ -11,7 +11,8 @@ import pytest
 from revdiff.app.review import review_revisions
 from revdiff.compare.kinds import KINDS
 from revdiff.release.review import Review
-from revdiff.report.document import SCHEMA_VERSION, document, to_json
+from revdiff.report.data import SCHEMA_VERSION
+from revdiff.report.document import document, to_json
 from revdiff.report.schemas import schema_text
 
 pytestmark = pytest.mark.slow

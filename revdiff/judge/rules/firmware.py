@@ -268,7 +268,7 @@ RULES = (
         "what the firmware means: a heater for a lamp, a pump for a valve.",
         how="For every output of the contract, the signal that this board has on that pin; each pin on its own, also "
         "where signals trade places. It can hurt where that signal switches a load.",
-        remedy="Don't run this firmware on this board. Build a release for it that checks which board it runs on.",
+        remedy="Don't let this firmware drive this board; build a release for it that checks which board it runs on.",
         witness="The blinking status lamp of the old release switches the heater on and off.",
     ),
     _rule(

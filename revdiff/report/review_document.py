@@ -1,0 +1,227 @@
+"""What changed between two revisions, and what that breaks, as a document: the answer first, then cause by cause."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from revdiff.compare.kinds import GROUPS, KINDS
+from revdiff.judge.causes import OUTCOMES
+from revdiff.judge.finding import SEVERITIES, Finding
+from revdiff.judge.waivers import waiver_lines
+from revdiff.release.cause_text import (
+    ToldCause,
+    by_outcome,
+    everything_else,
+    mirrored,
+    runs,
+    said_of,
+    short,
+    told_causes,
+    word_of,
+    worked,
+)
+from revdiff.release.document import Block, Document, Gap, Heading, Items, Pair, Pairs, Row, Sentence, Table, Tone
+from revdiff.release.review import Review
+from revdiff.release.verdicts import counted, verdicts
+from revdiff.release.words import CAUTIONS, GROUP_TITLES, SEVERITY_TITLES
+from revdiff.report.other_readings import TITLE as READINGS
+from revdiff.report.other_readings import reading_lines
+from revdiff.report.page import change_line
+from revdiff.sources import Identity
+
+_ANSWERS: dict[str, Tone] = {"yes": "good", "no": "break", "unknown": "caution"}
+_FIRST = OUTCOMES[:2]
+_SHORT = 56  # characters that causes may take together on one line
+_NEEDS = 2  # columns and keys that are named where checks could not be made
+NOTHING = "Within what was compared, nothing changed."
+
+
+def review_document(review: Review, *, detail: bool = False) -> Document:
+    """The whole report. ``detail``: every finding by what it is about, and every change, instead of the causes."""
+    return tuple(_blocks(review, detail))
+
+
+def _blocks(review: Review, detail: bool) -> Iterator[Block]:
+    design = review.comparison.new
+    causes = told_causes(review)
+    yield Heading(f"{design.title or design.name}: {review.old.name} → {review.new.name}", 1)
+    yield Pairs(tuple(Pair(item.reader, item.sentence, _ANSWERS[item.answer]) for item in verdicts(review)))
+    yield from _first(review, causes)
+    yield from _detail(review) if detail else _told(review, causes)
+    if not review.changes:
+        yield Gap()
+        yield Sentence(NOTHING)
+    yield from _listed(READINGS, reading_lines(review.comparison.other_readings))
+    yield from _not_checked(review, detail)
+    yield from _listed("Waivers", waiver_lines(review.waivers))
+    yield from _listed("About the data", [f"{item.severity}, {item.revision}: {item}" for item in review.diagnostics])
+    yield Sentence("; ".join(_identity(item) for item in (review.old, review.new)) + ".")
+    if any(item.severity != "info" for item in review.findings):
+        yield Sentence(f"Cautions: {' '.join(CAUTIONS)}")
+
+
+def _identity(item: Identity) -> str:
+    of = f" of {item.date[:10]}" if item.date else ""
+    return f"{item.name}: {item.kind} {item.commit[:12]}".rstrip() + of
+
+
+def _first(review: Review, causes: tuple[ToldCause, ...]) -> Iterator[Block]:
+    """One line for each cause that can hurt, destroy, or keep things from working; the rest counted."""
+    rows: dict[object, list[ToldCause]] = {}
+    for item in causes:
+        if item.cause.outcome in _FIRST:
+            rows.setdefault((item.cause.kind, item.word, item.hits), []).append(item)
+    loud = [item for together in rows.values() for item in _lines(together)]
+    if loud:
+        yield Table(("", "No.", "What happened, and what it hits"), tuple(loud), bare=True)
+    grouped = by_outcome(causes)
+    rest = len(everything_else(review))
+    counts = [
+        f"{len(grouped['works wrongly in silence'])} go on working wrongly",
+        f"{len(grouped['to be checked'])} to check",
+        f"{counted(rest, 'other change')}",
+        f"{counted(len(review.not_checked), 'check')} not made",
+    ]
+    told = [text for text in counts if not text.startswith("0 ")]
+    if told:
+        yield Sentence(f"{'Also' if loud else 'There are'} {', '.join(told)}.")
+
+
+def _lines(together: list[ToldCause]) -> Iterator[Row]:
+    """A line for each cause; those of one kind that only don't work and hit the same share a line while it is short."""
+    line: list[ToldCause] = []
+    for item in together:
+        if line and (item.word == "hazard" or len(_titles([*line, item])) > _SHORT):
+            yield _row(line)
+            line = []
+        line.append(item)
+    yield _row(line)
+
+
+def _row(line: list[ToldCause]) -> Row:
+    numbers = ", ".join(str(item.number) for item in line)
+    return Row((line[0].word, numbers, f"{_titles(line)} — {line[0].hits}"), line[0].word)
+
+
+def _titles(line: list[ToldCause]) -> str:
+    if len(line) == 1:
+        return line[0].title
+    names = dict.fromkeys(name for item in line for _, name in item.cause.subjects)
+    return f"{', '.join(names)}: {short(line[0].cause.kind)}"
+
+
+def _told(review: Review, causes: tuple[ToldCause, ...]) -> Iterator[Block]:
+    """Cause by cause: what follows, the arithmetic, what else happened, what to do; then whom each hits. All once."""
+    remedies: dict[str, int] = {}
+    if causes:
+        yield Heading(f"Cause by cause ({len(causes)})")
+    for item in causes:
+        yield from _cause(item, remedies)
+    yield from _arrangements(causes)
+    rest = everything_else(review)
+    if rest:
+        yield Gap()
+        yield Sentence(f"Everything else ({len(rest)}): {said_of(rest)}.")
+
+
+def _cause(item: ToldCause, remedies: dict[str, int]) -> Iterator[Block]:
+    head = item.findings[0]
+    told = []
+    if item.cause.outcome in _FIRST:
+        told += [] if item.restated and head.waiver is None else [_sentence(head)]
+    elif item.told_by_title and head.waiver is None:
+        told.append(f"{item.word}: {item.title} — {item.hits}" + (f" ({text})." if (text := worked(head)) else "."))
+    else:
+        told.append(": ".join(filter(None, (item.word, item.title, f"{item.hits}: {_sentence(head)}"))))
+    told += [f"Also {text}." for text in [item.changed()] if text]
+    known = remedies.setdefault(head.remedy, item.number)
+    told.append(f"To do: {head.remedy}" if known == item.number else f"To do: as for {known}.")
+    yield Pairs((Pair(str(item.number), " ".join(told), item.word),))
+    others: dict[str, Finding] = {}
+    for one in item.findings[1:]:
+        if not one.below and one.rule != head.rule:
+            others.setdefault(one.rule, one)
+    if others:
+        yield Pairs(
+            tuple(
+                Pair(word_of(one), _sentence(one) if one.hazard else f"{one.told}.", word_of(one))
+                for one in others.values()
+            ),
+            2,
+        )
+
+
+def _sentence(item: Finding) -> str:
+    text = worked(item)
+    return f"{item.told} ({text})." if text else f"{item.told}."
+
+
+def _arrangements(causes: tuple[ToldCause, ...]) -> Iterator[Block]:
+    """Every arrangement that is hit, a crossing and its mirror image together, with the numbers of the causes."""
+    names: dict[frozenset[str], dict[str, None]] = {}
+    numbers: dict[frozenset[str], dict[int, None]] = {}
+    for item in causes:
+        for one in item.findings:
+            if one.crossing:
+                names.setdefault(mirrored(one), {}).setdefault(one.pairing)
+                numbers.setdefault(mirrored(one), {}).setdefault(item.number)
+    if names:
+        yield Heading("Arrangements that are hit, and by which cause")
+        yield Items(tuple(f"{', '.join(found)}: {runs(numbers[key])}" for key, found in names.items()), 1)
+
+
+def _not_checked(review: Review, detail: bool) -> Iterator[Block]:
+    if not review.not_checked:
+        return
+    if detail:
+        lines = [f"{item.what}: {item.why}; needs {item.needs}" for item in review.not_checked]
+        yield from _listed("Not checked", lines)
+        return
+    needs = list(dict.fromkeys(item.needs for item in review.not_checked))
+    rest = len(needs) - _NEEDS
+    more = f"; and {rest} more, which --detail names" if rest > 0 else ""
+    yield Gap()
+    yield Sentence(
+        f"{counted(len(review.not_checked), 'check')} not made for want of {'; '.join(needs[:_NEEDS])}{more}."
+    )
+
+
+def _listed(title: str, lines: Iterable[str]) -> Iterator[Block]:
+    texts = tuple(lines)
+    if texts:
+        yield Heading(f"{title} ({len(texts)})")
+        yield Items(texts, 1)
+
+
+def _detail(review: Review) -> Iterator[Block]:
+    tones: dict[str, Tone] = {"break": "break", "caution": "caution", "info": "info"}
+    for severity in SEVERITIES:
+        findings = [item for item in review.findings if item.severity == severity]
+        if not findings:
+            continue
+        yield Heading(f"{SEVERITY_TITLES[severity]} ({len(findings)})", 2, tones[severity])
+        pairings: dict[str, list[Finding]] = {}
+        for item in findings:
+            pairings.setdefault(f"{item.pairing}: {item.crossing}" if item.crossing else item.pairing, []).append(item)
+        for pairing, items in pairings.items():
+            yield Sentence(pairing, 1, "title")
+            rows = [
+                Pair(
+                    "hazard" if item.hazard else severity,
+                    f"{item.subject}: {item.told} ({item.worked}) [{item.rule}]",
+                    word_of(item),
+                )
+                for item in items
+            ]
+            yield Pairs(tuple(rows), 2)
+    for group in GROUPS:
+        changes = sorted((item for item in review.changes if item.group == group), key=lambda item: item.board)
+        if not changes:
+            continue
+        yield Heading(f"{GROUP_TITLES[group]} ({len(changes)})")
+        places: dict[tuple[str, str], list[str]] = {}
+        for change in changes:
+            places.setdefault((change.board or "all boards", KINDS[change.kind][1]), []).append(change_line(change))
+        for (board, kind), lines in places.items():
+            yield Sentence(f"{board}: {kind}", 1, "title")
+            yield Items(tuple(lines), 2)
