@@ -31,7 +31,7 @@ TITLES: Mapping[Outcome, str] = {
 # Kinds that an arrow from one name or place to another tells by itself.
 _PLAIN = frozenset({"contact.moved", "contact.signal", "pin.moved", "pin.signal", "signal.renamed", "part.value"})
 _NAMED = 3  # subjects that a title names one by one
-_PAIRS = 2  # pairs of boards that are named as pairs
+_HIT = 2  # up to so many things that are hit, boards are named in pairs
 _VALUES = 2  # groups of changes that are told with their values
 _GONE = frozenset(
     {"connector.added", "connector.removed", "part.added", "part.removed"}
@@ -78,7 +78,7 @@ class ToldCause:
     def hits(self) -> str:
         """The boards and the firmware that it hits, without their revisions; of many the boards alone."""
         pairs, firmware = pairs_of(self.findings), firmware_of(self.findings)
-        if len(pairs) > _PAIRS:
+        if len(pairs) + len(firmware) > _HIT:
             pairs = sorted({name for pair in pairs for name in pair.split(" + ")}, key=natural_key)
         if pairs and len(firmware) > 1:
             firmware = ["firmware"]
@@ -94,7 +94,8 @@ class ToldCause:
     def told_by_title(self) -> bool:
         """Whether the title names both values: what has to be checked is then told by the arithmetic alone."""
         head = self.findings[0]
-        return bool(self.cause.kind) and " → " in self.title and not head.hazard and not head.assumed
+        told = " → " in self.title and self.cause.kind != "part.renumbered"
+        return told and not head.hazard and not head.assumed
 
     @property
     def steps(self) -> frozenset[tuple[str, str]]:

@@ -75,16 +75,16 @@ def _first(review: Review, causes: tuple[ToldCause, ...]) -> Iterator[Block]:
     if loud:
         yield Table(("", "No.", "What happened, and what it hits"), tuple(loud), bare=True)
     grouped = by_outcome(causes)
-    rest = len(everything_else(review))
+    rest, silent = len(everything_else(review)), grouped["works wrongly in silence"]
     counts = [
-        f"{len(grouped['works wrongly in silence'])} go on working wrongly",
+        f"{len(silent)} {'goes' if len(silent) == 1 else 'go'} on working wrongly",
         f"{len(grouped['to be checked'])} to check",
         f"{counted(rest, 'other change')}",
         f"{counted(len(review.not_checked), 'check')} not made",
     ]
     told = [text for text in counts if not text.startswith("0 ")]
     if told:
-        yield Sentence(f"{'Also' if loud else 'There are'} {', '.join(told)}.")
+        yield Sentence(f"{'Also: ' if loud else ''}{', '.join(told)}.")
 
 
 def _lines(together: list[ToldCause]) -> Iterator[Row]:
@@ -130,9 +130,10 @@ def _cause(item: ToldCause, remedies: dict[str, int]) -> Iterator[Block]:
     if item.cause.outcome in _FIRST:
         told += [] if item.restated and head.waiver is None else [_sentence(head)]
     elif item.told_by_title and head.waiver is None:
-        told.append(f"{item.word}: {item.title} — {item.hits}" + (f" ({text})." if (text := worked(head)) else "."))
+        told.append(f"{item.word}: {item.title} — {item.hits}" + (f" ({head.worked})." if not item.restated else "."))
     else:
-        told.append(": ".join(filter(None, (item.word, item.title, f"{item.hits}: {_sentence(head)}"))))
+        named = f"{item.title} — {item.hits}" if item.title else item.hits
+        told.append(f"{item.word}: {named}: {_sentence(head)}")
     told += [f"Also {text}." for text in [item.changed()] if text]
     known = remedies.setdefault(head.remedy, item.number)
     told.append(f"To do: {head.remedy}" if known == item.number else f"To do: as for {known}.")
@@ -180,7 +181,6 @@ def _not_checked(review: Review, detail: bool) -> Iterator[Block]:
     needs = list(dict.fromkeys(item.needs for item in review.not_checked))
     rest = len(needs) - _NEEDS
     more = f"; and {rest} more, which --detail names" if rest > 0 else ""
-    yield Gap()
     yield Sentence(
         f"{counted(len(review.not_checked), 'check')} not made for want of {'; '.join(needs[:_NEEDS])}{more}."
     )
