@@ -77,6 +77,6 @@ def command(
         from revdiff.report.review_document import review_document
 
         show_document(review_document(review, detail=detail), form, output, width)
-    if review.faulty and not allow_faults:
+    if review.brings_faults and not allow_faults:
         return 3
     return 1 if louder(review.findings, fail_on or "") else 0

@@ -49,4 +49,4 @@ def command(
     show_remarks(review)
     write_text(release_notes(review), output)
     show_diagnostics([item for item in review.diagnostics if item.severity == "fault"])
-    return 3 if review.faulty and not allow_faults else 0
+    return 3 if review.brings_faults and not allow_faults else 0

@@ -29,7 +29,7 @@ STATUS = """Exit status:
   0  done
   1  there are findings that --fail-on names
   2  the request can't be carried out: usage, no such revision, no repository
-  3  faults in the design's data
+  3  faults in the design's data that are new, or that hinder the answer
   4  an error of revdiff itself"""
 _OPTIONS = (("--version", "Show the version and exit."), ("-h, --help", "Show this message and exit."))
 _WIDTH = 78

@@ -101,7 +101,8 @@ def command(
         renderers = {"markdown": pins.to_markdown, "json": pins.to_json}
         write_text(renderers[form](notice) if form in renderers else pins.to_text(notice, width), output)
     show_diagnostics([item for item in review.diagnostics if item.severity == "fault"])
-    return 3 if review.faulty and not allow_faults else 0
+    faulty = review.faulty if alone else review.brings_faults
+    return 3 if faulty and not allow_faults else 0
 
 
 def chosen_board(boards: Mapping[str, Board], board: str, device: str) -> tuple[Board, str]:

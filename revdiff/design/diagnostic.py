@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
@@ -40,6 +41,25 @@ class Diagnostic:
 
 # What is told of a revision without a manifest: by whose it was read, and what of that holds there.
 LENT = frozenset({"lent-manifest", "no-manifest-yet", "taken-instead", "not-there-yet", "read-plainly"})
+
+
+def fresh_faults(
+    old: Iterable[Diagnostic], new: Iterable[Diagnostic], *, strict: bool = False
+) -> tuple[Diagnostic, ...]:
+    """The faults of ``new`` that ``old`` hasn't, in whatever row; ``strict``: in the same column of the same file."""
+
+    def key(item: Diagnostic) -> object:
+        place = (item.origin.file, item.origin.column) if strict else ()
+        return item.code, item.found or item.message, place
+
+    known = Counter(key(item) for item in old if item.severity == "fault")
+    found = []
+    for item in new:
+        if item.severity == "fault":
+            known[key(item)] -= 1
+            if known[key(item)] < 0:
+                found.append(item)
+    return tuple(found)
 
 
 class FaultyDesign(DataFault):

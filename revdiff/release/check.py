@@ -11,6 +11,7 @@ from typing import Final, Literal
 
 from revdiff.compare.change import Change
 from revdiff.design import Diagnostic
+from revdiff.design.diagnostic import fresh_faults
 from revdiff.judge.drift import Drift
 from revdiff.judge.finding import SEVERITIES, Finding, NotChecked
 from revdiff.judge.settings import SettingChange
@@ -108,8 +109,9 @@ class Check:
 
     @property
     def faulty(self) -> bool:
-        """Whether the data of the base or the change has faults."""
-        return any(item.severity == "fault" for item in self.diagnostics)
+        """Whether the change's data has faults that its base hasn't."""
+        designs = self.review.comparison.old, self.review.comparison.new
+        return bool(fresh_faults(designs[0].diagnostics, designs[1].diagnostics, strict=True))
 
     @property
     def brings(self) -> tuple[ToldFinding, ...]:

@@ -14,8 +14,10 @@ from revdiff.compare.kinds import GROUPS, KINDS
 from revdiff.compare.records import shown
 from revdiff.judge.waivers import waiver_lines
 from revdiff.quantities.designator import natural_key
+from revdiff.release.clear import no_hazard, what_fits
 from revdiff.release.markdown import escape, table
 from revdiff.release.review import Review
+from revdiff.release.scope import nothing_changed
 from revdiff.release.stock import stock_rows
 from revdiff.release.verdicts import counted, findings_by_pairing, is_alone, verdicts
 from revdiff.release.words import CAUTIONS, GROUP_TITLES
@@ -101,7 +103,7 @@ def _safety(review: Review) -> Iterator[str]:
             yield from (f"  - {escape(item.subject, start=True)}: {escape(item.told)}" for item in found)
         yield ""
     else:
-        yield "Within what was compared, no combination of old and new boards or firmware was found to be hazardous."
+        yield escape(no_hazard(review))
         yield ""
     for text in CAUTIONS:
         yield f"- {text}"
@@ -127,9 +129,7 @@ def _compatibility(review: Review) -> Iterator[str]:
     if rows:
         yield from table(["Combination", "for", "Verdict", "Because of"], rows)
         yield ""
-        yield "Combinations of these revisions that are not listed: within what was compared, no break was found."
-    else:
-        yield "Within what was compared, every old board, new board and firmware release goes with every other."
+    yield from (f"- {escape(text)}" for text in what_fits(review, tuple(row[1] for row in rows)))
     yield ""
     yield f"Minimum firmware for this revision: {BLANK.format('version')}"
 
@@ -216,7 +216,7 @@ def _changes(review: Review) -> Iterator[str]:
     yield "## All changes"
     yield ""
     if not review.changes:
-        yield "Within what was compared, nothing changed."
+        yield escape(nothing_changed(review.comparison))
         return
     count = counted(len(review.changes), "change")
     yield f"{count} and no others, within what was compared. Reasons are for a person to give."

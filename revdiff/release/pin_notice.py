@@ -12,6 +12,7 @@ from revdiff.judge.finding import Finding, NotChecked
 from revdiff.judge.needs import is_told
 from revdiff.judge.waivers import WaiverUse
 from revdiff.quantities.designator import natural_key
+from revdiff.release.clear import no_firmware_hazard
 from revdiff.release.review import Review
 from revdiff.sources import Identity
 
@@ -56,12 +57,16 @@ class ControllerNotice:
 
 @dataclass(frozen=True, slots=True)
 class PinNotice:
-    """The whole notice. ``hazards`` come first in every form that it is told in."""
+    """The whole notice. ``hazards`` come first in every form that it is told in.
+
+    ``clear``: what may be said where there is none.
+    """
 
     title: str
     old: Identity
     new: Identity
     hazards: tuple[Finding, ...]
+    clear: str
     breaks: tuple[Finding, ...]
     cautions: tuple[Finding, ...]
     controllers: tuple[ControllerNotice, ...]
@@ -80,6 +85,7 @@ def pin_notice(review: Review) -> PinNotice:
         old=review.old,
         new=review.new,
         hazards=hazards,
+        clear=no_firmware_hazard(review),
         breaks=tuple(item for item in rest if item.severity == "break"),
         cautions=tuple(item for item in rest if item.severity == "caution"),
         controllers=tuple(_controllers(review)),

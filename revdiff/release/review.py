@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from revdiff.compare.change import Change
 from revdiff.compare.comparison import Comparison
 from revdiff.design import Design, Diagnostic
+from revdiff.design.diagnostic import fresh_faults
 from revdiff.judge import Answer, Cause, ChangeVerdict, Verdict
 from revdiff.judge.drift import Drift, is_bought
 from revdiff.judge.finding import Finding, NotChecked
@@ -79,6 +80,11 @@ class Review:
     def faulty(self) -> bool:
         """Whether the data of either revision has faults."""
         return any(item.severity == "fault" for item in self.diagnostics)
+
+    @property
+    def brings_faults(self) -> bool:
+        """Whether the new revision has faults that the old one hasn't: those of old tags nobody can mend."""
+        return bool(fresh_faults(self.comparison.old.diagnostics, self.comparison.new.diagnostics))
 
 
 @dataclass(frozen=True, slots=True)

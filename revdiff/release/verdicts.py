@@ -10,6 +10,7 @@ from revdiff.judge.causes import stem
 from revdiff.judge.finding import Finding
 from revdiff.quantities.designator import natural_key
 from revdiff.release.review import Review
+from revdiff.release.scope import Scope, scope_of
 from revdiff.release.stock import stock_rows
 
 _LISTED = 4  # combinations that are named
@@ -42,23 +43,27 @@ def findings_by_pairing(
 
 def verdicts(review: Review) -> tuple[Verdict, ...]:
     """The verdicts for those who stack boards, write firmware, and build or buy, in this order."""
-    return (_stacking(review), _firmware(review), _parts(review))
+    scope = scope_of(review.comparison)
+    return (_stacking(review, scope), _firmware(review, scope), _parts(review, scope))
 
 
-def _stacking(review: Review) -> Verdict:
+def _stacking(review: Review, scope: Scope) -> Verdict:
     reader = "Stacking"
     broken = [item for item in review.findings if item.audience == "stacking" and item.severity == "break"]
     if broken:
         return Verdict(reader, "no", _unfit(broken))
-    if not review.comparison.new.joints:
-        return Verdict(reader, "unknown", "No joints are declared, so stacking was not judged.")
+    if scope.not_stacked:
+        return Verdict(reader, "unknown", f"Not judged: {scope.not_stacked}.")
     if review.verdict.doubtful("stacking"):
         return Verdict(reader, "unknown", "Nobody can tell whether old and new boards fit before somebody has looked.")
     if any(change.group == "stacking" for change in review.changes):
-        return Verdict(
-            reader, "yes", "Within what was compared, the stacking changes break no pairing of old and new boards."
-        )
-    return Verdict(reader, "yes", "Within what was compared, nothing changed that stacked boards can see.")
+        sentence = f"What changed between boards breaks no pairing of old and new ones, over {_joined(scope)}."
+        return Verdict(reader, "yes", sentence)
+    return Verdict(reader, "yes", f"Nothing changed that stacked boards can see, in {_joined(scope)}.")
+
+
+def _joined(scope: Scope) -> str:
+    return f"{counted(scope.joints, 'joint')} and {counted(scope.contacts, 'contact')}"
 
 
 def is_alone(finding: Finding) -> bool:
@@ -66,25 +71,26 @@ def is_alone(finding: Finding) -> bool:
     return len({party.name for party in finding.parties}) == 1
 
 
-def _firmware(review: Review) -> Verdict:
+def _firmware(review: Review, scope: Scope) -> Verdict:
     reader = "Firmware"
     broken = [item for item in review.findings if item.audience == "firmware" and item.severity == "break"]
     if broken:
         return Verdict(reader, "no", _unfit(broken))
     if review.verdict.doubtful("firmware"):
         return Verdict(reader, "unknown", "Nobody can tell whether firmware and board fit before somebody has looked.")
+    if not scope.pins:
+        return Verdict(reader, "unknown", "Not judged: there is no pin map of both revisions.")
     kinds = {change.kind for change in review.changes}
     if any(kind.startswith("pin.") and kind != "pin.field" for kind in kinds):
-        if not review.comparison.new.contracts:
+        if not scope.contracts:
             return Verdict(
                 reader, "unknown", "Pins changed; no firmware contract says whether released firmware minds."
             )
-        return Verdict(reader, "yes", "Pins changed; within what was compared, no firmware contract is broken.")
-    if not any(board.pins for board in review.comparison.new.boards.values()):
-        return Verdict(reader, "unknown", "No pin map is given, so firmware was not judged.")
-    if "signal.renamed" in kinds:
-        return Verdict(reader, "yes", "Within what was compared, signals were renamed and no pin changed.")
-    return Verdict(reader, "yes", "Within what was compared, no pin changed.")
+        held = counted(scope.contracts, "firmware contract")
+        return Verdict(reader, "yes", f"Pins changed; of {held}, none was found broken.")
+    alone = "" if scope.contracts else " No firmware contract is declared."
+    renamed = ", but signals were renamed" if "signal.renamed" in kinds else ""
+    return Verdict(reader, "yes", f"None of {counted(scope.pins, 'pin')} changed{renamed}.{alone}")
 
 
 def _unfit(broken: Iterable[Finding]) -> str:
@@ -121,10 +127,10 @@ def _named(sets: Iterable[frozenset[str]], among: Iterable[frozenset[str]]) -> s
     return ", ".join(names[:_LISTED]) + (f" and {rest} more" if rest > 0 else "")
 
 
-def _parts(review: Review) -> Verdict:
+def _parts(review: Review, scope: Scope) -> Verdict:
     reader = "Parts"
-    if not any(board.parts for board in review.comparison.new.boards.values()):
-        return Verdict(reader, "unknown", "No parts list is given, so building and buying were not judged.")
+    if not scope.parts:
+        return Verdict(reader, "unknown", "Not judged: there is no parts list of both revisions.")
     kinds = {change.kind for change in review.changes if change.kind.startswith("part.")}
     pieces = len(stock_rows(review))
     others = sum(1 for change in review.changes if change.kind in ("part.cost", "part.lifecycle"))
@@ -138,4 +144,4 @@ def _parts(review: Review) -> Verdict:
     if "part.renumbered" in kinds:
         told = "By the parts list the same parts are placed; designators were renumbered or exchanged"
         return Verdict(reader, "yes", f"{told}{rest}.")
-    return Verdict(reader, "yes", f"Within what was compared, the same parts are placed{rest}.")
+    return Verdict(reader, "yes", f"The same parts are placed, {counted(scope.parts, 'part')} in all{rest}.")

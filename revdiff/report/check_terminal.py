@@ -10,6 +10,7 @@ from revdiff.judge.finding import SEVERITIES
 from revdiff.judge.settings import SettingChange
 from revdiff.judge.waivers import waiver_lines
 from revdiff.release.check import Check, ToldChange, ToldFinding
+from revdiff.release.scope import nothing_changed
 from revdiff.release.verdicts import counted
 from revdiff.release.words import CAUTIONS, GROUP_TITLES, SEVERITY_TITLES
 from revdiff.report.check_text import group_of, held_against, of_severity, seen, setting_line, states, summary
@@ -45,7 +46,7 @@ def print_check(check: Check, console: Console) -> None:
         _changes(page, GROUP_TITLES[group], [item for item in check.changes if item.change.group == group])
     if not check.changes:
         page.line("")
-        page.line("Within what was compared, nothing changed.")
+        page.put(page.text(nothing_changed(check.review.comparison)), 0)
     _findings(page, "Not by this change: the base had these already", "", [i for i in check.findings if i.standing])
     page.listed("Waivers", waiver_lines(check.waivers))
     page.listed("About the data", [f"{item.severity}, {item.revision}: {item}" for item in check.diagnostics])

@@ -18,7 +18,6 @@ CAUTION = (
     "Run firmware on a board that it was not built for only from a current-limited supply, with loads disconnected, "
     "and never unattended."
 )
-_NONE = "Within what was compared, no firmware of one revision was found to be a hazard on the other."
 
 
 def to_text(notice: PinNotice, width: int = 100) -> str:
@@ -33,7 +32,7 @@ def to_text(notice: PinNotice, width: int = 100) -> str:
     put(f"Hazards ({len(notice.hazards)})")
     for item in notice.hazards:
         put(f"{item.pairing}: {item.told} ({item.worked})", 2)
-    put(CAUTION if notice.hazards else _NONE, 2, 0)
+    put(CAUTION if notice.hazards else notice.clear, 2, 0)
     for title, findings in (("Breaks", notice.breaks), ("Take care", notice.cautions)):
         if findings:
             put("")
@@ -91,7 +90,7 @@ def _markdown(notice: PinNotice) -> Iterator[str]:
     if notice.hazards:
         yield from _findings(notice.hazards)
         yield ""
-    yield CAUTION if notice.hazards else _NONE
+    yield CAUTION if notice.hazards else escape(notice.clear)
     for title, findings in (("Breaks", notice.breaks), ("Take care", notice.cautions)):
         if findings:
             yield from ("", f"## {title} ({len(findings)})", "")

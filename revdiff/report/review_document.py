@@ -22,6 +22,7 @@ from revdiff.release.cause_text import (
 )
 from revdiff.release.document import Block, Document, Gap, Heading, Items, Pair, Pairs, Row, Sentence, Table, Tone
 from revdiff.release.review import Review
+from revdiff.release.scope import nothing_changed
 from revdiff.release.verdicts import counted, verdicts
 from revdiff.release.words import CAUTIONS, GROUP_TITLES, SEVERITY_TITLES
 from revdiff.report.other_readings import TITLE as READINGS
@@ -33,7 +34,6 @@ _ANSWERS: dict[str, Tone] = {"yes": "good", "no": "break", "unknown": "caution"}
 _FIRST = OUTCOMES[:2]
 _SHORT = 56  # characters that causes may take together on one line
 _NEEDS = 2  # columns and keys that are named where checks could not be made
-NOTHING = "Within what was compared, nothing changed."
 
 
 def review_document(review: Review, *, detail: bool = False) -> Document:
@@ -50,7 +50,7 @@ def _blocks(review: Review, detail: bool) -> Iterator[Block]:
     yield from _detail(review) if detail else _told(review, causes)
     if not review.changes:
         yield Gap()
-        yield Sentence(NOTHING)
+        yield Sentence(nothing_changed(review.comparison))
     yield from _listed(READINGS, reading_lines(review.comparison.other_readings))
     yield from _not_checked(review, detail)
     yield from _listed("Waivers", waiver_lines(review.waivers))

@@ -122,10 +122,11 @@ def test_the_command_prints_the_notice_of_the_demo(demo: Path, run: Run) -> None
     assert "Stays as it was: " in told
 
 
-def test_one_revision_alone_is_a_mistake_in_one_line(demo: Path, run: Run) -> None:
-    done = run("pins", "rev-b", "--repo", demo)
+def test_the_first_revision_alone_is_a_mistake_in_one_line(demo: Path, run: Run) -> None:
+    done = run("pins", "rev-a", "--repo", demo)
     assert done.returncode == 2
-    assert done.stderr == "revdiff: name two revisions, or one with --export or --functions.\n"
+    assert done.stderr.startswith("revdiff: there is no tag before 'rev-a' in the repository at ")
+    assert done.stderr.endswith("; name both revisions\n")
 
 
 def test_the_same_input_gives_the_same_bytes() -> None:

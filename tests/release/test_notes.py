@@ -69,7 +69,7 @@ def test_a_single_board_is_combined_with_nothing(notes: str) -> None:
 def test_the_cautions_stand_even_where_nothing_was_found(demo: Path) -> None:
     harmless = release_notes(review_revisions("rev-a", "rev-a", repository=demo))
     assert "Never plug or unplug boards while they are powered." in harmless
-    assert "no combination of old and new boards or firmware was found to be hazardous" in harmless
+    assert "No combination of old and new boards or firmware was found to be hazardous" in harmless
 
 
 def test_no_section_is_empty(demo: Path) -> None:

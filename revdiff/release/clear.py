@@ -1,0 +1,67 @@
+"""What is said where nothing was found: never more than what was judged, and what was not."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from revdiff.readers.faults import counted
+from revdiff.release.review import Review
+from revdiff.release.scope import Scope, scope_of
+
+_LOOK = "nobody can tell before somebody has looked; see what was not checked"
+
+
+def no_hazard(review: Review) -> str:
+    """Of old and new boards and firmware in any combination."""
+    scope = scope_of(review.comparison)
+    missing = [why for why in (scope.not_stacked, scope.not_run) if why]
+    if len(missing) == 2:
+        return f"Not judged: {'; '.join(missing)}. Nothing is said here of what is hazardous."
+    doubtful = [audience for audience in ("stacking", "firmware") if _doubtful(review, audience)]
+    if doubtful:
+        said = f"Whether a combination of old and new {_of(scope)} is hazardous, {_LOOK}."
+    else:
+        said = f"No combination of old and new {_of(scope)} was found to be hazardous, in {scope.counts}."
+    return f"{said} Not judged: {missing[0]}." if missing else said
+
+
+def no_firmware_hazard(review: Review) -> str:
+    """Of the firmware of one revision on the other."""
+    scope = scope_of(review.comparison)
+    if scope.not_run:
+        return f"Not judged: {scope.not_run}. Nothing is said here of what is hazardous."
+    if _doubtful(review, "firmware"):
+        return f"Whether firmware of one revision is a hazard on the other, {_LOOK}."
+    held = counted(scope.contracts, "firmware contract") if scope.contracts else "the pin maps alone"
+    by = f"{held} and {counted(scope.pins, 'pin')}" if scope.contracts else f"{held}, {counted(scope.pins, 'pin')}"
+    return f"No firmware of one revision was found to be a hazard on the other, by {by}."
+
+
+def what_fits(review: Review, listed: tuple[str, ...]) -> Iterator[str]:
+    """A sentence each for boards on each other and firmware on boards; ``listed``: of which some stand in a table."""
+    scope = scope_of(review.comparison)
+    for audience, who, why, how in (
+        ("stacking", "Boards on each other", scope.not_stacked, counted(scope.joints, "joint")),
+        ("firmware", "Firmware on boards", scope.not_run, _held(scope)),
+    ):
+        if why:
+            yield f"{who}: not judged: {why}."
+        elif _doubtful(review, audience):
+            yield f"{who}: of combinations that are not listed, {_LOOK}."
+        else:
+            others = "of combinations that are not listed, none" if audience in listed else "no combination"
+            yield f"{who}: {others} of old and new was found that doesn't fit, in {how}."
+
+
+def _doubtful(review: Review, audience: str) -> bool:
+    return review.verdict.doubtful("stacking" if audience == "stacking" else "firmware")
+
+
+def _held(scope: Scope) -> str:
+    return counted(scope.contracts, "firmware contract") if scope.contracts else counted(scope.pins, "pin")
+
+
+def _of(scope: Scope) -> str:
+    if scope.not_stacked:
+        return "firmware and boards"
+    return "boards" if scope.not_run else "boards or firmware"

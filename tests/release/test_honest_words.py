@@ -1,0 +1,125 @@
+"""No sentence of fitness, safety or sameness where its input is missing; else counts of what was compared."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+
+import pytest
+
+from revdiff.judge import judge_change
+from revdiff.release.notes import release_notes
+from revdiff.release.pin_notice import pin_notice
+from revdiff.release.review import Review
+from revdiff.release.scope import nothing_changed
+from revdiff.release.verdicts import verdicts
+from tests.support import SMALL, Files, MemoryRevision, compare, edit
+
+# What promises that things fit, are safe or are the same.
+PROMISE = re.compile(
+    r"none was found|no combination|goes with|nothing changed|no (?:firmware|board)[^,]* hazard|same parts|None of"
+)
+
+
+def design(*tables: str, joints: bool = False, contract: bool = False) -> dict[str, str]:
+    """The small design with only these tables of its two boards."""
+    wanted = {f"{item}.csv" for item in tables}
+    files = {path: text for path, text in SMALL.items() if path.rpartition("/")[2] in wanted}
+    names = {board: [path for path in files if path.startswith(f"{board}/")] for board in ("base", "top")}
+    text = '[design]\nname = "d"\n'
+    for board, paths in names.items():
+        if paths:
+            lines = [f'{path.partition("/")[2].removesuffix(".csv")} = "{path}"' for path in paths]
+            text += "\n".join([f"[boards.{board}]", *lines, ""])
+    text += '[[joints]]\na = "base.J1"\nb = "top.J1"\n' if joints else ""
+    if contract:
+        text += '[firmware.blink]\nversion = "1.0"\nboard = "base"\nneeds = "blink.csv"\n'
+        files["blink.csv"] = SMALL["blink.csv"]
+    return {**files, "revdiff.toml": text}
+
+
+def review(old: Files, new: Files) -> Review:
+    comparison = compare(old, new)
+    identities = MemoryRevision(old, "v1").identity, MemoryRevision(new, "v2").identity
+    return Review(*identities, comparison, judge_change(comparison, "v1", "v2"))
+
+
+def said(found: Review) -> dict[str, str]:
+    """What each reader is told, and the sentences where nothing was found."""
+    notes = release_notes(found)
+    parts = {item.reader: item.sentence for item in verdicts(found)}
+    parts["safety"] = notes.partition("## Safety: do not mix\n\n")[2].partition("\n\n- Power")[0]
+    fits = notes.partition("## What fits what\n\n")[2].partition("\n\nMinimum")[0].splitlines()
+    parts["boards"] = next(line for line in fits if line.startswith("- Boards on each other"))
+    parts["firmware"] = next(line for line in fits if line.startswith("- Firmware on boards"))
+    parts["pins"] = pin_notice(found).clear
+    return parts
+
+
+PARTS, PINS, CONTACTS = ("parts",), ("pins",), ("connectors", "contacts")
+STACK = ("Stacking", "boards")
+RUN = ("Firmware", "firmware", "pins")
+BUILD = ("Parts",)
+
+# design -> who can't be promised anything
+CASES: Mapping[str, tuple[dict[str, str], tuple[str, ...]]] = {
+    "parts lists alone": (design(*PARTS), (*STACK, *RUN, "safety")),
+    "a pin map alone": (design(*PINS), (*STACK, *BUILD)),
+    "contacts without joints": (design(*CONTACTS), (*STACK, *RUN, *BUILD, "safety")),
+    "contacts with joints": (design(*CONTACTS, joints=True), (*RUN, *BUILD)),
+    "joints of connectors without contacts": (
+        design("connectors", "parts", joints=True),
+        (*STACK, *RUN, "safety"),
+    ),
+    "all of it": (dict(SMALL), ()),
+}
+
+
+@pytest.mark.parametrize("name", list(CASES))
+def test_nobody_is_promised_what_was_not_judged(name: str) -> None:
+    files, without = CASES[name]
+    told = said(review(files, files))
+    for reader in without:
+        assert "ot judged" in told[reader], told[reader]
+        assert not PROMISE.search(told[reader]), told[reader]
+    for reader in told.keys() - set(without):
+        assert re.search(r"\d|nobody can tell", told[reader]), f"{reader}: {told[reader]}"
+
+
+@pytest.mark.parametrize("name", list(CASES))
+def test_no_page_says_that_all_goes_with_all(name: str) -> None:
+    notes = release_notes(review(CASES[name][0], CASES[name][0]))
+    assert "goes with every" not in notes
+    assert "nothing changed" not in notes.casefold().replace("nothing changed that stacked boards can see", "")
+
+
+def test_half_of_a_safety_sentence_says_which_half_is_missing() -> None:
+    files = CASES["a pin map alone"][0]
+    told = said(review(files, files))["safety"]
+    assert told.startswith("No combination of old and new firmware and boards was found to be hazardous, in 8 pins.")
+    assert told.endswith("Not judged: there is one board, and no joint to another.")
+
+
+def test_what_only_one_revision_has_is_told_where_nothing_changed() -> None:
+    with_pins, without = design("parts", "pins"), design("parts")
+    comparison = compare(without, with_pins)
+    assert "the pin map of base, which only the new revision has" in nothing_changed(comparison)
+    assert nothing_changed(compare(with_pins, with_pins)) == "No change was found in 8 parts, 8 pins."
+
+
+def test_designs_without_a_common_table_are_not_called_the_same() -> None:
+    assert nothing_changed(compare(design("parts"), design("pins"))).startswith("Nothing was compared")
+
+
+def test_one_revision_without_a_pin_map_is_judged_by_neither() -> None:
+    told = said(review(design("parts"), design("parts", "pins")))
+    for reader in RUN:
+        assert "ot judged" in told[reader] or "Nobody can tell" in told[reader]
+        assert not PROMISE.search(told[reader])
+
+
+def test_pins_that_changed_without_a_contract_are_no_all_clear() -> None:
+    old = design("pins")
+    new = edit(old, ("base/pins.csv", "PA0,LED,GPIO,out,high", "PA0,LED,GPIO,out,low"))
+    told = {item.reader: item for item in verdicts(review(old, new))}["Firmware"]
+    assert told.answer != "yes"
