@@ -7,6 +7,7 @@ from importlib import import_module
 import click
 
 from revdiff.cli.overview import ABOUT, COMMANDS, STATUS
+from revdiff.cli.paging import no_pager_option
 from revdiff.version import __version__
 
 
@@ -21,6 +22,8 @@ class LazyGroup(click.Group):
             return None
         module = import_module(f"revdiff.cli.{COMMANDS[cmd_name][0]}")
         command: click.Command = module.command
+        if all(option.name != "no_pager" for option in command.params):
+            command.params.append(no_pager_option())
         return command
 
     def resolve_command(
@@ -41,3 +44,6 @@ class LazyGroup(click.Group):
 @click.version_option(__version__, message="%(prog)s %(version)s")
 def cli() -> None:
     pass
+
+
+cli.params.append(no_pager_option())

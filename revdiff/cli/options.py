@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any, TypeVar
@@ -108,7 +107,9 @@ def revision_options(function: Function) -> Function:
 def write_text(text: str, output: Path | None) -> None:
     """Writes the whole text to a file, or to standard output. Raises UsageFault."""
     if output is None:
-        sys.stdout.write(text)
+        from revdiff.cli.paging import show
+
+        show(text)
         return
     from revdiff.cli.writing import write_file
 

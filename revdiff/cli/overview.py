@@ -31,7 +31,11 @@ STATUS = """Exit status:
   2  the request can't be carried out: usage, no such revision, no repository
   3  faults in the design's data that are new, or that hinder the answer
   4  an error of revdiff itself"""
-_OPTIONS = (("--version", "Show the version and exit."), ("-h, --help", "Show this message and exit."))
+_OPTIONS = (
+    ("--version", "Show the version and exit."),
+    ("--no-pager", "Never show long output in a pager."),
+    ("-h, --help", "Show this message and exit."),
+)
 _WIDTH = 78
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from revdiff.cli.options import write_text
+from revdiff.cli.paging import pages
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -38,7 +39,12 @@ def print_or_write(show: Callable[[Console], None], output: Path | None, width: 
         console = Console(width=width, highlight=False, soft_wrap=False, emoji=False)
         if width is None:
             console.width = min(max(console.width, NARROW), WIDE)
-        show(console)
+        if not pages():
+            show(console)
+            return
+        screen = io.StringIO()
+        show(Console(file=screen, width=console.width, force_terminal=True, highlight=False, emoji=False))
+        write_text(screen.getvalue(), None)
         return
     page = io.StringIO()
     show(Console(file=page, width=width or _IN_A_FILE, highlight=False, emoji=False, no_color=True))

@@ -43,10 +43,13 @@ class Diagnostic:
 LENT = frozenset({"lent-manifest", "no-manifest-yet", "taken-instead", "not-there-yet", "read-plainly"})
 
 
-def fresh_faults(
-    old: Iterable[Diagnostic], new: Iterable[Diagnostic], *, strict: bool = False
+def failing_faults(
+    old: Iterable[Diagnostic], new: Iterable[Diagnostic], manifest: str, *, strict: bool = False
 ) -> tuple[Diagnostic, ...]:
-    """The faults of ``new`` that ``old`` hasn't, in whatever row; ``strict``: in the same column of the same file."""
+    """The faults of ``new`` that ``old`` hasn't, in whatever row; ``strict``: in the same column of the same file.
+
+    Those in the new ``manifest`` fail anyway: they keep a whole section or contract from being judged.
+    """
 
     def key(item: Diagnostic) -> object:
         place = (item.origin.file, item.origin.column) if strict else ()
@@ -57,7 +60,7 @@ def fresh_faults(
     for item in new:
         if item.severity == "fault":
             known[key(item)] -= 1
-            if known[key(item)] < 0:
+            if known[key(item)] < 0 or item.origin.file == manifest:
                 found.append(item)
     return tuple(found)
 

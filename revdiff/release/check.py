@@ -11,12 +11,13 @@ from typing import Final, Literal
 
 from revdiff.compare.change import Change
 from revdiff.design import Diagnostic
-from revdiff.design.diagnostic import fresh_faults
+from revdiff.design.diagnostic import failing_faults
 from revdiff.judge.drift import Drift
 from revdiff.judge.finding import SEVERITIES, Finding, NotChecked
 from revdiff.judge.settings import SettingChange
 from revdiff.judge.waivers import WaiverUse
 from revdiff.quantities.designator import natural_key
+from revdiff.readers.entries import MANIFEST
 from revdiff.release.review import Review
 from revdiff.sources import Identity, Message
 
@@ -109,9 +110,9 @@ class Check:
 
     @property
     def faulty(self) -> bool:
-        """Whether the change's data has faults that its base hasn't."""
+        """Whether the change's data has faults that its base hasn't, or its manifest any."""
         designs = self.review.comparison.old, self.review.comparison.new
-        return bool(fresh_faults(designs[0].diagnostics, designs[1].diagnostics, strict=True))
+        return bool(failing_faults(designs[0].diagnostics, designs[1].diagnostics, MANIFEST, strict=True))
 
     @property
     def brings(self) -> tuple[ToldFinding, ...]:

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from revdiff.compare.change import Change
 from revdiff.compare.comparison import Comparison
 from revdiff.design import Design, Diagnostic
-from revdiff.design.diagnostic import fresh_faults
+from revdiff.design.diagnostic import failing_faults
 from revdiff.judge import Answer, Cause, ChangeVerdict, Verdict
 from revdiff.judge.drift import Drift, is_bought
 from revdiff.judge.finding import Finding, NotChecked
 from revdiff.judge.waivers import Waived, WaiverUse, moment_of
+from revdiff.readers.entries import MANIFEST
 from revdiff.sources import Identity
 
 _LISTED = 6
@@ -83,8 +84,11 @@ class Review:
 
     @property
     def brings_faults(self) -> bool:
-        """Whether the new revision has faults that the old one hasn't: those of old tags nobody can mend."""
-        return bool(fresh_faults(self.comparison.old.diagnostics, self.comparison.new.diagnostics))
+        """Whether the new revision has faults that the old one hasn't, or in its manifest.
+
+        Those of old tags nobody can mend.
+        """
+        return bool(failing_faults(self.comparison.old.diagnostics, self.comparison.new.diagnostics, MANIFEST))
 
 
 @dataclass(frozen=True, slots=True)

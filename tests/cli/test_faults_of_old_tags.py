@@ -15,6 +15,7 @@ from tests.support import SMALL, Files, edit
 FAULT = ("base/parts.csv", "R2,1,4k7", "R2,3,4k7")
 OTHER = ("base/parts.csv", "C2,1,1u", "C2,7,1u")
 ROW = ("base/parts.csv", "R1,1,10k", "R7,1,2k2,0603,RA-2K2,1%,,,yes,active,0.01\nR1,1,10k")
+SECTION = ("revdiff.toml", "[boards.top]", '[boards.base.pulls]\nHEAT = "sideways"\n\n[boards.top]')
 TWICE = ("base/contacts.csv", "J1,6,,,,", "J1,6,,,,\nJ1,5,LED,out,3.3 V,")
 
 CASES: dict[str, tuple[Files, Files, bool]] = {
@@ -24,6 +25,8 @@ CASES: dict[str, tuple[Files, Files, bool]] = {
     "of the new one": (SMALL, edit(SMALL, FAULT), True),
     "of both, and one more": (edit(SMALL, FAULT), edit(SMALL, FAULT, OTHER), True),
     "another one": (edit(SMALL, FAULT), edit(SMALL, OTHER), True),
+    "of both, in the manifest": (edit(SMALL, SECTION), edit(SMALL, SECTION), True),
+    "of the old manifest": (edit(SMALL, SECTION), SMALL, False),
     "the same one twice": (edit(SMALL, FAULT), edit(SMALL, FAULT, TWICE), True),
 }
 
