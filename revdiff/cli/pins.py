@@ -10,13 +10,14 @@ from typing import TYPE_CHECKING
 import click
 
 from revdiff.cli.options import REVISIONS_HELP, manifest_option, waiver_options, write_text
+from revdiff.cli.showing import show_document
 from revdiff.errors import UsageFault
 
 if TYPE_CHECKING:
     from revdiff.design import Board
     from revdiff.release.review import Review
 
-_HELP = """Tell firmware developers which pins changed, hazards first, and what to do about each.
+_HELP = """Tell firmware developers which pins changed and what to do in the source, then what is dangerous, by cause.
 
 Of one revision alone, against the tag before it.
 
@@ -53,7 +54,7 @@ two revisions a C header that chooses by the board ID at run time.
 @click.option("--device", default="", help="The controller to export (default: the only one of the board).")
 @click.option("--contracts", multiple=True, help="Firmware contracts of both revisions: a folder or another revision.")
 @click.option("--functions", default="", help="Check pin functions against this CSV file or part, as stm32f405rgt6.")
-@click.option("--width", type=click.IntRange(40, 400), default=100, help="Width of the terminal notice.")
+@click.option("--width", type=click.IntRange(40, 400), help="Width of the terminal notice (default: the terminal's).")
 def command(
     old: str,
     new: str | None,
@@ -71,7 +72,7 @@ def command(
     device: str,
     contracts: tuple[str, ...],
     functions: str,
-    width: int,
+    width: int | None,
 ) -> int:
     from revdiff.app.pair import until
     from revdiff.app.review import review_revisions
@@ -98,8 +99,10 @@ def command(
 
         show_remarks(review)
         notice = pin_notice(review)
-        renderers = {"markdown": pins.to_markdown, "json": pins.to_json}
-        write_text(renderers[form](notice) if form in renderers else pins.to_text(notice, width), output)
+        if form == "json":
+            write_text(pins.to_json(notice), output)
+        else:
+            show_document(pins.pins_document(notice), form, output, width)
     show_diagnostics([item for item in review.diagnostics if item.severity == "fault"])
     faulty = review.faulty if alone else review.brings_faults
     return 3 if faulty and not allow_faults else 0

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from revdiff.compare.devices import renamed
 from revdiff.design import Board, Pin, Reading
@@ -12,6 +12,7 @@ from revdiff.judge.finding import Finding, NotChecked
 from revdiff.judge.needs import is_told
 from revdiff.judge.waivers import WaiverUse
 from revdiff.quantities.designator import natural_key
+from revdiff.release.cause_text import ToldCause, told_causes
 from revdiff.release.clear import no_firmware_hazard
 from revdiff.release.review import Review
 from revdiff.sources import Identity
@@ -30,7 +31,8 @@ _FIELDS: Mapping[str, tuple[str, str]] = {
 
 @dataclass(frozen=True, slots=True)
 class PinLine:
-    """One signal. ``what`` says what happened to it; ``before`` and ``after`` where it is, empty where it is not."""
+    """One signal. ``what`` says what happened to it; ``before`` and ``after`` how it is used, empty where it is not;
+    ``old_pin`` and ``new_pin`` the pin alone."""
 
     peripheral: str
     signal: str
@@ -38,6 +40,8 @@ class PinLine:
     before: str
     after: str
     todo: str
+    old_pin: str = ""
+    new_pin: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,14 +61,16 @@ class ControllerNotice:
 
 @dataclass(frozen=True, slots=True)
 class PinNotice:
-    """The whole notice. ``hazards`` come first in every form that it is told in.
+    """The whole notice.
 
-    ``clear``: what may be said where there is none.
+    ``causes``: those that firmware sees, numbered as in the comparison of the two revisions, with the findings that
+    concern firmware; ``clear``: what may be said where none is a hazard.
     """
 
     title: str
     old: Identity
     new: Identity
+    causes: tuple[ToldCause, ...]
     hazards: tuple[Finding, ...]
     clear: str
     breaks: tuple[Finding, ...]
@@ -77,13 +83,14 @@ class PinNotice:
 def pin_notice(review: Review) -> PinNotice:
     """The notice of a review; its findings are those that concern firmware."""
     design = review.comparison.new
-    concerning = [item for item in review.findings if item.audience == "firmware" or item.rule.startswith("firmware-")]
+    concerning = [item for item in review.findings if _concerns(item)]
     hazards = tuple(sorted((item for item in concerning if item.hazard), key=worst_first))
     rest = [item for item in concerning if not item.hazard]
     return PinNotice(
         title=design.title or design.name,
         old=review.old,
         new=review.new,
+        causes=tuple(_seen(review)),
         hazards=hazards,
         clear=no_firmware_hazard(review),
         breaks=tuple(item for item in rest if item.severity == "break"),
@@ -92,6 +99,17 @@ def pin_notice(review: Review) -> PinNotice:
         waivers=review.waivers,
         not_checked=tuple(item for item in review.not_checked if "firmware" in f"{item.what} {item.needs} {item.why}"),
     )
+
+
+def _concerns(item: Finding) -> bool:
+    return item.audience == "firmware" or any(party.firmware for party in item.parties)
+
+
+def _seen(review: Review) -> Iterator[ToldCause]:
+    for item in told_causes(review):
+        findings = tuple(one for one in item.findings if _concerns(one))
+        if findings:
+            yield replace(item, findings=findings)
 
 
 # What destroys hardware at once, then what starts a load, then the rest.
@@ -173,7 +191,7 @@ def _line(old: list[Pin], new: list[Pin], *, trading: bool) -> PinLine:
     peripheral = peripheral_of(shown)
     if one is None or two is None:
         what, todo = ("lost", "do without it, or bring it back") if two is None else ("added", _set_up(shown))
-        return PinLine(peripheral, shown.signal.raw, (what,), _place(one), _place(two), todo)
+        return PinLine(peripheral, shown.signal.raw, (what,), _place(one), _place(two), todo, _pin(one), _pin(two))
     what_all: list[str] = []
     todos: list[str] = []
     if sorted(pin.number for pin in old) != sorted(pin.number for pin in new):
@@ -187,7 +205,16 @@ def _line(old: list[Pin], new: list[Pin], *, trading: bool) -> PinLine:
     if one.signal.word != two.signal.word:
         what_all.append("renamed")
         todos.append(f"rename {one.signal.raw} to {two.signal.raw} in the source; a built firmware is not touched")
-    return PinLine(peripheral, two.signal.raw, tuple(what_all), _place(one), _place(two), "; ".join(todos))
+    return PinLine(
+        peripheral,
+        two.signal.raw,
+        tuple(what_all),
+        _place(one),
+        _place(two),
+        "; ".join(todos),
+        _pin(one),
+        _pin(two),
+    )
 
 
 def peripheral_of(pin: Pin) -> str:
@@ -208,7 +235,9 @@ def _said(reading: Reading) -> str:
     return reading.raw or "nothing"
 
 
-def _pin(pin: Pin) -> str:
+def _pin(pin: Pin | None) -> str:
+    if pin is None:
+        return ""
     return f"{pin.number} ({pin.port.raw})" if pin.port and pin.port.raw != pin.number else pin.number
 
 

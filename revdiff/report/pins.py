@@ -7,11 +7,12 @@ from typing import Any
 
 from revdiff.judge.finding import Finding
 from revdiff.judge.waivers import waiver_lines
-from revdiff.release.markdown import escape, table
+from revdiff.release.document import Block, Document, Heading, Items, Row, Sentence, Table
 from revdiff.release.pin_notice import ControllerNotice, PinNotice
+from revdiff.release.verdicts import counted
+from revdiff.report.cause_blocks import arrangement_blocks, cause_blocks
 from revdiff.report.data import SCHEMA_VERSION, json_text
-from revdiff.report.document import waiver_data, waivers_data
-from revdiff.report.page import wrapped
+from revdiff.report.document import cause_data, waiver_data, waivers_data
 from revdiff.sources import Identity
 
 CAUTION = (
@@ -20,123 +21,50 @@ CAUTION = (
 )
 
 
-def to_text(notice: PinNotice, width: int = 100) -> str:
-    """Plain text at a width; ends with a line end."""
-    lines: list[str] = []
+def pins_document(notice: PinNotice) -> Document:
+    """The notice: a table for each controller, then what follows from it, cause by cause."""
+    return tuple(_blocks(notice))
 
-    def put(text: str, indent: int = 0, hang: int = 2) -> None:
-        lines.extend(wrapped(text, width, indent, hang))
 
-    put(f"{notice.title}: pins, {notice.old.name} → {notice.new.name}")
-    put("")
-    put(f"Hazards ({len(notice.hazards)})")
-    for item in notice.hazards:
-        put(f"{item.pairing}: {item.told} ({item.worked})", 2)
-    put(CAUTION if notice.hazards else notice.clear, 2, 0)
-    for title, findings in (("Breaks", notice.breaks), ("Take care", notice.cautions)):
-        if findings:
-            put("")
-            put(f"{title} ({len(findings)})")
-            for item in findings:
-                put(f"{item.pairing}: {item.subject}: {item.told} ({item.arithmetic})", 2)
+def _blocks(notice: PinNotice) -> Iterator[Block]:
+    hazards = [item for item in notice.causes if item.word == "hazard"]
+    rest = [item for item in notice.causes if item.word != "hazard" and not item.cause.kind.startswith("pin.")]
+    yield Heading(f"{notice.title}: pins, {notice.old.name} → {notice.new.name}", 1)
+    told = f"{counted(len(hazards), 'hazard')}, told below. {CAUTION}" if hazards else notice.clear
+    yield Sentence(told, tone="hazard" if hazards else "")
     for controller in notice.controllers:
-        put("")
-        put(_heading(controller))
-        peripheral = ""
-        for line in controller.lines:
-            if line.peripheral != peripheral:
-                peripheral = line.peripheral
-                put(peripheral, 2)
-            put(f"{line.signal}: {', '.join(line.what)}: {line.before or '–'} → {line.after or '–'}", 4)
-            put(f"{line.todo}", 6)
-        put(_stays(controller), 2)
+        yield from _controller(controller)
+    remedies: dict[str, int] = {}
+    for title, causes in (("Hazards", hazards), ("Beyond the pins", rest)):
+        if causes:
+            yield Heading(f"{title} ({len(causes)})", 2, causes[0].word)
+            for item in causes:
+                yield from cause_blocks(item, remedies, titled=item.word != "hazard")
+    yield from arrangement_blocks(notice.causes)
     if notice.not_checked:
-        put("")
-        put(f"Not checked ({len(notice.not_checked)})")
-        for entry in notice.not_checked:
-            put(f"{entry.what}: {entry.why}; needs {entry.needs}", 2)
+        yield Heading(f"Not checked ({len(notice.not_checked)})")
+        yield Items(tuple(f"{item.what}: {item.why}; needs {item.needs}" for item in notice.not_checked), 1)
     if notice.waivers:
-        put("")
-        put(f"Waivers ({len(notice.waivers)})")
-        for text in waiver_lines(notice.waivers):
-            put(text, 2)
-    return "\n".join(lines) + "\n"
+        yield Heading(f"Waivers ({len(notice.waivers)})")
+        yield Items(tuple(waiver_lines(notice.waivers)), 1)
+
+
+def _controller(controller: ControllerNotice) -> Iterator[Block]:
+    yield Heading(_heading(controller))
+    if controller.lines:
+        rows = [
+            Row((line.signal, line.old_pin or "–", line.new_pin or "–", ", ".join(line.what), line.todo))
+            for line in controller.lines
+        ]
+        yield Table(("Signal", "Old pin", "New pin", "What changed", "In the source"), tuple(rows))
+    stays = [f"{name}: {', '.join(signals)}" for name, signals in controller.stays.items()]
+    yield Sentence(f"Stays as it was: {'; '.join(stays)}." if stays else "Nothing stays as it was.")
 
 
 def _heading(controller: ControllerNotice) -> str:
     count = len(controller.lines)
-    if not count:
-        return f"{controller.name}: no pin changed"
-    return f"{controller.name}: {count} signal{'s' if count > 1 else ''} to look at"
-
-
-def _stays(controller: ControllerNotice) -> str:
-    if not controller.stays:
-        return "Nothing stays as it was."
-    parts = [f"{name}: {', '.join(signals)}" for name, signals in controller.stays.items()]
-    return f"Stays as it was: {'; '.join(parts)}."
-
-
-def to_markdown(notice: PinNotice) -> str:
-    """The notice in Markdown; ends with a line end."""
-    return "\n".join(_markdown(notice)).rstrip("\n") + "\n"
-
-
-def _markdown(notice: PinNotice) -> Iterator[str]:
-    yield f"# {escape(notice.title)}: pins, {escape(notice.old.name)} to {escape(notice.new.name)}"
-    yield ""
-    yield f"## Hazards ({len(notice.hazards)})"
-    yield ""
-    if notice.hazards:
-        yield from _findings(notice.hazards)
-        yield ""
-    yield CAUTION if notice.hazards else escape(notice.clear)
-    for title, findings in (("Breaks", notice.breaks), ("Take care", notice.cautions)):
-        if findings:
-            yield from ("", f"## {title} ({len(findings)})", "")
-            yield from _findings(findings)
-    for controller in notice.controllers:
-        yield from ("", f"## {escape(_heading(controller))}", "")
-        if controller.lines:
-            yield from table(
-                ["Peripheral", "Signal", "What", "Before", "Now", "To do"],
-                [
-                    [
-                        escape(line.peripheral),
-                        escape(line.signal),
-                        escape(", ".join(line.what)),
-                        escape(line.before) or "–",
-                        escape(line.after) or "–",
-                        escape(line.todo),
-                    ]
-                    for line in controller.lines
-                ],
-            )
-            yield ""
-        for name, signals in controller.stays.items():
-            yield f"- Stays as it was, {escape(name)}: {escape(', '.join(signals))}"
-    if notice.waivers:
-        yield from ("", "## Waivers", "")
-        yield from (f"- {escape(text)}" for text in waiver_lines(notice.waivers))
-    if notice.not_checked:
-        yield from ("", "## Not checked", "")
-        for entry in notice.not_checked:
-            yield f"- {escape(entry.what, start=True)}: {escape(entry.why)}. It would need {escape(entry.needs)}."
-
-
-def _findings(findings: tuple[Finding, ...]) -> list[str]:
-    return table(
-        ["Combination", "Where", "What", "Worked out", "Rule"],
-        [
-            [
-                escape(item.pairing),
-                escape(item.subject),
-                escape(item.told),
-                escape(item.worked),
-                item.rule,
-            ]
-            for item in findings
-        ],
+    return (
+        f"{controller.name}: {counted(count, 'signal')} to look at" if count else f"{controller.name}: no pin changed"
     )
 
 
@@ -147,6 +75,7 @@ def to_json(notice: PinNotice) -> str:
         "title": notice.title,
         "old": _identity(notice.old),
         "new": _identity(notice.new),
+        "causes": [cause_data(item.cause) for item in notice.causes],
         "hazards": [_finding(item) for item in notice.hazards],
         "breaks": [_finding(item) for item in notice.breaks],
         "cautions": [_finding(item) for item in notice.cautions],
@@ -162,6 +91,8 @@ def to_json(notice: PinNotice) -> str:
                         "before": line.before,
                         "after": line.after,
                         "todo": line.todo,
+                        "old_pin": line.old_pin,
+                        "new_pin": line.new_pin,
                     }
                     for line in controller.lines
                 ],
@@ -186,6 +117,7 @@ def _finding(item: Finding) -> dict[str, Any]:
         "severity": item.severity,
         "pairing": item.pairing,
         "crossing": item.crossing,
+        "cause": item.cause,
         "subject": item.subject,
         "message": item.message,
         "arithmetic": item.arithmetic,

@@ -12,19 +12,17 @@ from revdiff.release.cause_text import (
     ToldCause,
     by_outcome,
     everything_else,
-    mirrored,
-    runs,
     said_of,
     short,
     told_causes,
     word_of,
-    worked,
 )
 from revdiff.release.document import Block, Document, Gap, Heading, Items, Pair, Pairs, Row, Sentence, Table, Tone
 from revdiff.release.review import Review
 from revdiff.release.scope import nothing_changed
 from revdiff.release.verdicts import counted, verdicts
 from revdiff.release.words import CAUTIONS, GROUP_TITLES, SEVERITY_TITLES
+from revdiff.report.cause_blocks import arrangement_blocks, cause_blocks
 from revdiff.report.other_readings import TITLE as READINGS
 from revdiff.report.other_readings import reading_lines
 from revdiff.report.page import change_line
@@ -116,59 +114,12 @@ def _told(review: Review, causes: tuple[ToldCause, ...]) -> Iterator[Block]:
     if causes:
         yield Heading(f"Cause by cause ({len(causes)})")
     for item in causes:
-        yield from _cause(item, remedies)
-    yield from _arrangements(causes)
+        yield from cause_blocks(item, remedies, titled=item.cause.outcome not in _FIRST)
+    yield from arrangement_blocks(causes)
     rest = everything_else(review)
     if rest:
         yield Gap()
         yield Sentence(f"Everything else ({len(rest)}): {said_of(rest)}.")
-
-
-def _cause(item: ToldCause, remedies: dict[str, int]) -> Iterator[Block]:
-    head = item.findings[0]
-    told = []
-    if item.cause.outcome in _FIRST:
-        told += [] if item.restated and head.waiver is None else [_sentence(head)]
-    elif item.told_by_title and head.waiver is None:
-        told.append(f"{item.word}: {item.title} — {item.hits}" + (f" ({head.worked})." if not item.restated else "."))
-    else:
-        named = f"{item.title} — {item.hits}" if item.title else item.hits
-        told.append(f"{item.word}: {named}: {_sentence(head)}")
-    told += [f"Also {text}." for text in [item.changed()] if text]
-    known = remedies.setdefault(head.remedy, item.number)
-    told.append(f"To do: {head.remedy}" if known == item.number else f"To do: as for {known}.")
-    yield Pairs((Pair(str(item.number), " ".join(told), item.word),))
-    others: dict[str, Finding] = {}
-    for one in item.findings[1:]:
-        if not one.below and one.rule != head.rule:
-            others.setdefault(one.rule, one)
-    if others:
-        yield Pairs(
-            tuple(
-                Pair(word_of(one), _sentence(one) if one.hazard else f"{one.told}.", word_of(one))
-                for one in others.values()
-            ),
-            2,
-        )
-
-
-def _sentence(item: Finding) -> str:
-    text = worked(item)
-    return f"{item.told} ({text})." if text else f"{item.told}."
-
-
-def _arrangements(causes: tuple[ToldCause, ...]) -> Iterator[Block]:
-    """Every arrangement that is hit, a crossing and its mirror image together, with the numbers of the causes."""
-    names: dict[frozenset[str], dict[str, None]] = {}
-    numbers: dict[frozenset[str], dict[int, None]] = {}
-    for item in causes:
-        for one in item.findings:
-            if one.crossing:
-                names.setdefault(mirrored(one), {}).setdefault(one.pairing)
-                numbers.setdefault(mirrored(one), {}).setdefault(item.number)
-    if names:
-        yield Heading("Arrangements that are hit, and by which cause")
-        yield Items(tuple(f"{', '.join(found)}: {runs(numbers[key])}" for key, found in names.items()), 1)
 
 
 def _not_checked(review: Review, detail: bool) -> Iterator[Block]:

@@ -143,10 +143,14 @@ def _matrix() -> _Schema:
 
 def _pins() -> _Schema:
     finding = dict.fromkeys(
-        ("id", "rule", "pairing", "crossing", "subject", "message", "arithmetic", "limit", "source", "remedy"), _TEXT
+        ("id", "rule", "pairing", "crossing", "cause", "subject", "message", "arithmetic", "limit", "source", "remedy"),
+        _TEXT,
     )
     findings = _list(_object({**finding, "severity": _SEVERITY, "waiver": _or_null(_ref("waiver"))}))
-    line = {**dict.fromkeys(("peripheral", "signal", "before", "after", "todo"), _TEXT), "what": _TEXTS}
+    line = {
+        **dict.fromkeys(("peripheral", "signal", "before", "after", "todo", "old_pin", "new_pin"), _TEXT),
+        "what": _TEXTS,
+    }
     stays = {"type": "object", "additionalProperties": _TEXTS}
     controller = {"board": _TEXT, "device": _TEXT, "changes": _list(_object(line)), "stays": stays}
     identity = _object(dict.fromkeys(("kind", "name", "commit"), _TEXT))
@@ -154,6 +158,7 @@ def _pins() -> _Schema:
         "title": _TEXT,
         "old": identity,
         "new": identity,
+        "causes": _list(_ref("cause")),
         "hazards": findings,
         "breaks": findings,
         "cautions": findings,

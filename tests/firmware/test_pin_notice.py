@@ -2,18 +2,32 @@
 
 from __future__ import annotations
 
+import io
 import json
 from pathlib import Path
 
 import pytest
+from rich.console import Console
 
-from revdiff.release.pin_notice import PinLine, pin_notice
+from revdiff.release.pin_notice import PinLine, PinNotice, pin_notice
 from revdiff.report import pins
+from revdiff.report.document_terminal import print_document
+from revdiff.report.markdown import to_markdown
 from tests.conftest import Run
 from tests.firmware.boards import NEW, NEW_PINS, OLD, files, review
 
 NOTICE = pin_notice(review())
 LINES: dict[str, PinLine] = {line.signal: line for item in NOTICE.controllers for line in item.lines}
+
+
+def text_of(notice: PinNotice, width: int = 100) -> str:
+    page = io.StringIO()
+    print_document(pins.pins_document(notice), Console(file=page, width=width, no_color=True, highlight=False))
+    return page.getvalue()
+
+
+def markdown_of(notice: PinNotice) -> str:
+    return to_markdown(pins.pins_document(notice))
 
 
 def test_what_happened_to_each_signal() -> None:
@@ -79,38 +93,47 @@ def test_a_load_that_is_on_while_its_neighbour_is_held_off_is_told() -> None:
     assert "while firmware for base.U1@v1 has LAMP off, pin 1 (PA0) switches HEAT (heater) on" in item.message
 
 
-def test_hazards_stand_first_in_every_form() -> None:
-    text, markdown, data = pins.to_text(NOTICE), pins.to_markdown(NOTICE), json.loads(pins.to_json(NOTICE))
-    assert text.splitlines()[2].startswith("Hazards (")
-    assert text.index("Hazards (") < text.index("base.U1: 7 signals to look at")
-    assert markdown.index("## Hazards") < markdown.index("## base.U1")
+def test_a_hazard_is_announced_before_the_table_and_told_by_cause_below_it() -> None:
+    text, markdown, data = text_of(NOTICE), markdown_of(NOTICE), json.loads(pins.to_json(NOTICE))
+    for form in (text, markdown):
+        flat = " ".join(form.split())
+        assert flat.index("told below") < flat.index("base.U1: 7 signals to look at") < flat.index("Hazards (")
+        assert pins.CAUTION in flat
     assert list(data).index("hazards") < list(data).index("controllers")
     assert [item["id"] for item in data["hazards"]] == [item.id for item in NOTICE.hazards]
-    for form in (text, markdown):
-        assert pins.CAUTION in " ".join(form.split())
+    causes = {item["id"] for item in data["causes"]}
+    assert {item["cause"] for item in data["hazards"]} <= causes
+
+
+def test_a_crossing_and_its_mirror_image_are_told_once() -> None:
+    """Both are in the data, and both arrangements are named."""
+    text = " ".join(text_of(NOTICE).split())
+    assert text.count("has LAMP off") + text.count("switches LAMP on") <= 1
+    for pairing in {item.pairing for item in (*NOTICE.hazards, *NOTICE.breaks)}:
+        assert text.count(pairing) >= 1
 
 
 def test_every_signal_is_in_every_form() -> None:
-    forms = [pins.to_text(NOTICE), pins.to_markdown(NOTICE).replace("\\", ""), pins.to_json(NOTICE)]
+    forms = [text_of(NOTICE), markdown_of(NOTICE).replace("\\", ""), pins.to_json(NOTICE)]
     for signal in (*LINES, "RX"):
         assert all(signal in form for form in forms)
 
 
 def test_without_changes_the_notice_says_so() -> None:
-    text = pins.to_text(pin_notice(review(OLD, OLD)))
+    text = text_of(pin_notice(review(OLD, OLD)))
     assert "base.U1: no pin changed" in text
-    assert "Hazards (0)" in text
+    assert "Hazards" not in text
 
 
 def test_text_of_a_stranger_stays_text() -> None:
     evil = NEW_PINS.replace("PULSE", "<script>|`@all`\u202e")
     notice = pin_notice(review(OLD, files(evil)))
-    assert "\u202e" not in pins.to_text(notice) + pins.to_markdown(notice)
-    assert "<script>" not in pins.to_markdown(notice)
+    assert "\u202e" not in text_of(notice) + markdown_of(notice)
+    assert "<script>" not in markdown_of(notice)
 
 
 def test_text_keeps_the_width() -> None:
-    assert max(len(line) for line in pins.to_text(NOTICE, 60).splitlines()) <= 60
+    assert max(len(line) for line in text_of(NOTICE, 60).splitlines()) <= 60
 
 
 def test_the_command_prints_the_notice_of_the_demo(demo: Path, run: Run) -> None:
@@ -118,7 +141,7 @@ def test_the_command_prints_the_notice_of_the_demo(demo: Path, run: Run) -> None
     assert (done.returncode, done.stderr) == (0, "")
     told = " ".join(done.stdout.split())
     assert "drives HEAT_EN through pin 56 (PB4), where GNSS_PPS is in on this board: nothing limits the current" in told
-    assert "VALVE2: trades places: 38 (PC7), GPIO, out, active high → 41 (PA8)" in told
+    assert "VALVE2 38 (PC7) 41 (PA8) trades places" in told
     assert "Stays as it was: " in told
 
 
@@ -127,6 +150,11 @@ def test_the_first_revision_alone_is_a_mistake_in_one_line(demo: Path, run: Run)
     assert done.returncode == 2
     assert done.stderr.startswith("revdiff: there is no tag before 'rev-a' in the repository at ")
     assert done.stderr.endswith("; name both revisions\n")
+
+
+def test_one_revision_alone_is_held_against_the_tag_before_it(demo: Path, run: Run) -> None:
+    alone, both = (run("pins", *names, "--repo", demo).stdout for names in (("rev-b",), ("rev-a", "rev-b")))
+    assert alone == both != ""
 
 
 def test_the_same_input_gives_the_same_bytes() -> None:

@@ -1,0 +1,61 @@
+"""A cause as blocks of a document, and the arrangements that causes hit."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from revdiff.judge.finding import Finding
+from revdiff.release.cause_text import ToldCause, mirrored, runs, word_of, worked
+from revdiff.release.document import Block, Heading, Items, Pair, Pairs
+
+
+def cause_blocks(item: ToldCause, remedies: dict[str, int], *, titled: bool) -> Iterator[Block]:
+    """What follows from a cause, with the arithmetic, what else happened, and what to do; its number in front.
+
+    ``remedies``: what was told already, and where. ``titled``: what happened stands nowhere else.
+    """
+    head = item.findings[0]
+    told = []
+    if not titled:
+        told += [] if item.restated and head.waiver is None else [sentence_of(head)]
+    elif item.told_by_title and head.waiver is None:
+        told.append(f"{item.word}: {item.title} — {item.hits}" + (f" ({head.worked})." if not item.restated else "."))
+    else:
+        named = f"{item.title} — {item.hits}" if item.title else item.hits
+        told.append(f"{item.word}: {named}: {sentence_of(head)}")
+    told += [f"Also {text}." for text in [item.changed()] if text]
+    known = remedies.setdefault(head.remedy, item.number)
+    told.append(f"To do: {head.remedy}" if known == item.number else f"To do: as for {known}.")
+    yield Pairs((Pair(str(item.number), " ".join(told), item.word),))
+    others: dict[str, Finding] = {}
+    for one in item.findings[1:]:
+        if not one.below and one.rule != head.rule:
+            others.setdefault(one.rule, one)
+    if others:
+        yield Pairs(
+            tuple(
+                Pair(word_of(one), sentence_of(one) if one.hazard else f"{one.told}.", word_of(one))
+                for one in others.values()
+            ),
+            2,
+        )
+
+
+def sentence_of(item: Finding) -> str:
+    """The message with its arithmetic."""
+    text = worked(item)
+    return f"{item.told} ({text})." if text else f"{item.told}."
+
+
+def arrangement_blocks(causes: Iterable[ToldCause]) -> Iterator[Block]:
+    """Every arrangement that is hit, a crossing and its mirror image together, with the numbers of the causes."""
+    names: dict[frozenset[str], dict[str, None]] = {}
+    numbers: dict[frozenset[str], dict[int, None]] = {}
+    for item in causes:
+        for one in item.findings:
+            if one.crossing:
+                names.setdefault(mirrored(one), {}).setdefault(one.pairing)
+                numbers.setdefault(mirrored(one), {}).setdefault(item.number)
+    if names:
+        yield Heading("Arrangements that are hit, and by which cause")
+        yield Items(tuple(f"{', '.join(found)}: {runs(numbers[key])}" for key, found in names.items()), 1)
