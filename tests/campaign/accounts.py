@@ -84,12 +84,17 @@ class Parts:
         return not columns
 
     def claims(self, facts: Iterable[Fact]) -> Counter[tuple[object, ...]]:
-        """Every difference of data that the facts claim, with the data before and after and without any name."""
+        """Every difference of data that the facts claim, with the data before and after and without any name.
+
+        Data are what says which part it is. What is kept about it (cost, shelf, remark) never decides who is who, so
+        that two accounts of equal parts may differ in it; a claim that it changed names the texts before and after.
+        """
         found: Counter[tuple[object, ...]] = Counter()
         for what, *rest in facts:
             if what == "column":
                 before, after = self.old.get(rest[0]), self.new.get(rest[1])
-                found["changed", rest[2], self._frozen(before), self._frozen(after)] += 1
+                texts = tuple(_cell(item, rest[2]) for item in (before, after) if item is not None)
+                found["changed", rest[2], texts, self._frozen(before), self._frozen(after)] += 1
             elif what == "removed":
                 found["removed", self._frozen(self.old.get(rest[0]))] += 1
             elif what == "added":
@@ -97,7 +102,15 @@ class Parts:
         return found
 
     def _frozen(self, item: Row | None) -> object:
-        return frozenset(self.data(item).items()) if item is not None else None
+        return (identity(item), item.get("description", "")) if item is not None else None
+
+    def alike(self, ref: str) -> int:
+        """How many parts of the class of an old one are equal to it, in the revision that has more of them."""
+        kind, prefix = identity(self.old[ref]), ref.rstrip("0123456789")
+        return max(
+            sum(identity(item) == kind and name.rstrip("0123456789") == prefix for name, item in side.items())
+            for side in (self.old, self.new)
+        )
 
 
 def facts_of(kind: str, pairs: Iterable[tuple[str, str]], columns: Callable[[str], Iterable[str]]) -> frozenset[Fact]:
@@ -161,7 +174,8 @@ def score_parts(
     result = PartScore()
     lines = [Line(item, _facts(parts, item)) for item in told]
     whole = [line for line in lines if not line.facts]
-    result.right += _once(whole, result)
+    changed = frozenset(two for item in events if item.fields for _, two in item.pairs)
+    result.right += _once(whole, changed, result)
     lines = [line for line in lines if line.facts]
     said = frozenset().union(*(line.facts for line in lines))
     deeds = [deed for item in events if (deed := _deed(parts, item, said)).facts]
@@ -174,8 +188,9 @@ def score_parts(
     result.facts, result.told_facts = len(happened), len(said)
     left, open_deeds = _exact(parts, lines, deeds, result)
     good = {fact for line in lines if line.entry in result.right for fact in line.facts}
-    if left and open_deeds and parts.gives_new(told, renamed):
+    if open_deeds and parts.gives_new(told, renamed):
         left, open_deeds = _equivalent(parts, left, open_deeds, (happened, said), result)
+        open_deeds = _silent(left, open_deeds, said, result)
         good |= {fact for line in lines if line.entry in result.right for fact in line.facts}
     found = {fact for deed in deeds if deed not in open_deeds for fact in deed.facts}
     result.right_facts = len(good | (said & happened))
@@ -185,12 +200,18 @@ def score_parts(
     return result
 
 
-def _once(lines: list[Line], result: PartScore) -> list[Told]:
-    """Entries about columns that came, went or were renamed as a whole: one for each at most."""
+def _once(lines: list[Line], changed: frozenset[str], result: PartScore) -> list[Told]:
+    """Entries about columns that came, went or were renamed as a whole: one for each at most.
+
+    Of ``changed``, the new designators of parts that truly changed, it may be told besides what they have there now.
+    """
     seen: set[str] = set()
     right = []
     for line in lines:
         names = line.entry.fields
+        if names and {two for _, two in line.entry.pairs} <= changed:
+            right.append(line.entry)
+            continue
         if names & seen or not names:
             result.false.append(line.entry)
         else:
@@ -202,13 +223,22 @@ def _once(lines: list[Line], result: PartScore) -> list[Told]:
 def _deed(parts: Parts, event: Expected, said: frozenset[Fact]) -> Deed:
     columns = event.fields_folded - parts.ignored
     facts = facts_of(event.kind, event.pairs, lambda _: columns)
-    if event.or_else and not facts <= said:
-        # One of many alike: that it went and that one more came says the same.
+    if not facts <= said and (event.or_else or _is_one_of_several(parts, event)):
+        # One of several alike: that it went and that one more came says the same.
         other = frozenset(fact for one, two in event.pairs for fact in (("removed", one), ("added", two)))
         if other <= said:
             return Deed(event, other, len(other), parted=True)
     rows = {_row(parts, event, columns, *pair) for pair in event.pairs}
     return Deed(event, facts, event.entries * max(1, len(rows)))
+
+
+def _is_one_of_several(parts: Parts, event: Expected) -> bool:
+    """Whether a lone part that moved has its like in either revision: a tie, where one of them went besides."""
+    return (
+        event.kind == "part.renumbered"
+        and len(event.pairs) == 1
+        and all(one in parts.old and parts.alike(one) > 1 for one, _ in event.pairs)
+    )
 
 
 def _row(parts: Parts, event: Expected, columns: frozenset[str], one: str, two: str) -> object:
@@ -286,6 +316,19 @@ def _fold(text: str) -> str:
 # equivalent accounts
 
 
+def _silent(left: list[Line], deeds: list[Deed], said: frozenset[Fact], result: PartScore) -> list[Deed]:
+    """The events left without those of which all that can be seen is told.
+
+    Where an account gives the second revision exactly, and no entry about the parts of an event is wrong, what is not
+    told of it left no trace in the data: parts at the ends of a block that hold an equal one before and after.
+    """
+    groups = components(left, deeds, lambda item: _names(item.facts))
+    unseen = [deed for lines, group in groups if not lines for deed in group if not deed.facts <= said]
+    result.found += [deed.event for deed in unseen]
+    result.equivalent += [deed.event for deed in unseen]
+    return [deed for deed in deeds if deed not in unseen]
+
+
 def _equivalent(
     parts: Parts, left: list[Line], deeds: list[Deed], facts: tuple[frozenset[Fact], frozenset[Fact]], result: PartScore
 ) -> tuple[list[Line], list[Deed]]:
@@ -337,16 +380,13 @@ def _no_evidence(parts: Parts, line: Line, deeds: list[Deed]) -> bool:
     """Parts told as moved on no evidence.
 
     One that truly went, for another that came, with data that many parts have; or one that keeps its number and is
-    fitted now, or no longer: an option moved then, and no part did.
+    fitted now, or no longer: an option moved then, and no part did. Among parts numbered in another order, one keeps
+    its number by chance only, which is no sign that it stayed.
     """
     gone = {fact[1] for deed in deeds for fact in deed.facts if fact[0] == "removed"}
     come = {fact[1] for deed in deeds for fact in deed.facts if fact[0] == "added"}
-    options = {
-        fact[1]
-        for deed in deeds
-        for fact in deed.facts
-        if fact[0] == "column" and fact[3] == "fitted" and fact[1] == fact[2]
-    }
+    options = {fact[1] for deed in deeds for fact in deed.facts if fact[0] == "column" and fact[3] == "fitted"}
+    options -= {ref for deed in deeds for ref in _shuffled(deed)}
     for fact in line.facts:
         if fact[0] == "moved" and (fact[1] in options or (fact[1] in gone and fact[2] in come)):
             kind = identity(parts.old[fact[1]])
@@ -355,6 +395,22 @@ def _no_evidence(parts: Parts, line: Line, deeds: list[Deed]) -> bool:
             if fact[1] in options or sum(ref.rstrip("0123456789") == prefix for ref in alike) >= COMMON:
                 return True
     return False
+
+
+def _shuffled(deed: Deed) -> set[str]:
+    """The designators among parts numbered in another order, with those that kept their number by chance."""
+    numbers = [(one.rstrip("0123456789"), _number(one), _number(two)) for one, two in deed.event.pairs if one and two]
+    if deed.event.kind != "part.renumbered" or len({two - one for _, one, two in numbers}) < 3:
+        return set()
+    ((prefix, _, _), *_) = numbers
+    return {
+        f"{prefix}{number}"
+        for number in range(min(one for _, one, _ in numbers), max(two for _, _, two in numbers) + 1)
+    }
+
+
+def _number(ref: str) -> int:
+    return int(ref[len(ref.rstrip("0123456789")) :])
 
 
 # what is left

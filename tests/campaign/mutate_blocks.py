@@ -10,6 +10,7 @@ from tests.campaign.sheets import Row, row
 from tests.campaign.trial import Trial
 
 _LONGEST = 200
+_LEAST_UNLIKE = 4  # neighbours of another kind, by which it is seen that numbers moved up
 
 
 def _run(rows: Rows, least: int) -> tuple[str, list[Row]] | None:
@@ -132,7 +133,10 @@ def onto_removed_numbers(trial: Trial) -> bool:
 
 
 def _tail(rows: Rows, least: int) -> tuple[str, list[Row], list[Row]] | None:
-    """A class, its parts, and those from somewhere on to the next gap or the end, all untouched."""
+    """A class, its parts, and those from somewhere on to the next gap or the end, all untouched.
+
+    Where nearly all of them are of one kind, and no netlist tells them apart, nobody could see that they moved up.
+    """
     prefix = rows.any_class(least + 4)
     if prefix is None:
         return None
@@ -145,6 +149,9 @@ def _tail(rows: Rows, least: int) -> tuple[str, list[Row], list[Row]] | None:
             break
         tail.append(two)
     if len(tail) < least or not rows.open_span(prefix, number_of(tail[0]), number_of(tail[-1])):
+        return None
+    unlike = sum(identity(one) != identity(two) for one, two in pairwise(tail))
+    if not rows.board.wires and unlike < _LEAST_UNLIKE:
         return None
     return (prefix, items, tail) if rows.movable(tail) else None
 

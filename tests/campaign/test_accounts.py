@@ -79,6 +79,20 @@ RIGHT = [
         ["part.removed R1>", "part.removed R5>", "part.renumbered R2>R1 R3>R2 R4>R3 R6>R4 R7>R5 R8>R6"],
         ["part.removed R3>", "part.removed R6>", "part.renumbered R4>R3 R5>R4 R7>R5 R8>R6"],
     ),
+    (
+        "blocks that traded places, told without the ends that hold an equal part before and after",
+        "R1 10k, R2 22k, R3 10k, R4 47k",
+        "R1 10k, R2 47k, R3 10k, R4 22k",
+        ["part.renumbered R1>R3 R2>R4", "part.renumbered R3>R1 R4>R2"],
+        ["part.renumbered R2>R4", "part.renumbered R4>R2"],
+    ),
+    (
+        "numbers opened for an equal part, of which only the price tells which one is new",
+        "R1 10k 5, R2 22k 5, R3 47k 5",
+        "R1 10k 5, R2 10k 7, R3 22k 7, R4 47k 7",
+        ["part.added >R1", "part.renumbered R1>R2 R2>R3 R3>R4", "part.cost R1>R2 R2>R3 R3>R4"],
+        ["part.added >R2", "part.renumbered R2>R3 R3>R4", "part.cost R2>R3 R3>R4"],
+    ),
     ("nothing, of two equal parts that traded places", _TEN, _TEN, [], []),
 ]
 
@@ -133,6 +147,14 @@ WRONG = [
         ["part.removed R4>", "part.added >R9"],
         ["part.renumbered R4>R9"],
         (0, 2, 0),
+    ),
+    (
+        "prices told as changed, of equal parts that traded places with them",
+        "R1 10k 5, R2 10k 6",
+        "R1 10k 6, R2 10k 5",
+        ["part.renumbered R1>R2 R2>R1"],
+        ["part.cost R1>R1", "part.cost R2>R2"],
+        (0, 1, 0),
     ),
     (
         "an account that does not give the second revision",
