@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Literal
 
-from revdiff.compare.match.blocks import Grown, take_blocks
+from revdiff.compare.match.blocks import Grown, take_blocks, take_traded
 from revdiff.compare.match.bounds import settle_bounds
 from revdiff.compare.match.closing import take_closed
 from revdiff.compare.match.evidence import BELIEVED, Evidence
@@ -43,7 +43,7 @@ def work_out(
     if (ledger.gone and ledger.come) or wiring is not None:
         changed_in_place = len(ledger.gone & ledger.come)
         grown = Grown()
-        plans: list[Plan] = ["far", "closed", "order"] if changed_in_place >= _LEAST_ORDER else ["far"]
+        plans: list[Plan] = ["far", "closed", "traded", "order"] if changed_in_place >= _LEAST_ORDER else ["far"]
         while plans:
             plan = plans.pop()
             trial = Ledger(old, new, difference, wiring, twins)
@@ -60,7 +60,7 @@ def work_out(
     return best[0], list(doubts(*best))
 
 
-Plan = Literal["far", "equal", "order", "closed", "exchanges"]
+Plan = Literal["far", "equal", "order", "closed", "traded", "exchanges"]
 
 
 def _run(ledger: Ledger, evidence: Evidence, alias: dict[int, int], plan: Plan, grown: Grown, least: int) -> None:
@@ -72,6 +72,8 @@ def _run(ledger: Ledger, evidence: Evidence, alias: dict[int, int], plan: Plan, 
         take_blocks(ledger, evidence, alias, "certain", grown)
         take_order(ledger, evidence)
     if plan == "closed" and not take_closed(ledger, evidence):
+        return
+    if plan == "traded" and not take_traded(ledger, evidence, alias, grown):
         return
     take_blocks(ledger, evidence, alias, "equal" if plan == "equal" else "far", grown)
     if ledger.wiring is None and ledger.runs.told() > least:

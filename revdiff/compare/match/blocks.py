@@ -17,7 +17,7 @@ from revdiff.compare.match.growing import Grower, Reach, Run
 from revdiff.compare.match.ledger import Ledger
 from revdiff.compare.match.restless import Restless
 from revdiff.compare.match.runs import Event, Pairs
-from revdiff.compare.match.traded import are_near, traded
+from revdiff.compare.match.traded import Blocks, are_near, traded
 from revdiff.compare.match.votes import candidates
 
 _SEEDS = 24  # runs grown under one offset
@@ -71,6 +71,20 @@ def take_blocks(ledger: Ledger, evidence: Evidence, alias: Mapping[int, int], re
             break
 
 
+def take_traded(ledger: Ledger, evidence: Evidence, alias: Mapping[int, int], grown: Grown) -> bool:
+    """Takes neighbouring blocks that traded places, and that make the account shorter together; whether any do.
+
+    ``alias`` and ``grown``: as for shifted runs.
+    """
+    for _ in range(_ROUNDS):
+        taken = len(ledger.events)
+        if ledger.gone and ledger.come:
+            _Search(ledger, evidence, alias, "far").trade(grown)
+        if len(ledger.events) == taken:
+            break
+    return bool(ledger.events)
+
+
 class _Search:
     def __init__(self, ledger: Ledger, evidence: Evidence, alias: Mapping[int, int], reach: Reach) -> None:
         self._reach_of = reach
@@ -79,8 +93,8 @@ class _Search:
         self._tries = evidence.tries()
         self._restless = Restless(ledger, alias)
         self._grower = Grower(self._restless, evidence, self._tries, reach)
-        size = len(self._restless.gone) + len(self._restless.come)
-        self._has_promise = ledger.wiring is None and size <= _MOST_WEIGHED
+        self._is_small = len(self._restless.gone) + len(self._restless.come) <= _MOST_WEIGHED
+        self._has_promise = ledger.wiring is None and self._is_small
 
     def run(self, grown: Grown) -> None:
         """Takes the best run first. An offset's runs are grown once nothing grown promises more than it does."""
@@ -124,7 +138,33 @@ class _Search:
             stamp += 1
             self._restless.refresh()
             known = self._known(grown)
-        self._trade(known.mates)
+
+    def trade(self, grown: Grown) -> None:
+        """Takes the two runs that make the account shortest together, as blocks that traded places."""
+        ledger = self._ledger
+        if not self._is_small:
+            return
+        known = self._known(grown)
+        known.offsets = known.offsets or dict(candidates(self._restless))
+        left = _ALL_SEEDS
+        for offset, seeds in known.offsets.items():
+            if offset not in known.runs and left and self._promise(offset, known):
+                known.runs[offset] = self._grown(offset, seeds, min(_SEEDS, left), known)
+                left = max(0, left - known.runs[offset][0])
+        runs = sorted([*known.mates, *(item for _, found in known.runs.values() for item in found)])
+        ups = [item for item in runs if item.offset > 0 and len(item.run.pairs) >= _LEAST_TRADED]
+        downs = [item for item in runs if item.offset < 0 and len(item.run.pairs) >= _LEAST_TRADED]
+        best: tuple[int, _Found, _Found, Blocks] | None = None
+        for one in ups:
+            for two in downs:
+                if are_near(one.run.pairs, two.run.pairs):
+                    blocks = traded(ledger, one.run.pairs, two.run.pairs, self._restless.kind)
+                    if blocks is not None and (best is None or blocks[0] < best[0]):
+                        best = blocks[0], one, two, blocks[1]
+        if best is not None and best[0] < ledger.total:
+            _, one, two, both = best
+            for pairs, offset in zip(both, (one.offset, two.offset), strict=True):
+                ledger.take("shifted", pairs, offset, self._evidence.of_block(pairs, self._tries))
 
     def _known(self, grown: Grown) -> _Known:
         return grown.setdefault((self._reach_of == "equal", frozenset(self._ledger.events)), _Known({}))
@@ -162,21 +202,6 @@ class _Search:
             elif run.worth >= 0 and len(run.pairs) >= _LEAST_TRADED:
                 known.mates.append(_Found(run.worth, abs(offset), offset, seed, run))
         return tries, found
-
-    def _trade(self, mates: Sequence[_Found]) -> None:
-        """Takes the first two runs that make the account shorter together, as blocks that traded places."""
-        ledger = self._ledger
-        mates = sorted(mates)
-        for one in mates:
-            for two in mates:
-                left, right = one.run.pairs, two.run.pairs
-                if one.offset > 0 > two.offset and are_near(left, right):
-                    blocks = traded(ledger, left, right, self._restless.kind, ledger.total)
-                    if blocks is not None and all(self._is_sure(pairs) for pairs in blocks):
-                        for pairs, offset in zip(blocks, (one.offset, two.offset), strict=True):
-                            confidence = self._evidence.of_block(pairs, self._tries)
-                            ledger.take("shifted", pairs, offset, confidence)
-                        return
 
     def _worth(self, run: Run) -> int:
         """What the run is worth; nothing where it is one part, or where chance could explain it."""

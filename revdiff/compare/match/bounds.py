@@ -73,8 +73,9 @@ class _Bounds:
         total = ledger.total
         ledger.undo(left)
         ledger.undo(right)
-        best = traded(ledger, left.pairs, right.pairs, self._kinds, total)
-        for event, pairs in zip((left, right), best or (left.pairs, right.pairs), strict=True):
+        best = traded(ledger, left.pairs, right.pairs, self._kinds)
+        both = best[1] if best is not None and best[0] < total else (left.pairs, right.pairs)
+        for event, pairs in zip((left, right), both, strict=True):
             self._taken(event, [*pairs])
 
     def _join(self, runs: list[Event]) -> None:

@@ -17,6 +17,7 @@ from revdiff.compare.match.costs import (
     ANOTHER,
     EXCHANGE,
     FURTHER_CHANGED,
+    FURTHER_EXCHANGE,
     FURTHER_GONE,
     GONE,
     MOVED,
@@ -55,6 +56,7 @@ class Ledger:
         self.events: list[Event] = []
         self._groups: dict[_Group, int] = {}
         self.runs = ShiftedRuns(old, new)
+        self._exchanges = 0
         self.total = 0
         for slot in self.gone | self.come:
             group = self._group(slot)
@@ -86,7 +88,7 @@ class Ledger:
         if shape == "order":
             return order_cost(len(pairs), self._stretches(pairs))
         if shape == "exchanged":
-            return EXCHANGE + MOVED * len(pairs)
+            return (FURTHER_EXCHANGE if self._exchanges else EXCHANGE) + MOVED * len(pairs)
         return self.runs.cost(pairs, offset)
 
     def _stretches(self, pairs: Pairs) -> int:
@@ -156,6 +158,7 @@ class Ledger:
         self.total += self.worth(shape, event.pairs, offset)
         if shape == "shifted":
             self.runs.enter(event)
+        self._exchanges += shape == "exchanged"
         self._carry(event.pairs)
         self.events.append(event)
         return event
@@ -165,6 +168,7 @@ class Ledger:
         self.events.remove(event)
         if event.shape == "shifted":
             self.runs.leave(event)
+        self._exchanges -= event.shape == "exchanged"
         self._put_back(event.pairs)
         self.total -= self.worth(event.shape, event.pairs, event.offset)
 

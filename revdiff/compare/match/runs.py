@@ -12,7 +12,7 @@ from functools import cached_property
 from itertools import pairwise
 from typing import Literal, TypeAlias
 
-from revdiff.compare.match.costs import ALONG, BLOCK, FEW, FOLLOWING, HOLE, MOVED, STRAY
+from revdiff.compare.match.costs import ALONG, BLOCK, FEW, FOLLOWING, HOLE, MOVED, STRAY, TRADED
 
 Pairs: TypeAlias = Sequence[tuple[int, int]]
 Shape: TypeAlias = Literal["shifted", "exchanged", "order", "joined"]
@@ -42,7 +42,8 @@ class ShiftedRuns:
 
     def cost(self, pairs: Pairs, offset: int) -> int:
         """What one more run costs."""
-        return self._chained(pairs, offset)[0] + MOVED * len(pairs) + HOLE * self.holes(pairs)
+        told = self._chained(pairs, offset)[0] - TRADED * self._traded(pairs, offset)
+        return told + MOVED * len(pairs) + HOLE * self.holes(pairs)
 
     def holes(self, pairs: Pairs) -> int:
         """Where a run leaves out numbers that hold something else in both revisions."""
@@ -55,7 +56,8 @@ class ShiftedRuns:
 
     def told(self) -> int:
         """What the shifted runs cost so far, apart from the parts in them: no account that keeps them is shorter."""
-        return sum(_group_cost(runs, parts) for runs, parts in self._offsets.values())
+        alone = sum(_group_cost(runs, parts) for runs, parts in self._offsets.values())
+        return alone - TRADED * len(self._offsets)
 
     def _chained(self, pairs: Pairs, offset: int) -> tuple[int, bool, list[Event]]:
         """What one more run costs, whether it follows another one, and the runs on their own that would follow it."""
@@ -93,6 +95,15 @@ class ShiftedRuns:
             if _goes_on(last, run.pairs[0]):
                 found.append(run)
         return found
+
+    def _traded(self, pairs: Pairs, offset: int) -> bool:
+        """Whether a run traded places with another one: side by side before and after, the other way round."""
+        (first, target), (last, end) = pairs[0], pairs[-1]
+        if offset > 0:
+            other = self._runs.get(self._neighbours[1].get(last, _NONE))
+            return other is not None and other.offset < 0 and self._neighbours[3].get(other.pairs[-1][1]) == target
+        other = self._runs.get(self._neighbours[0].get(first, _NONE))
+        return other is not None and other.offset > 0 and self._neighbours[3].get(end) == other.pairs[0][1]
 
     @cached_property
     def _neighbours(self) -> tuple[dict[int, int], dict[int, int], dict[int, int], dict[int, int]]:

@@ -23,14 +23,14 @@ def are_near(left: Pairs, right: Pairs) -> bool:
     return len(starts) > 0 and left[0][0] < right[-1][0]
 
 
-def traded(ledger: Ledger, left: Pairs, right: Pairs, kinds: Mapping[int, int], least: int) -> Blocks | None:
-    """What the two blocks carry where the account is shortest; None where it is never below ``least``.
+def traded(ledger: Ledger, left: Pairs, right: Pairs, kinds: Mapping[int, int]) -> tuple[int, Blocks] | None:
+    """The total of the account where it is shortest, and what the two blocks carry then.
 
     ``left`` and ``right``: two runs of such blocks, as far as they are known; the ledger holds neither. ``kinds``: of
     the old slots, as what they became everywhere.
     """
     up, down = left[0][1] - left[0][0], right[0][0] - right[0][1]
-    best: Blocks | None = None
+    best: tuple[int, Blocks] | None = None
     for start in _starts(left, right):
         spans = [
             (offset, [slot for slot in range(begin, end) if slot in kinds])
@@ -44,8 +44,8 @@ def traded(ledger: Ledger, left: Pairs, right: Pairs, kinds: Mapping[int, int], 
         blocks = one, two
         if all(blocks):
             taken = [ledger.take("shifted", pairs, offset) for pairs, offset in zip(blocks, (up, -down), strict=True)]
-            if ledger.total < least:
-                least, best = ledger.total, blocks
+            if best is None or ledger.total < best[0]:
+                best = ledger.total, blocks
             for event in reversed(taken):
                 ledger.undo(event)
     return best
