@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from revdiff.cli.options import REVISIONS_HELP, revision_options, time_limit_option, write_text
 from revdiff.cli.showing import show_document
+from revdiff.errors import UsageFault
+
+if TYPE_CHECKING:
+    from revdiff.release.review import Review
 
 _HELP = """Tell what changed between two revisions, and what it breaks.
 
@@ -32,6 +38,15 @@ Without NEW: what changed since OLD in the work tree; of a file, since the last 
     help="End with status 1 when there is a finding of this severity or a louder one.",
 )
 @click.option("--detail", is_flag=True, help="Tell every finding and change one by one, instead of by what caused it.")
+@click.option("--summary", is_flag=True, help="Tell the answer alone: the first screen of the report.")
+@click.option("--board", "boards", multiple=True, help="Show only what concerns this board; may be repeated.")
+@click.option(
+    "--only",
+    "groups",
+    multiple=True,
+    type=click.Choice(["stacking", "firmware", "assembly", "buying", "documentation"]),
+    help="Show only what these readers want to know; may be repeated.",
+)
 @click.option("--width", type=click.IntRange(40, 400), help="Width of the terminal report (default: the terminal's).")
 def command(
     old: str,
@@ -49,6 +64,9 @@ def command(
     form: str,
     fail_on: str | None,
     detail: bool,
+    summary: bool,
+    boards: tuple[str, ...],
+    groups: tuple[str, ...],
     width: int | None,
 ) -> int:
     from revdiff.app.pair import since
@@ -56,6 +74,7 @@ def command(
     from revdiff.budget import ending_after
     from revdiff.cli.faults import show_remarks
     from revdiff.judge.finding import louder
+    from revdiff.release.review import Focus
 
     with ending_after(time_limit, "Look at what asks for so much, or allow more with --time-limit."):
         review = review_revisions(
@@ -68,6 +87,10 @@ def command(
             waivers=waivers,
             today=today,
         )
+    focus = Focus(boards, groups)
+    if form == "json" and (summary or focus != Focus()):
+        raise UsageFault("--summary, --board and --only are for reading; JSON holds all of it.")
+    _check_boards(review, boards)
     show_remarks(review, lending=False)
     if form == "json":
         from revdiff.report.document import to_json
@@ -76,7 +99,15 @@ def command(
     else:
         from revdiff.report.review_document import review_document
 
-        show_document(review_document(review, detail=detail), form, output, width)
+        shown = replace(review, focus=focus)
+        show_document(review_document(shown, detail=detail, summary=summary), form, output, width)
     if review.brings_faults and not allow_faults:
         return 3
     return 1 if louder(review.findings, fail_on or "") else 0
+
+
+def _check_boards(review: Review, boards: tuple[str, ...]) -> None:
+    known = list(dict.fromkeys((*review.comparison.new.boards, *review.comparison.old.boards)))
+    for board in boards:
+        if board not in known:
+            raise UsageFault(f"--board: there is no board {board!r}; there are {', '.join(known)}.")

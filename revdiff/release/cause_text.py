@@ -155,7 +155,7 @@ def is_detail(change: Change, lead: str = "part.") -> bool:
 
 def told_causes(review: Review) -> tuple[ToldCause, ...]:
     """The causes of a review, the worst first, numbered from 1."""
-    changes = {item.id: item for item in review.changes}
+    changes = {item.id: item for item in review.whole.changes}
     findings: dict[str, list[Finding]] = {}
     for item in review.findings:
         findings.setdefault(item.cause, []).append(item)
@@ -177,7 +177,7 @@ def by_outcome(causes: Iterable[ToldCause]) -> dict[Outcome, list[ToldCause]]:
 
 def everything_else(review: Review) -> tuple[Change, ...]:
     """The changes that nothing follows from, as far as anybody can tell."""
-    known = {item for cause in review.causes for item in cause.changes}
+    known = {item for cause in review.whole.causes for item in cause.changes}
     return tuple(item for item in review.changes if item.id not in known)
 
 

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 
 from revdiff.compare.change import Change
 from revdiff.compare.comparison import Comparison
 from revdiff.design import Design, Diagnostic
 from revdiff.design.diagnostic import failing_faults
 from revdiff.judge import Answer, Cause, ChangeVerdict, Verdict
+from revdiff.judge.causes import stem
 from revdiff.judge.drift import Drift, is_bought
 from revdiff.judge.finding import Finding, NotChecked
 from revdiff.judge.waivers import Waived, WaiverUse, moment_of
@@ -16,6 +18,22 @@ from revdiff.readers.entries import MANIFEST
 from revdiff.sources import Identity
 
 _LISTED = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Focus:
+    """What a reader asked to see: of these boards, and of these groups of readers; empty: of all."""
+
+    boards: tuple[str, ...] = ()
+    groups: tuple[str, ...] = ()
+
+    def __str__(self) -> str:
+        return ", ".join((*self.boards, *self.groups))
+
+    def shows(self, boards: Iterable[str], group: str) -> bool:
+        """Whether something that concerns these boards and this group is to be seen."""
+        of_boards = not self.boards or any(board in self.boards for board in boards)
+        return of_boards and (not self.groups or group in self.groups)
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,16 +49,28 @@ class Review:
     comparison: Comparison
     verdict: ChangeVerdict
     waived: Waived | None = None
+    focus: Focus = Focus()
+
+    @property
+    def whole(self) -> Review:
+        """The same without a focus: what is said of the revisions never rests on a part of what was found."""
+        return replace(self, focus=Focus())
 
     @property
     def changes(self) -> tuple[Change, ...]:
-        """All changes."""
-        return self.comparison.changes
+        """All changes that the focus shows."""
+        found = self.comparison.changes
+        if self.focus == Focus():
+            return found
+        return tuple(item for item in found if self.focus.shows(item.board.split(", "), item.group))
 
     @property
     def findings(self) -> tuple[Finding, ...]:
-        """All findings, cause by cause, the worst first; those that the base waives say so."""
-        return self.waived.findings if self.waived is not None else self.verdict.findings
+        """All findings that the focus shows, cause by cause, the worst first; those that the base waives say so."""
+        found = self.waived.findings if self.waived is not None else self.verdict.findings
+        return tuple(
+            item for item in found if self.focus.shows((stem(one.name) for one in item.parties), item.audience)
+        )
 
     @property
     def waivers(self) -> tuple[WaiverUse, ...]:
@@ -60,8 +90,11 @@ class Review:
 
     @property
     def causes(self) -> tuple[Cause, ...]:
-        """The changes that belong together, each with what follows from it, the worst first."""
-        return self.verdict.causes
+        """The changes that belong together, each with what follows from it, the worst first; those the focus shows."""
+        if self.focus == Focus():
+            return self.verdict.causes
+        shown = {item.cause for item in self.findings}
+        return tuple(item for item in self.verdict.causes if item.id in shown)
 
     @property
     def not_checked(self) -> tuple[NotChecked, ...]:

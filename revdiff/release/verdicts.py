@@ -43,7 +43,7 @@ def findings_by_pairing(
 
 def verdicts(review: Review) -> tuple[Verdict, ...]:
     """The verdicts for those who stack boards, write firmware, and build or buy, in this order."""
-    scope = scope_of(review.comparison)
+    scope, review = scope_of(review.comparison), review.whole
     return (_stacking(review, scope), _firmware(review, scope), _parts(review, scope))
 
 

@@ -18,7 +18,7 @@ from revdiff.release.cause_text import (
     word_of,
 )
 from revdiff.release.document import Block, Document, Gap, Heading, Items, Pair, Pairs, Row, Sentence, Table, Tone
-from revdiff.release.review import Review
+from revdiff.release.review import Focus, Review
 from revdiff.release.scope import nothing_changed
 from revdiff.release.verdicts import counted, verdicts
 from revdiff.release.words import CAUTIONS, GROUP_TITLES, SEVERITY_TITLES
@@ -34,19 +34,25 @@ _SHORT = 56  # characters that causes may take together on one line
 _NEEDS = 2  # columns and keys that are named where checks could not be made
 
 
-def review_document(review: Review, *, detail: bool = False) -> Document:
-    """The whole report. ``detail``: every finding by what it is about, and every change, instead of the causes."""
-    return tuple(_blocks(review, detail))
+def review_document(review: Review, *, detail: bool = False, summary: bool = False) -> Document:
+    """The whole report, of a focus what that shows.
+
+    ``detail``: every finding by what it is about, and every change, instead of the causes. ``summary``: the answer.
+    """
+    return tuple(_blocks(review, detail, summary))
 
 
-def _blocks(review: Review, detail: bool) -> Iterator[Block]:
+def _blocks(review: Review, detail: bool, summary: bool) -> Iterator[Block]:
     design = review.comparison.new
     causes = told_causes(review)
     yield Heading(f"{design.title or design.name}: {review.old.name} → {review.new.name}", 1)
     yield Pairs(tuple(Pair(item.reader, item.sentence, _ANSWERS[item.answer]) for item in verdicts(review)))
+    yield from _left_out(review)
     yield from _first(review, causes)
+    if summary:
+        return
     yield from _detail(review) if detail else _told(review, causes)
-    if not review.changes:
+    if not review.whole.changes:
         yield Gap()
         yield Sentence(nothing_changed(review.comparison))
     yield from _listed(READINGS, reading_lines(review.comparison.other_readings))
@@ -61,6 +67,24 @@ def _blocks(review: Review, detail: bool) -> Iterator[Block]:
 def _identity(item: Identity) -> str:
     of = f" of {item.date[:10]}" if item.date else ""
     return f"{item.name}: {item.kind} {item.commit[:12]}".rstrip() + of
+
+
+def _left_out(review: Review) -> Iterator[Block]:
+    """What the focus doesn't show, in numbers: nobody takes a part for the whole."""
+    if review.focus == Focus():
+        return
+    whole = review.whole
+    loud = _hazards(whole) - _hazards(review)
+    rest = [
+        counted(len(whole.changes) - len(review.changes), "change"),
+        counted(len(whole.findings) - len(review.findings), "finding"),
+    ]
+    hazards = f", {counted(loud, 'hazard')} among them" if loud else ""
+    yield Sentence(f"Only what concerns {review.focus}; left out: {' and '.join(rest)}{hazards}.")
+
+
+def _hazards(review: Review) -> int:
+    return sum(1 for item in review.findings if item.hazard and item.severity == "break")
 
 
 def _first(review: Review, causes: tuple[ToldCause, ...]) -> Iterator[Block]:
