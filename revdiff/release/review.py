@@ -68,9 +68,10 @@ class Review:
     def findings(self) -> tuple[Finding, ...]:
         """All findings that the focus shows, cause by cause, the worst first; those that the base waives say so."""
         found = self.waived.findings if self.waived is not None else self.verdict.findings
-        return tuple(
-            item for item in found if self.focus.shows((stem(one.name) for one in item.parties), item.audience)
-        )
+        if self.focus == Focus():
+            return found
+        shows = self.focus.shows
+        return tuple(item for item in found if shows((stem(one.name) for one in item.parties), item.audience))
 
     @property
     def waivers(self) -> tuple[WaiverUse, ...]:
