@@ -16,7 +16,8 @@ from revdiff.readers.lending import Loan, as_lent, lend, plainly
 from revdiff.readers.loader import Loader
 from revdiff.readers.manifest import read_manifest
 from revdiff.readers.overlay import Overlay
-from revdiff.readers.proposal import manifest_text, propose
+from revdiff.readers.proposal import propose
+from revdiff.readers.proposal_text import manifest_text
 from revdiff.readers.survey import survey
 from revdiff.sources import Revision, open_revision
 from revdiff.sources.files import file_of

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from revdiff.cli.options import write_text
 from revdiff.errors import DataFault, UsageFault
 from revdiff.sources import Revision
+
+if TYPE_CHECKING:
+    from revdiff.readers.proposal import Proposal
 
 _MOST_TOLD = 20  # faults of the tables; the first compare tells all
 
@@ -21,30 +25,39 @@ _MOST_TOLD = 20  # faults of the tables; the first compare tells all
 )
 @click.argument("folder", metavar="[DIR]", type=click.Path(path_type=Path), default=Path())
 @click.option("--dry-run", is_flag=True, help="Show the manifest instead of writing it.")
-def command(folder: Path, dry_run: bool) -> int:
+@click.option("--update", is_flag=True, help="Add to a revdiff.toml that is there what it doesn't name yet.")
+def command(folder: Path, dry_run: bool, update: bool) -> int:
     from revdiff.readers.entries import MANIFEST
-    from revdiff.readers.proposal import manifest_text, propose, told
+    from revdiff.readers.proposal import propose
+    from revdiff.readers.proposal_text import manifest_text, told
     from revdiff.readers.survey import survey
     from revdiff.release.visible import visible
     from revdiff.report.data import escaped
     from revdiff.sources import open_revision
 
     target = folder / MANIFEST
-    if target.exists() and not dry_run:
-        raise UsageFault(f"{target} is there already and was left as it is. See --dry-run.")
+    if target.exists() and not (dry_run or update):
+        raise UsageFault(f"{target} is there already and was left as it is. See --update and --dry-run.")
+    if update and not target.exists():
+        raise UsageFault(f"there is no {target} to update; without --update it is written.")
     revision = open_revision(f"folder:{folder}", repository=folder)
     found = survey(revision)
     proposal = propose(found, folder.resolve().name)
     for line in told(found, proposal):
         click.echo(visible(line), err=True)
+    if update:
+        return _update(revision, proposal, target, dry_run)
     if not proposal.boards:
         raise DataFault(
             f"{folder}: no parts list, pin map or connector table was recognised. Expected CSV, TSV, XLSX or Markdown "
             "with a header row; revdiff.toml can also be written by hand (README.md, data files)."
         )
     text = escaped(manifest_text(proposal))
-    for line in _mending(revision, text, found.paths):
+    faults, asked = _tried(revision, text)
+    for line in faults:
         click.echo(visible(line), err=True)
+    if asked:
+        text += "\n".join(("", "# What revdiff ready will ask for:", *(f"# - {visible(line)}" for line in asked), ""))
     if dry_run:
         write_text(text, None)
         return 0
@@ -54,24 +67,60 @@ def command(folder: Path, dry_run: bool) -> int:
     return 0
 
 
-def _mending(revision: Revision, text: str, paths: tuple[str, ...]) -> Iterator[str]:
-    """The faults that reading the design by this manifest tells. Raises DataFault where the manifest is refused."""
+def _update(revision: Revision, proposal: Proposal, target: Path, dry_run: bool) -> int:
+    from revdiff.readers.entries import MANIFEST
+    from revdiff.readers.proposal_update import updated
+    from revdiff.release.visible import visible
+    from revdiff.report.data import escaped
+
+    blob = revision.find(MANIFEST)
+    if blob is None:
+        raise UsageFault(f"{target} can't be read")
+    found = updated(revision.read(blob), proposal, revision)
+    text = escaped(found.text)
+    for line in found.asked:
+        click.echo(visible(f"to mend: {line}"), err=True)
+    if dry_run:
+        write_text(text, None)
+        return 0
+    if not found.added:
+        click.echo(visible(f"{target} names all that was recognised; it was left as it is."))
+        return 0
+    write_text(text, target)
+    click.echo(visible(f"{target}: added {'; '.join(found.added)}. Read it, then commit it."))
+    return 0
+
+
+def _tried(revision: Revision, text: str) -> tuple[list[str], tuple[str, ...]]:
+    """The faults that reading the design by this manifest tells, and what ``ready`` will ask for.
+
+    Raises DataFault where the manifest is refused.
+    """
+    from revdiff.app.reading import with_firmware
     from revdiff.design.diagnostic import FaultyDesign
-    from revdiff.readers.faults import Faults, counted
+    from revdiff.readers.faults import Faults
     from revdiff.readers.loader import Loader
     from revdiff.readers.manifest import read_manifest
     from revdiff.readers.overlay import Overlay
+    from revdiff.release.review import Look
 
     data = text.encode()
     try:
         read_manifest(data, Faults())
     except FaultyDesign as error:
         raise DataFault(f"no manifest was written, since it could not be read back: {error}") from None
+    overlay = Overlay(revision, revision.identity, data)
     try:
-        told = Loader().load(Overlay(revision, revision.identity, data, paths)).diagnostics
+        design = with_firmware(Loader().load(overlay), overlay)
     except FaultyDesign as error:
-        told = error.diagnostics
-    faults = [item for item in told if item.severity == "fault"]
+        return list(_mending(list(map(str, error.diagnostics)))), ()
+    faults = [str(item) for item in design.diagnostics if item.severity == "fault"]
+    return list(_mending(faults)), Look(revision.identity, design, ()).missing
+
+
+def _mending(faults: list[str]) -> Iterator[str]:
+    from revdiff.readers.faults import counted
+
     yield from (f"to mend: {item}" for item in faults[:_MOST_TOLD])
     if len(faults) > _MOST_TOLD:
         yield f"to mend: {counted(len(faults) - _MOST_TOLD, 'fault')} more, which compare will tell"

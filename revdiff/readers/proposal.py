@@ -2,35 +2,38 @@
 
 from __future__ import annotations
 
-import json
-import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import takewhile
 from pathlib import PurePosixPath
 
-from revdiff.design import Contact
+from revdiff.design import Contact, Part
 from revdiff.quantities.designator import natural_key
-from revdiff.readers.faults import counted
+from revdiff.quantities.text import squeeze
+from revdiff.readers.grouping import board_key, board_keys, folder_of, strip
+from revdiff.readers.hints import Guess, controller_of, printed_revision
 from revdiff.readers.survey import Sighting, Survey, signals_of
 
-_TABLES = ("parts", "pins", "connectors", "contacts", "netlist")
-_WORDS = re.compile(
-    r"(?i)(?:^|[-_. ])(bom|parts?|parts?[-_ ]?list|pins?|pin[-_ ]?map|pinout|connectors?|contacts?|components?|"
-    r"stückliste|needs?|gpio|list|table|netlist)(?=$|[-_. ])"
-)
+TABLES = ("parts", "pins", "connectors", "contacts", "netlist")
+_DEVICE = "U1"  # what a pin map without a device is read as
 # Share of the contacts of the smaller connector that have to carry the signal of their mate.
 _PAIRED = 0.75
 _LEAST = 4
+_FEW = 2  # signals that a header and a pin map have to share
 
 
 @dataclass(slots=True)
 class BoardProposal:
-    """One board: its tables by kind, and the patterns that stand for several tables of a kind."""
+    """One board: its tables by kind, and the patterns that stand for several tables of a kind.
+
+    ``revision``: the printed one. ``device``: the controller of a pin map that names none, where there is such a map.
+    """
 
     name: str
     tables: dict[str, list[Sighting]] = field(default_factory=dict)
     patterns: dict[str, str] = field(default_factory=dict)
+    revision: Guess = field(default_factory=lambda: Guess("", "as printed on the board"))
+    device: Guess | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +49,10 @@ class JointProposal:
 
 @dataclass(frozen=True, slots=True)
 class ContractProposal:
-    """One list of needs, the board and controller that have most of its signals."""
+    """One list of needs, or a header, and the board and controller that have most of its signals.
+
+    ``pattern``: what the header calls a pin; empty for a list.
+    """
 
     key: str
     sighting: Sighting
@@ -54,6 +60,7 @@ class ContractProposal:
     device: str
     known: int
     of: int
+    pattern: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,11 +79,11 @@ def propose(survey: Survey, name: str) -> Proposal:
     boards: dict[str, BoardProposal] = {}
     unused: list[tuple[str, str]] = []
     needs = [item for item in survey.found if item.kind == "needs"]
-    tables = [item for item in survey.found if item.kind in _TABLES]
-    shared = len({_folder(item) for item in tables}) == 1 and len({_stem(item) for item in tables} - {""}) < 2
+    headers = _headers(survey)
+    tables = [item for item in survey.found if item.kind in TABLES and item not in headers]
+    keys = board_keys(tables, name)
     for item in tables:
-        key = _key(name) if shared else _key(_stem(item) or _folder(item) or name)
-        board = boards.setdefault(key, BoardProposal(key))
+        board = boards.setdefault(keys[item.path], BoardProposal(keys[item.path]))
         board.tables.setdefault(item.kind, []).append(item)
     for board in boards.values():
         for kind, items in board.tables.items():
@@ -89,7 +96,36 @@ def propose(survey: Survey, name: str) -> Proposal:
             unused += [(item.path, why) for item in items[1:]]
             del items[1:]
     found = tuple(boards[key] for key in sorted(boards))
-    return Proposal(_key(name), found, tuple(_joints(found)), tuple(_contracts(needs, found)), tuple(unused))
+    for board in found:
+        board.revision = printed_revision(
+            {item.path: item.revision for items in board.tables.values() for item in items}
+        )
+        board.device = _device(board)
+    contracts = tuple(_contracts((*needs, *headers), found))
+    return Proposal(board_key(name), found, tuple(_joints(found)), contracts, tuple(unused))
+
+
+def _headers(survey: Survey) -> list[Sighting]:
+    """The sources that name pins which another pin map has: what firmware says of a board, not the board's own map."""
+    maps = [item for item in survey.found if item.kind == "pins" and not item.named]
+    known = [{squeeze(pin.signal.raw) for pin in item.records.values() if pin.signal} for item in maps]
+    return [item for item in survey.found if item.named and any(_best(item, signals)[1] for signals in known)]
+
+
+def _best(header: Sighting, signals: set[str]) -> tuple[str, int, int]:
+    """The pattern by which a header names most of these signals, how many of them, of how many it names."""
+    found = [(len(names & signals), -len(names), pattern) for pattern, names in header.named if names]
+    known, of, pattern = max(found, default=(0, 0, ""))
+    return (pattern, known, -of) if known >= max(_FEW, -of // 2) else ("", 0, 0)
+
+
+def _device(board: BoardProposal) -> Guess | None:
+    maps = board.tables.get("pins", [])
+    if len(maps) != 1 or "device" in maps[0].columns or any(pin.device != _DEVICE for pin in maps[0].records.values()):
+        return None
+    parts: dict[str, Part] = {ref: part for item in board.tables.get("parts", ()) for ref, part in item.records.items()}
+    guess = controller_of(maps[0].records, parts)
+    return guess if guess.found or guess.why else None
 
 
 def _pattern(items: Sequence[Sighting], paths: Iterable[str]) -> str:
@@ -128,31 +164,6 @@ def _common(texts: Iterable[str]) -> str:
     return "".join(
         letters[0] for letters in takewhile(lambda letters: len(set(letters)) == 1, zip(*texts, strict=False))
     )
-
-
-def _folder(item: Sighting) -> str:
-    """The innermost folder whose name is no word for a kind of table."""
-    for part in reversed(PurePosixPath(item.path).parent.parts):
-        if _strip(part):
-            return part
-    return ""
-
-
-def _stem(item: Sighting) -> str:
-    """What the file's name says besides the kind of table: ``base`` of ``base_bom.csv``."""
-    place = PurePosixPath(item.path)
-    if place.parent.parts:
-        return ""
-    said = _strip(place.stem)
-    return "-".join(word for word in said.split("-") if not item.connector or word.upper() != item.connector)
-
-
-def _strip(text: str) -> str:
-    return re.sub(r"[-_. ]+", "-", _WORDS.sub("-", text)).strip("-")
-
-
-def _key(text: str) -> str:
-    return re.sub(r"[^a-z0-9_-]+", "-", text.casefold()).strip("-") or "board"
 
 
 # joints
@@ -207,84 +218,38 @@ def _paired(one: list[Contact], two: list[Contact], order: str) -> tuple[int, in
 # contracts
 
 
-def _contracts(needs: list[Sighting], boards: tuple[BoardProposal, ...]) -> Iterator[ContractProposal]:
+def _contracts(found: Sequence[Sighting], boards: tuple[BoardProposal, ...]) -> Iterator[ContractProposal]:
     taken: set[str] = set()
-    for item in needs:
-        wanted = signals_of(item)
-        best = (0, "", "")
-        for board in boards:
-            devices: dict[str, set[str]] = {}
-            for sighting in board.tables.get("pins", ()):
-                for pin in sighting.records.values():
-                    devices.setdefault(pin.device, set()).add(pin.signal.word)
-            for device in sorted(devices):
-                known = len(wanted & devices[device])
-                if known > best[0]:
-                    best = (known, board.name, device)
-        if best[0] >= max(1, len(wanted) // 2):
+    for item in found:
+        wanted = {squeeze(word) for word in signals_of(item)}
+        best = ("", 0, len(wanted), "", "")
+        for board, device, signals in _controllers(boards):
+            pattern, known, of = _best(item, signals) if item.named else ("", len(wanted & signals), len(wanted))
+            if known > best[1]:
+                best = (pattern, known, of, board.name, device)
+        pattern, known, of, name, device = best
+        if known >= max(1, of // 2):
             key = _contract_key(item, taken)
             taken.add(key)
-            yield ContractProposal(key, item, best[1], best[2], best[0], len(wanted))
+            yield ContractProposal(key, item, name, device, known, of, pattern)
+
+
+def _controllers(boards: Iterable[BoardProposal]) -> Iterator[tuple[BoardProposal, str, set[str]]]:
+    """Each controller as the manifest will name it, with the letters and digits of its signals."""
+    for board in boards:
+        devices: dict[str, set[str]] = {}
+        for sighting in board.tables.get("pins", ()):
+            for pin in sighting.records.values():
+                name = board.device.found if board.device is not None and board.device.found else pin.device
+                devices.setdefault(name, set()).add(squeeze(pin.signal.raw))
+        for device in sorted(devices):
+            yield board, device, devices[device] - {""}
 
 
 def _contract_key(item: Sighting, taken: set[str]) -> str:
     """A key that no other contract has: the file's name, with its folder or a number where it is not enough."""
     said = PurePosixPath(item.path).stem
-    short = _key(_strip(said) or said)
-    full = _key(f"{_folder(item)}-{short}")
+    short = board_key(strip(said) or said)
+    full = board_key(f"{folder_of(item.path)}-{short}")
     names = (short, full, *(f"{full}-{number}" for number in range(2, len(taken) + 3)))
     return next(name for name in names if name not in taken)
-
-
-# text
-
-
-def manifest_text(proposal: Proposal) -> str:
-    """The manifest, with a comment for what was inferred."""
-    lines = ["[design]", "format = 1", f"name = {_quoted(proposal.name)}"]
-    for board in proposal.boards:
-        lines += ["", f"[boards.{board.name}]", 'revision = ""  # as printed on the board']
-        lines += [f"{kind} = {_named(board, kind)}" for kind in _TABLES if kind in board.tables]
-    for joint in proposal.joints:
-        lines += ["", f"# {joint.paired} of {joint.of} contacts meet their own signal", "[[joints]]"]
-        lines += [f"a = {_quoted(joint.a)}", f"b = {_quoted(joint.b)}", f"contacts = {_quoted(joint.order)}"]
-    for contract in proposal.contracts:
-        lines += ["", f"# {contract.known} of {contract.of} signals are on {contract.device} of {contract.board}"]
-        lines += [f"[firmware.{contract.key}]", 'version = ""', f"board = {_quoted(contract.board)}"]
-        lines += [f"device = {_quoted(contract.device)}", f"needs = {_quoted(contract.sighting.path)}"]
-    return "\n".join(lines) + "\n"
-
-
-def _named(board: BoardProposal, kind: str) -> str:
-    if kind in board.patterns:
-        return _quoted(board.patterns[kind])
-    item = board.tables[kind][0]
-    if item.connector:
-        return f"{{ file = {_quoted(item.path)}, connector = {_quoted(item.connector)} }}"
-    return _quoted(item.path)
-
-
-def _quoted(text: str) -> str:
-    """A TOML basic string; JSON writes the same one for every text without control characters beyond its own."""
-    return json.dumps(text, ensure_ascii=False)
-
-
-def told(survey: Survey, proposal: Proposal) -> Iterator[str]:
-    """What was found and why, a line each."""
-    boards: Mapping[str, str] = {
-        item.path: board.name for board in proposal.boards for items in board.tables.values() for item in items
-    }
-    for item in survey.found:
-        place = f"{boards[item.path]}: {item.kind}" if item.path in boards else item.kind
-        text = f"{item.path}: {place}; {item.why}"
-        yield text + (f"; {counted(item.faults, 'fault')} in it, which compare will tell" if item.faults else "")
-    for joint in proposal.joints:
-        met = f"{joint.paired} of {joint.of} meet their own signal"
-        yield f"joint {joint.a} with {joint.b}, contacts {joint.order}: {met}"
-    for contract in proposal.contracts:
-        known = f"{contract.known} of {contract.of} signals found"
-        yield f"firmware {contract.key} on {contract.board} {contract.device}: {known}"
-    for path, why in proposal.unused:
-        yield f"{path}: not used; {why}"
-    for path, why in survey.passed_over:
-        yield f"{path}: passed over; {why}"

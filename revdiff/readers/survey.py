@@ -4,21 +4,24 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from typing import Any
 
 from revdiff.budget import Budget
 from revdiff.design import Connector, Contact, Need, Pin
 from revdiff.errors import DataFault
-from revdiff.quantities.text import clean
+from revdiff.quantities.text import clean, squeeze
 from revdiff.readers.columns import CONNECTORS, CONTACTS, NEEDS, PARTS, PINS, TableKind, match_header
 from revdiff.readers.entries import MANIFEST
 from revdiff.readers.faults import Faults, counted
 from revdiff.readers.files import read_grid
 from revdiff.readers.grid import Grid
 from revdiff.readers.header import find_header
+from revdiff.readers.hints import stated_revision
 from revdiff.readers.names import connector_named, stem
 from revdiff.readers.netlist import looks_like
+from revdiff.readers.source_fault import SourceFault
 from revdiff.readers.spec import TableSpec
 from revdiff.readers.table import Table, find_table
 from revdiff.readers.tables import read_records
@@ -53,6 +56,9 @@ _OWN: Mapping[str, tuple[str, ...]] = {
 }
 # Class letters of connectors (IEEE 315-1975 clause 22.4; CN is common practice, no source).
 _CONNECTOR = re.compile(r"(?:J|P|X|CN)[0-9]{1,4}[A-Z]?")
+# What headers call a pin (common practice, no source).
+_PATTERNS = ("PIN_{signal}", "{signal}_PIN", "GPIO_{signal}", "{signal}_GPIO", "{signal}")
+_SOURCES = frozenset({"h", "hpp"})
 _FITS = 3.0  # the least score of a table
 
 
@@ -62,7 +68,9 @@ class Sighting:
 
     ``columns``: the fields that its header names. ``connector``: the one that the file's name stands for, where
     a contact table has no column for it; else empty. ``guessed``: the columns that were taken by what their cells
-    hold, as the manifest would state them. ``texts``: of the header, none where there is none.
+    hold, as the manifest would state them. ``texts``: of the header, none where there is none. ``revision``: that the
+    lines above the table state. ``named``: of a C source, by each pattern for its names of pins, the letters and digits
+    of the signals that it picks out.
     """
 
     path: str
@@ -74,6 +82,8 @@ class Sighting:
     connector: str = ""
     guessed: tuple[tuple[str, str | int], ...] = ()
     texts: tuple[str, ...] = ()
+    revision: str = ""
+    named: tuple[tuple[str, frozenset[str]], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,9 +186,26 @@ def sightings(revision: Revision, blob: Blob, budget: Budget | None = None, *, l
         score = _score(name, blob.path, columns, records, faulty) + (_FITS if told else 0)
         why = f"{counted(count, _NOUNS[name])}; columns {', '.join(item.replace('_', ' ') for item in columns)}"
         guessed = tuple(table.guessed.items()) if table is not None else ()
-        found.append((score, Sighting(blob.path, name, records, why, faults, columns, connector, guessed, texts)))
+        sighting = Sighting(blob.path, name, records, why, faults, columns, connector, guessed, texts)
+        first = table.header_line if table is not None else 0
+        above = stated_revision(cells for line, cells in grid.rows if line < first)
+        named = _named(data, blob.path) if grid.fields else ()
+        found.append((score, replace(sighting, revision=above, named=named)))
     found.sort(key=lambda item: -item[0])
     return [sighting for score, sighting in found if score >= _FITS]
+
+
+def _named(data: bytes, path: str) -> tuple[tuple[str, frozenset[str]], ...]:
+    """By each pattern that a C source may name its pins by, what is left of the names; no other source has any."""
+    from revdiff.readers.c_pins import Patterns, pins_of_header
+    from revdiff.readers.contract_needs import decoded
+
+    found = []
+    for pattern in _PATTERNS if _ending(path) in _SOURCES else ():
+        with suppress(SourceFault, DataFault):
+            pins = pins_of_header(decoded(data, path), path, Patterns(pin=pattern))
+            found.append((pattern, frozenset(squeeze(pin.signal) for pin in pins)))
+    return tuple(found)
 
 
 def _tells_contacts(number: str, path: str, grid: Grid, spec: TableSpec) -> bool:

@@ -181,13 +181,13 @@ def test_no_pattern_takes_in_a_file_that_is_no_contact_table(run: Run, tmp_path:
 
 
 def test_of_two_pin_maps_of_a_board_the_second_is_told_as_not_used(run: Run, tmp_path: Path) -> None:
-    header = "#define PIN_LED 1\n#define PIN_HEAT 2\n#define PIN_TX 3\n"
-    files = {"main/pins.csv": SMALL["base/pins.csv"], "main/pins.h": header, "main/bom.csv": SMALL["base/parts.csv"]}
+    pins = SMALL["base/pins.csv"]
+    files = {"main/pins.csv": pins, "main/pins_old.csv": pins, "main/bom.csv": SMALL["base/parts.csv"]}
     folder = write(tmp_path / "main", files)
     done = run("init", folder)
     board = tomllib.loads((folder / "revdiff.toml").read_text())["boards"]["main"]
     assert board == {"revision": "", "parts": "main/bom.csv", "pins": "main/pins.csv"}
-    assert "main/pins.h: not used; main already has a pins table, main/pins.csv" in done.stderr
+    assert "main/pins_old.csv: not used; main already has a pins table, main/pins.csv" in done.stderr
 
 
 @pytest.mark.parametrize("ending", ["ipc", "356", "d356", "net", "cvg"])
@@ -219,7 +219,7 @@ def test_a_manifest_that_its_reader_refuses_is_not_written(monkeypatch: pytest.M
         return "[boards.a]\nparts = 'bom.csv'\n[boards.a]\n"
 
     folder = write(tmp_path / "refused", {"bom.csv": SMALL["base/parts.csv"]})
-    monkeypatch.setattr("revdiff.readers.proposal.manifest_text", twice)
+    monkeypatch.setattr("revdiff.readers.proposal_text.manifest_text", twice)
     with pytest.raises(DataFault, match="no manifest was written"):
         command.main([str(folder)], standalone_mode=False)
     assert not (folder / "revdiff.toml").exists()

@@ -9,7 +9,8 @@ import pytest
 from revdiff.app.review import review_revisions
 from revdiff.errors import DataFault
 from revdiff.quantities.text import fold
-from revdiff.readers.proposal import manifest_text, propose
+from revdiff.readers.proposal import propose
+from revdiff.readers.proposal_text import manifest_text
 from revdiff.readers.survey import survey
 from revdiff.release.review import Review
 from revdiff.sources import open_revision
