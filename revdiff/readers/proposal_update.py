@@ -29,7 +29,7 @@ class Update:
 
 
 def updated(data: bytes, proposal: Proposal, revision: Revision) -> Update:
-    """``data``: the manifest as it is. Raises FaultyDesign where it can't be read, DataFault where it can't be extended.
+    """``data``: the manifest as it is. Raises FaultyDesign, or DataFault where nothing can be added.
 
     A board is known by its name, or by a table that both name; a table by its file; a joint by its ends.
     """

@@ -112,3 +112,9 @@ def test_without_a_manifest_there_is_nothing_to_update(run: Run, tmp_path: Path)
     broken = write(tmp_path / "broken", {**FILES, "revdiff.toml": "[boards.base"})
     assert run("init", broken, "--update").returncode == 3
     assert (broken / "revdiff.toml").read_text() == "[boards.base"
+
+
+def test_lines_that_end_as_on_other_systems_go_on_doing_so() -> None:
+    found = update_of(WRITTEN.replace("\n", "\r\n"), FILES)
+    assert found.added
+    assert found.text.count("\n") == found.text.count("\r\n")
