@@ -8,15 +8,22 @@ from pathlib import Path
 import click
 
 from revdiff.cli.options import REVISIONS_HELP, keep_what_is_there, revision_options, write_text
+from revdiff.errors import UsageFault
 
 _HELP = """Draft the release notes of NEW against OLD, in Markdown.
 
-Of one revision alone, against the tag before it.
+Of one revision alone, against the tag before it. An earlier draft that --output names is drafted anew: what a person
+wrote into it stays, and what can't be decided is told.
 """
 
 
 @click.command("notes", help=_HELP + REVISIONS_HELP)
 @revision_options
+@click.option(
+    "--changelog",
+    type=click.Path(path_type=Path),
+    help="Put an entry for NEW into this change log instead, above the others; nothing else in it is touched.",
+)
 def command(
     old: str,
     new: str | None,
@@ -29,13 +36,19 @@ def command(
     waivers: str,
     today: date | None,
     output: Path | None,
+    changelog: Path | None,
 ) -> int:
     from revdiff.app.pair import until
     from revdiff.app.review import review_revisions
     from revdiff.cli.faults import show_diagnostics, show_remarks
+    from revdiff.release.changelog import changelog_entry
     from revdiff.release.notes import release_notes
+    from revdiff.release.verdicts import counted
+    from revdiff.release.visible import visible
+    from revdiff.report.changelog import with_entry
+    from revdiff.report.draft import draft
 
-    keep_what_is_there(output)
+    before = _before(output)
     review = review_revisions(
         *until(old, new, repository),
         repository=repository,
@@ -47,6 +60,37 @@ def command(
         today=today,
     )
     show_remarks(review)
-    write_text(release_notes(review), output)
+    if changelog is not None:
+        write_text(with_entry(_text(changelog), changelog_entry(review)), changelog)
+        return 3 if review.brings_faults and not allow_faults else 0
+    found = draft(release_notes(review), before)
+    write_text(found.text, output)
+    if output is not None:
+        for line in found.told:
+            click.echo(f"revdiff: {visible(line)}", err=True)
+        click.echo(f"{counted(len(found.left), 'place')} left to fill.", err=True)
     show_diagnostics([item for item in review.diagnostics if item.severity == "fault"])
     return 3 if review.brings_faults and not allow_faults else 0
+
+
+def _before(output: Path | None) -> str:
+    """The earlier draft; nothing where there is none. Raises UsageFault for a file that is something else."""
+    from revdiff.report.draft import is_draft
+
+    if output is None or not output.is_file():
+        return ""
+    try:
+        text = output.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError):
+        text = ""
+    if not is_draft(text):
+        keep_what_is_there(output)
+    return text
+
+
+def _text(file: Path) -> str:
+    """What a change log says now; nothing where there is none. Raises UsageFault."""
+    try:
+        return file.read_bytes().decode("utf-8") if file.exists() else ""
+    except (OSError, UnicodeDecodeError) as error:
+        raise UsageFault(f"{file} can't be read as UTF-8 text: {error}.") from None

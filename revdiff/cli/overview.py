@@ -14,6 +14,7 @@ COMMANDS = {
     "ready": ("ready", "Tell where the documents of one revision contradict each other."),
     "check": ("check", "Check a change against the revision it is based on."),
     "notes": ("notes", "Draft the release notes of a revision."),
+    "rework": ("rework", "Tell whether old boards can be made into new ones, and by which steps."),
     "stack": ("stack", "Tell whether boards at given revisions can be stacked, and why."),
     "matrix": ("matrix", "Judge every tagged revision of each board against every one of its partners."),
     "pins": ("pins", "Tell firmware developers which pins changed; export pin maps."),

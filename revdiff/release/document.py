@@ -96,5 +96,13 @@ class Folded:
     blocks: tuple[Block, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A part of a draft that a person may go on writing in; drafted anew, it is known by its name."""
+
+    name: str
+    blocks: Document
+
+
 Block: TypeAlias = "Heading | Sentence | Pairs | Items | Table | Gap | Folded"
 Document: TypeAlias = tuple[Block, ...]

@@ -13,16 +13,16 @@ from revdiff.release.visible import visible
 _SPECIAL = re.compile(r"([\\`*{}\[\]<>|~&!]|(?<![^\W_])_|_(?![^\W_]))")
 # Hosts turn these into mentions and issue links after they have undone escapes; only a code span stays text.
 _CALLS = re.compile(r"((?<!\w)@\w[\w/-]*|(?<![\w&])#\w+)")
-_LINE_START = re.compile(r"^(\s*)([-+=]|\d+[.)])(?=\s|$)")
+_LINE_START = re.compile(r"^(\s*)([-+=]|#{1,6}|\d+[.)])(?=\s|$)")
 _URL = re.compile(r"(?i)\b(https?|ftp)(:)(//)|\b(www)(\.)")
 LONGEST = 400
 
 
-def escape(text: str, *, start: bool = False) -> str:
+def escape(text: str, *, start: bool = False, longest: int = LONGEST) -> str:
     """Text for a paragraph or a table cell. ``start``: it stands at the start of a line."""
     shown = visible(text)
-    if len(shown) > LONGEST:
-        shown = shown[: LONGEST - 1] + "…"
+    if len(shown) > longest:
+        shown = shown[: longest - 1] + "…"
     pieces = _CALLS.split(shown)
     escaped = "".join(f"`{piece}`" if index % 2 else _plain(piece) for index, piece in enumerate(pieces))
     if start:

@@ -1,265 +1,306 @@
-"""The draft of the release notes, in Markdown.
+"""The draft of the release notes: what a person would publish, with a visible blank for what only a person knows.
 
-The order is the one that readers of published hardware notes find their answers in first: which board, what
-it means to me, what is dangerous, what fits what; then pins, contacts, parts; then every change; then what was
-not checked. What only a person can know is a visible blank.
+The order is that in which readers look: which board, what to use together, what is dangerous, what firmware has to
+change, what has to be built and bought; then what a person adds, what was not checked, and all the rest, folded.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
-from revdiff.compare.change import Change
-from revdiff.compare.kinds import GROUPS, KINDS
-from revdiff.compare.records import shown
+from revdiff.judge.finding import Finding
 from revdiff.judge.waivers import waiver_lines
 from revdiff.quantities.designator import natural_key
+from revdiff.release.cause_text import (
+    ToldCause,
+    everything_else,
+    mirrored,
+    runs,
+    told_causes,
+    word_of,
+    worked,
+)
 from revdiff.release.clear import no_hazard, what_fits
-from revdiff.release.markdown import escape, table
+from revdiff.release.document import (
+    Blank,
+    Block,
+    Cell,
+    Folded,
+    Heading,
+    Items,
+    Pair,
+    Pairs,
+    Row,
+    Section,
+    Sentence,
+    Table,
+    Tone,
+)
+from revdiff.release.pin_notice import pin_notice
 from revdiff.release.review import Review
-from revdiff.release.scope import nothing_changed
-from revdiff.release.stock import stock_rows
-from revdiff.release.verdicts import counted, findings_by_pairing, is_alone, verdicts
-from revdiff.release.words import CAUTIONS, GROUP_TITLES
+from revdiff.release.rework import Rework, reworks
+from revdiff.release.scope import nothing_changed, scope_of
+from revdiff.release.verdicts import counted, is_alone
+from revdiff.release.version_step import Advice, advice
+from revdiff.release.words import CAUTIONS
 from revdiff.sources import Identity
 
-BLANK = "**[to be filled in: {}]**"
-_REASON = "**[why?]**"
+_PARTS = ("part.value", "part.package", "part.rating", "part.substituted", "part.fitted")
 
 
-def release_notes(review: Review) -> str:
-    """The whole draft; ends with a line end."""
-    lines: list[str] = []
-    for section in (
-        _identity(review),
-        _verdicts(review),
-        _safety(review),
-        _compatibility(review),
-        _pins(review),
-        _contacts(review),
-        _stock(review),
-        _changes(review),
-        _not_checked(review),
-    ):
-        part = list(section)
-        if part:
-            lines += [*part, ""]
-    return "\n".join(lines).rstrip("\n") + "\n"
+def release_notes(review: Review) -> tuple[Section, ...]:
+    """The whole draft, section by section."""
+    causes = told_causes(review)
+    hazards = [item for item in causes if item.word == "hazard"]
+    told, table = _pin_rows(review, causes)
+    rest = [item for item in causes if item not in hazards and item.number not in told]
+    made = (
+        ("title", (*_title(review), *_identity(review))),
+        ("together", tuple(_together(review, causes))),
+        ("safety", tuple(_safety(review, hazards))),
+        ("causes", tuple(_causes("What else will not work, or is to be checked", rest))),
+        ("firmware", (Heading("What firmware must change"), table) if table.rows else ()),
+        ("parts", tuple(_parts(review))),
+        ("by-hand", tuple(_by_hand(review))),
+        ("not-checked", (*_not_checked(review), *_rest(review))),
+    )
+    return tuple(Section(name, blocks) for name, blocks in made if blocks)
 
 
-def _identity(review: Review) -> Iterator[str]:
+def _title(review: Review) -> Iterator[Block]:
     design = review.comparison.new
-    yield f"# {escape(design.title or design.name)}: release notes for {escape(review.new.name)} (draft)"
-    yield ""
-    rows = [["This revision", _named(review.new)], ["Predecessor", _named(review.old)]]
-    if review.new.date:
-        rows.append(["Date of the commit", escape(review.new.date)])
-    if review.new.message:
-        rows.append(["Tag message", escape(review.new.message)])
-    rows.append(["Release date", BLANK.format("date")])
-    rows.append(["Status", BLANK.format("for example experimental, released, do not build")])
-    yield from table(["", ""], rows)
-    yield ""
-    boards = []
+    yield Heading(f"{design.title or design.name}: {review.new.name}", 1)
+    yield Sentence(Blank("summary", "in a few sentences, what this revision is for and whom it is for"))
+
+
+def _identity(review: Review) -> Iterator[Block]:
+    design = review.comparison.new
+    status = dict(design.extra).get("status")
+    told = {item.name: item for item in advice(review)}
+    design_step = _step(told[""])
+    yield Pairs(
+        (
+            Pair("This revision", f"{_named(review.new)}; it follows {_named(review.old)}"),
+            *((Pair("Tagged with", review.new.message),) if review.new.message else ()),
+            Pair("Status", str(status) if status else Blank("status", "experimental, released, or do not build")),
+            *((Pair("Step of its number", design_step),) if design_step else ()),
+        )
+    )
+    rows = []
     for name, board in design.boards.items():
         before = review.comparison.old.boards.get(name)
-        count = sum(1 for change in review.changes if name in change.board.split(", "))
-        boards.append(
-            [
-                escape(name),
-                escape(board.title),
-                escape(before.revision) or "–" if before else "new",
-                escape(board.revision) or BLANK.format("revision"),
-                str(count),
-                BLANK.format("where it says so") if count else "unchanged",
-            ]
-        )
-    yield from table(["Board", "Title", "Printed revision before", "now", "Changes", "How to recognise it"], boards)
+        same = before is not None and before.revision == board.revision
+        was = "new" if before is None else before.revision or "–"
+        known: Cell = "as before" if same and not told[name].step else Blank(f"seen-{name}", "where it is printed")
+        printed: Cell = board.revision or Blank(f"revision-{name}", "printed revision")
+        rows.append(Row((name, board.title, was, printed, known, _step(told[name]))))
+    yield Table(("Board", "Title", "Was", "Is", "How to recognise it", "Step that it asks for"), tuple(rows))
 
 
-def _named(identity: Identity) -> str:
-    text = f"{escape(identity.kind)} {escape(identity.name)}"
-    return f"{text}, commit `{identity.commit}`" if identity.commit else text
-
-
-def _verdicts(review: Review) -> Iterator[str]:
-    yield "## In one sentence for each reader"
-    yield ""
-    for item in verdicts(review):
-        yield f"- **{item.reader}.** {escape(item.sentence)}"
-
-
-def _safety(review: Review) -> Iterator[str]:
-    hazards = [item for item in review.findings if item.hazard and item.severity == "break"]
-    yield "## Safety: do not mix"
-    yield ""
-    if hazards:
-        yield "These can destroy hardware or start a load by themselves:"
-        yield ""
-        for pairing, found in findings_by_pairing(tuple(hazards)).items():
-            alone = escape(found[0].parties[-1].label) if is_alone(found[0]) else ""
-            what = f"put {alone} in the place of an older one" if alone else f"combine {escape(pairing)}"
-            yield f"- **Do not {what}.**"
-            yield from (f"  - {escape(item.subject, start=True)}: {escape(item.told)}" for item in found)
-        yield ""
-    else:
-        yield escape(no_hazard(review))
-        yield ""
-    for text in CAUTIONS:
-        yield f"- {text}"
-    if review.waivers:
-        yield from ("", "Waivers, and what became of them:", "")
-        yield from (f"- {escape(line)}" for line in waiver_lines(review.waivers))
-
-
-def _compatibility(review: Review) -> Iterator[str]:
-    yield "## What fits what"
-    yield ""
-    rows = []
-    for audience, name in (("stacking", "stacking"), ("firmware", "firmware")):
-        for pairing, found in findings_by_pairing(review.findings, audience=audience).items():
-            breaks = [item for item in found if item.severity == "break"]
-            cautions = [item for item in found if item.severity == "caution"]
-            if not breaks and not cautions:
-                continue
-            verdict = "does not fit" if breaks else "fits with care"
-            reasons = "; ".join(f"{escape(item.subject)} ({item.rule})" for item in (breaks or cautions)[:6])
-            rest = len(breaks or cautions) - 6
-            rows.append([escape(pairing), name, verdict, reasons + (f"; and {rest} more" if rest > 0 else "")])
-    if rows:
-        yield from table(["Combination", "for", "Verdict", "Because of"], rows)
-        yield ""
-    yield from (f"- {escape(text)}" for text in what_fits(review, tuple(row[1] for row in rows)))
-    yield ""
-    yield f"Minimum firmware for this revision: {BLANK.format('version')}"
-
-
-def _pins(review: Review) -> Iterator[str]:
-    """Old and new side by side, for every signal whose pin or meaning changed."""
-    rows = []
-    for change in sorted(review.changes, key=lambda item: (item.board, natural_key(item.subject))):
-        if not change.kind.startswith("pin.") or change.kind == "pin.field":
-            continue
-        rows.append(
-            [
-                escape(change.board),
-                escape(change.subject),
-                KINDS[change.kind][1],
-                escape(change.before) or "–",
-                escape(change.after) or "–",
-            ]
-        )
-    renames = [change for change in review.changes if change.kind == "signal.renamed"]
-    if not rows and not renames:
-        return
-    yield "## Pins"
-    yield ""
-    if rows:
-        yield from table(["Board", "Signal or pin", "What", "Before", "Now"], rows)
-    if renames:
-        yield ""
-        yield "Renamed only (the source of the firmware is touched, a built firmware is not):"
-        yield ""
-        for change in renames:
-            yield f"- {escape(change.before)} is now {escape(change.after)} on {escape(change.board)}"
-
-
-def _contacts(review: Review) -> Iterator[str]:
-    rows = []
-    for change in sorted(review.changes, key=lambda item: item.board):
-        kind, _, detail = change.kind.partition(".")
-        if kind in ("contact", "connector", "joint") and detail != "field":
-            rows.append(
-                [
-                    escape(change.board),
-                    escape(change.subject),
-                    _what(change),
-                    escape(change.before) or "–",
-                    escape(change.after) or "–",
-                ]
-            )
-    if rows:
-        yield "## Connectors and contacts"
-        yield ""
-        yield from table(["Board", "Where", "What", "Before", "Now"], rows)
-
-
-def _what(change: Change) -> str:
-    text = KINDS[change.kind][1]
-    return f"{text}: {escape(change.pattern)}" if change.pattern else text
-
-
-def _stock(review: Review) -> Iterator[str]:
-    rows = stock_rows(review)
-    if not rows:
-        return
-    yield "## Parts and stock"
-    yield ""
-    yield "Pieces needed for one of each board, for parts whose number of pieces changed:"
-    yield ""
-    yield from table(
-        ["Part", "Before", "Now", "Difference", "What to do with stock"],
-        [
-            [
-                escape(row.part),
-                str(row.before),
-                str(row.after),
-                f"{row.after - row.before:+d}",
-                BLANK.format("decision") if row.after < row.before else "buy",
-            ]
-            for row in rows
-        ],
+def _named(item: Identity) -> str:
+    return ", ".join(
+        filter(None, (f"{item.kind} {item.name}", item.commit and f"commit {item.commit}", item.date[:10]))
     )
 
 
-def _changes(review: Review) -> Iterator[str]:
-    yield "## All changes"
-    yield ""
-    if not review.changes:
-        yield escape(nothing_changed(review.comparison))
+def _step(item: Advice) -> str:
+    if not item.step:
+        return ""
+    because = f", because of {runs(item.causes)}" if item.causes else ""
+    following = f" ({item.next})" if item.next else ""
+    warning = f"; {item.warning}" if item.warning else ""
+    return f"{item.step}{following}{because}{warning}"
+
+
+def _together(review: Review, causes: Iterable[ToldCause]) -> Iterator[Block]:
+    """The set that belongs together, what else fits, and what doesn't."""
+    design = review.comparison.new
+    boards = [f"{name} {board.revision}".strip() for name, board in design.boards.items()]
+    releases = [item.title for item in design.contracts.values()]
+    yield Heading("What to use together")
+    yield Sentence(f"{review.new.name}: {' + '.join((*boards, *releases))}. {_own(review)}")
+    yield Items(tuple(what_fits(review, ("stacking", "firmware"))))
+    rows = _unfit(causes)
+    if rows:
+        yield Table(("Don't use", "It", "Because of"), tuple(rows))
+    yield Pairs((Pair("Oldest firmware for this revision", Blank("oldest-firmware", "release")),))
+
+
+def _own(review: Review) -> str:
+    """Whether the new set by itself is any worse than the old one was."""
+    broken = [
+        item
+        for item in review.findings
+        if item.severity == "break" and not is_alone(item) and {party.role for party in item.parties} <= {"new", ""}
+    ]
+    if broken:
+        return f"These don't fit each other: {'; '.join(dict.fromkeys(item.pairing for item in broken))}."
+    if review.verdict.doubtful("stacking") or review.verdict.doubtful("firmware"):
+        return "Nobody can tell whether they fit each other before somebody has looked."
+    scope = scope_of(review.comparison)
+    missing = [why for why in (scope.not_stacked, scope.not_run) if why]
+    if len(missing) == 2:
+        return f"Whether they fit each other was not judged: {'; '.join(missing)}."
+    said = f"Nothing was found in this set that is worse than in that of {review.old.name}, in {scope.counts}."
+    return f"{said} Not judged: {missing[0]}." if missing else said
+
+
+def _unfit(causes: Iterable[ToldCause]) -> list[Row]:
+    """What doesn't fit or fits with care, a crossing and its mirror image in one row."""
+    names: dict[frozenset[str], dict[str, None]] = {}
+    numbers: dict[frozenset[str], dict[int, None]] = {}
+    words: dict[frozenset[str], Tone] = {}
+    said = {"hazard": "can hurt or destroy", "break": "will not work", "caution": "is to be checked"}
+    for item in causes:
+        for one in item.findings:
+            if one.crossing and one.severity != "info":
+                key = mirrored(one)
+                names.setdefault(key, {}).setdefault(one.pairing)
+                numbers.setdefault(key, {}).setdefault(item.number)
+                words[key] = min(words.get(key, "caution"), word_of(one), key=list(said).index)
+    alike: dict[tuple[Tone, str], list[str]] = {}
+    for key, found in names.items():
+        place = " in the place of an older one" if len(key) == 1 else ""
+        alike.setdefault((words[key], runs(numbers[key])), []).extend(f"{name}{place}" for name in found)
+    return [Row((", ".join(found), said[word], because), word) for (word, because), found in alike.items()]
+
+
+def _safety(review: Review, hazards: list[ToldCause]) -> Iterator[Block]:
+    yield from _causes("Safety: what can hurt or destroy", hazards)
+    if not hazards:
+        yield Heading("Safety")
+        yield Sentence(no_hazard(review))
+    yield Sentence(f"Cautions: {' '.join(CAUTIONS)}")
+    if review.waivers:
+        yield Sentence(f"Findings that somebody decided to live with: {'; '.join(waiver_lines(review.waivers))}.")
+
+
+def _causes(title: str, causes: list[ToldCause]) -> Iterator[Block]:
+    """Each cause with what follows, and one place for its reason."""
+    if not causes:
         return
-    count = counted(len(review.changes), "change")
-    yield f"{count} and no others, within what was compared. Reasons are for a person to give."
-    for group in GROUPS:
-        found = [change for change in review.changes if change.group == group]
-        if not found:
-            continue
-        yield ""
-        yield f"### {GROUP_TITLES[group]}"
-        yield ""
-        rows = []
-        for change in found:
-            rows.append(
-                [
-                    escape(change.board) or "all",
-                    escape(change.subject),
-                    _what(change),
-                    escape(_side(change, "before")) or "–",
-                    escape(_side(change, "after")) or "–",
-                    _REASON,
-                ]
-            )
-        yield from table(["Board", "What", "Change", "Before", "Now", "Reason"], rows)
+    yield Heading(title)
+    rows = [
+        Row(
+            (
+                str(item.number),
+                item.title or item.hits,
+                " ".join(_messages(item)),
+                Blank(f"why-{item.cause.id}", "why"),
+            ),
+            item.word,
+        )
+        for item in causes
+    ]
+    yield Table(("No.", "What changed", "What follows", "Why it was changed"), tuple(rows))
 
 
-def _side(change: Change, which: str) -> str:
-    """One side of a change; of a contract the fields that differ, since its version says too little."""
-    text = getattr(change, which)
-    if change.kind != "contract.changed":
-        return str(text)
-    fields = [item for item in change.fields if getattr(item, which)][:8]
-    listed = ", ".join(f"{item.name} {shown(item.name, getattr(item, which))}" for item in fields)
-    return f"{text}: {listed}" if listed else str(text)
+def _messages(item: ToldCause) -> list[str]:
+    """The strongest message of each rule."""
+    rules: dict[str, Finding] = {}
+    for one in item.findings:
+        if not one.below:
+            rules.setdefault(one.rule, one)
+    return [f"{one.told} ({text})." if (text := worked(one)) else f"{one.told}." for one in rules.values()]
 
 
-def _not_checked(review: Review) -> Iterator[str]:
-    yield "## What was not checked"
-    yield ""
-    for item in review.not_checked:
-        yield f"- {escape(item.what, start=True)}: {escape(item.why)}. It would need {escape(item.needs)}."
-    for fault in review.diagnostics:
-        if fault.severity == "fault":
-            place = f"{escape(fault.revision)}, {escape(str(fault.origin))}"
-            yield f"- Data fault in {place}: {escape(fault.message)}. Nothing is claimed about what it touches."
-    yield "- Schematic, layout, mechanics beyond the stated connector properties, electromagnetic and radio behaviour,"
-    yield "  and every file that the manifest does not name: not read."
+def _pin_rows(review: Review, causes: tuple[ToldCause, ...]) -> tuple[set[int], Table]:
+    """The table of pins, each with its reason or the number of its cause; and the causes that it tells whole."""
+    at: dict[tuple[str, str], ToldCause] = {}
+    for cause in causes:
+        for item in cause.changes if cause.cause.kind else ():
+            if item.kind.startswith("pin."):
+                for place in (place for pair in item.pairs for place in pair):
+                    at.setdefault((item.board, place), cause)
+    told: set[int] = set()
+    rows: dict[tuple[object, ...], tuple[list[str], Row]] = {}
+    for controller in pin_notice(review).controllers:
+        for line in controller.lines:
+            found = (at.get((controller.board, place)) for place in line.places)
+            why = _reason(next(filter(None, found), None), told)
+            gone = () if line.new_pin else (line.todo,)
+            key = (controller.name, *gone) if gone else (controller.name, line.signal)
+            named = f"{line.signal} ({line.old_pin})" if line.old_pin else line.signal
+            row = Row((controller.name, "", line.new_pin or "–", line.todo, why))
+            rows.setdefault(key, ([], row))[0].append(named)
+    table = (Row((row.cells[0], ", ".join(names), *row.cells[2:])) for names, row in rows.values())
+    return told, Table(("Controller", "Signal (old pin)", "New pin", "In the source", "Why"), tuple(table))
+
+
+def _reason(cause: ToldCause | None, told: set[int]) -> Cell:
+    """The place for the reason of a cause that only pins have, at its first pin; else the number of the cause."""
+    if cause is None:
+        return "–"
+    if not cause.cause.kind.startswith("pin.") or cause.word == "hazard":
+        return str(cause.number)
+    if cause.number in told:
+        return f"as for {cause.number}"
+    told.add(cause.number)
+    return Blank(f"why-{cause.cause.id}", f"{cause.number}, why")
+
+
+def _parts(review: Review) -> Iterator[Block]:
+    """Part by part, board by board: exchanged, with both part numbers; gone; new."""
+    told: dict[tuple[str, str], list[str]] = {}
+    for item in review.changes:
+        if item.kind in (*_PARTS, "part.added", "part.removed"):
+            word = {"part.added": "new", "part.removed": "gone"}.get(item.kind, "exchanged")
+            arrow = " → ".join(filter(None, (item.before, item.after)))
+            told.setdefault((item.board, word), []).append(f"{item.subject}: {arrow}")
+    if told:
+        yield Heading("What to build and buy")
+        yield Pairs(tuple(Pair(f"{board}, {word}", "; ".join(parts)) for (board, word), parts in sorted(told.items())))
+
+
+def _by_hand(review: Review) -> Iterator[Block]:
+    yield Heading("Faults and old boards")
+    rows = [
+        Pair("Fixed", Blank("fixed", "faults of the old revision that are cured, with their numbers")),
+        Pair("Known faults", Blank("errata", "what is known to be wrong, and how to live with it")),
+    ]
+    found = reworks(review)
+    rows += [Pair(item.board, _rework(item)) for item in found if item.possible]
+    if impossible := [item.board for item in found if not item.possible]:
+        told = "can't become the new revision by work on parts alone; revdiff rework tells why."
+        rows.append(Pair(", ".join(impossible), told))
+    if found:
+        rows.append(Pair("Old boards", Blank("old-boards", "what to do with stock and with boards in the field")))
+    yield Pairs(tuple(rows))
+
+
+def _rework(item: Rework) -> str:
+    count = sum(len(step.where) for step in item.steps)
+    return f"can become the new revision by work on {counted(count, 'part')}; revdiff rework tells the steps."
+
+
+def _not_checked(review: Review) -> Iterator[Block]:
+    yield Heading("Not checked")
+    unmade = {
+        item.check: None for verdict in (review.verdict.itself, *review.verdict.crossings) for item in verdict.unmade
+    }
+    lines = [f"Where the tables don't say enough: {'; '.join(unmade)}."] if unmade else []
+    lines += [f"{item.what}: {item.why}." for item in review.verdict.missing]
+    lines += [
+        f"Nothing is claimed about what a fault touches: {item.revision}, {item.origin}: {item.message}."
+        for item in review.diagnostics
+        if item.severity == "fault"
+    ]
+    lines.append(
+        "Schematic, layout, mechanics beyond the stated connectors, electromagnetic and radio behaviour, and files "
+        "that aren't part of the published tables."
+    )
+    yield Items(tuple(lines))
+
+
+def _rest(review: Review) -> Iterator[Block]:
+    if not review.changes:
+        yield Sentence(nothing_changed(review.comparison))
+        return
+    rest = [item for item in everything_else(review) if item.kind not in (*_PARTS, "part.added", "part.removed")]
+    lines: dict[str, list[str]] = {}
+    for item in sorted(rest, key=lambda one: natural_key(one.subject)):
+        arrow = " → ".join(text or "–" for text in (item.before, item.after))
+        lines.setdefault(item.board or "all boards", []).append(f"{item.subject}: {arrow}")
+    if lines:
+        blocks = tuple(Pair(board, "; ".join(found)) for board, found in lines.items())
+        yield Folded(f"Everything else ({counted(len(rest), 'change')})", (Pairs(blocks),))

@@ -32,7 +32,8 @@ _FIELDS: Mapping[str, tuple[str, str]] = {
 @dataclass(frozen=True, slots=True)
 class PinLine:
     """One signal. ``what`` says what happened to it; ``before`` and ``after`` how it is used, empty where it is not;
-    ``old_pin`` and ``new_pin`` the pin alone."""
+    ``old_pin`` and ``new_pin`` the pin alone, ``places`` the names
+    of both."""
 
     peripheral: str
     signal: str
@@ -42,6 +43,7 @@ class PinLine:
     todo: str
     old_pin: str = ""
     new_pin: str = ""
+    places: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,7 +193,9 @@ def _line(old: list[Pin], new: list[Pin], *, trading: bool) -> PinLine:
     peripheral = peripheral_of(shown)
     if one is None or two is None:
         what, todo = ("lost", "do without it, or bring it back") if two is None else ("added", _set_up(shown))
-        return PinLine(peripheral, shown.signal.raw, (what,), _place(one), _place(two), todo, _pin(one), _pin(two))
+        return PinLine(
+            peripheral, shown.signal.raw, (what,), _place(one), _place(two), todo, _pin(one), _pin(two), (shown.name,)
+        )
     what_all: list[str] = []
     todos: list[str] = []
     if sorted(pin.number for pin in old) != sorted(pin.number for pin in new):
@@ -214,6 +218,7 @@ def _line(old: list[Pin], new: list[Pin], *, trading: bool) -> PinLine:
         "; ".join(todos),
         _pin(one),
         _pin(two),
+        (one.name, two.name),
     )
 
 

@@ -99,7 +99,7 @@ def _unfit(broken: Iterable[Finding]) -> str:
     new: dict[frozenset[str], None] = {}
     for item in broken:
         names = frozenset(stem(party.name) for party in item.parties)
-        own = {party.role for party in item.parties} <= {"new"}
+        own = {party.role for party in item.parties} <= {"new", ""}
         (new if own else mixed).setdefault(names)
     sets = {**mixed, **new}
     told = []

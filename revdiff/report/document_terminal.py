@@ -18,6 +18,7 @@ from revdiff.release.document import (
     Pair,
     Pairs,
     Row,
+    Section,
     Sentence,
     Table,
     Tone,
@@ -75,6 +76,8 @@ class _Printer:
                     self._table(block)
                 case Folded():
                     page.heading(block.title, "bold")
+                    self.blocks(block.blocks)
+                case Section():
                     self.blocks(block.blocks)
                 case Gap():
                     page.line("")

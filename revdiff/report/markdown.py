@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 
 from revdiff.release.document import (
@@ -14,20 +15,29 @@ from revdiff.release.document import (
     Heading,
     Items,
     Pairs,
+    Section,
     Sentence,
     Table,
     Tone,
 )
 from revdiff.release.markdown import escape, table
 
+MISSING = "**[to be filled in:"
+_LONGEST = 6_000  # characters of a text; what a stranger makes longer is cut
 _LOUD: tuple[Tone, ...] = ("hazard", "break")
+
+
+class _Head(str):
+    """The line of a heading: what follows stands right below it."""
+
+    __slots__ = ()
 
 
 def to_markdown(document: Document) -> str:
     """The whole document; ends with a line end."""
     lines: list[str] = []
     for line in _lines(document):
-        if line or (lines and lines[-1]):
+        if line or (lines and lines[-1] and not isinstance(lines[-1], _Head)):
             lines.append(line)
     return "\n".join(lines).rstrip("\n") + "\n"
 
@@ -36,8 +46,11 @@ def _lines(blocks: Iterable[Block]) -> Iterator[str]:
     for block in blocks:
         match block:
             case Heading():
-                yield from ("", f"{'#' * block.level} {escape(block.text)}", "")
+                yield from ("", _Head(f"{'#' * block.level} {escape(block.text)}"))
             case Sentence():
+                if isinstance(block.text, Blank):
+                    yield from ("", *_region(block.text), "")
+                    continue
                 text = _cell(block.text, start=True)
                 yield from ("", f"**{text}**" if block.tone == "title" else text, "")
             case Items():
@@ -56,6 +69,8 @@ def _lines(blocks: Iterable[Block]) -> Iterator[str]:
                 yield from ("", f"<details><summary>{escape(block.title)}</summary>", "")
                 yield from _lines(block.blocks)
                 yield from ("", "</details>", "")
+            case Section():
+                yield from _lines(block.blocks)
             case Gap():
                 yield ""
 
@@ -73,9 +88,20 @@ def _first(cell: Cell, tone: Tone) -> str:
 
 
 def _cell(cell: Cell, *, start: bool = False) -> str:
-    return blank(cell) if isinstance(cell, Blank) else escape(cell, start=start)
+    return blank(cell) if isinstance(cell, Blank) else escape(cell, start=start, longest=_LONGEST)
 
 
 def blank(item: Blank) -> str:
-    """A visible place for what a person writes."""
-    return f"**[to be filled in: {escape(item.hint)}]**"
+    """A visible place for what a person writes, marked so that a later draft finds it."""
+    start, text, end = _region(item)
+    return f"{start}{text}{end}"
+
+
+def _region(item: Blank) -> tuple[str, str, str]:
+    """On lines of their own: a line that starts with a comment is HTML to its end (CommonMark 0.31.2, section 4.6)."""
+    return f"<!-- own {region_name(item.name)} -->", f"{MISSING} {escape(item.hint)}]**", "<!-- /own -->"
+
+
+def region_name(name: str) -> str:
+    """A name that can stand in a comment: letters, digits, single signs; no comment ends in it."""
+    return re.sub(r"[^\w.]+", "-", name)[:200].strip("-") or "x"

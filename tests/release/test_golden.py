@@ -13,12 +13,12 @@ import pytest
 from rich.console import Console
 
 from revdiff.judge import judge_change
-from revdiff.release.notes import release_notes
 from revdiff.release.review import Review
 from revdiff.report.document import to_json
 from revdiff.report.document_terminal import print_document
 from revdiff.report.markdown import to_markdown
 from revdiff.report.review_document import review_document
+from tests.release.support import notes_text
 from tests.support import SMALL, MemoryRevision, compare, edit
 
 GOLDEN = Path(__file__).parent / "golden"
@@ -51,7 +51,7 @@ def terminal(width: int, *, detail: bool = False) -> str:
 
 
 DOCUMENTS: dict[str, Callable[[], str]] = {
-    "notes.md": lambda: release_notes(review()),
+    "notes.md": lambda: notes_text(review()),
     "report.md": lambda: to_markdown(review_document(review())),
     "report-detail.md": lambda: to_markdown(review_document(review(), detail=True)),
     "report.json": lambda: to_json(review()),

@@ -8,11 +8,11 @@ from collections.abc import Mapping
 import pytest
 
 from revdiff.judge import judge_change
-from revdiff.release.notes import release_notes
 from revdiff.release.pin_notice import pin_notice
 from revdiff.release.review import Review
 from revdiff.release.scope import nothing_changed
 from revdiff.release.verdicts import verdicts
+from tests.release.support import notes_text
 from tests.support import SMALL, Files, MemoryRevision, compare, edit
 
 # What promises that things fit, are safe or are the same.
@@ -46,12 +46,13 @@ def review(old: Files, new: Files) -> Review:
 
 def said(found: Review) -> dict[str, str]:
     """What each reader is told, and the sentences where nothing was found."""
-    notes = release_notes(found)
+    notes = notes_text(found)
     parts = {item.reader: item.sentence for item in verdicts(found)}
-    parts["safety"] = notes.partition("## Safety: do not mix\n\n")[2].partition("\n\n- Power")[0]
-    fits = notes.partition("## What fits what\n\n")[2].partition("\n\nMinimum")[0].splitlines()
+    parts["safety"] = re.findall(r"^## Safety .*\n(.*)", notes, re.MULTILINE)[0]
+    fits = notes.partition("## What to use together")[2].splitlines()
     parts["boards"] = next(line for line in fits if line.startswith("- Boards on each other"))
     parts["firmware"] = next(line for line in fits if line.startswith("- Firmware on boards"))
+    parts["set"] = fits[1]
     parts["pins"] = pin_notice(found).clear
     return parts
 
@@ -63,13 +64,13 @@ BUILD = ("Parts",)
 
 # design -> who can't be promised anything
 CASES: Mapping[str, tuple[dict[str, str], tuple[str, ...]]] = {
-    "parts lists alone": (design(*PARTS), (*STACK, *RUN, "safety")),
+    "parts lists alone": (design(*PARTS), (*STACK, *RUN, "safety", "set")),
     "a pin map alone": (design(*PINS), (*STACK, *BUILD)),
-    "contacts without joints": (design(*CONTACTS), (*STACK, *RUN, *BUILD, "safety")),
+    "contacts without joints": (design(*CONTACTS), (*STACK, *RUN, *BUILD, "safety", "set")),
     "contacts with joints": (design(*CONTACTS, joints=True), (*RUN, *BUILD)),
     "joints of connectors without contacts": (
         design("connectors", "parts", joints=True),
-        (*STACK, *RUN, "safety"),
+        (*STACK, *RUN, "safety", "set"),
     ),
     "all of it": (dict(SMALL), ()),
 }
@@ -88,7 +89,7 @@ def test_nobody_is_promised_what_was_not_judged(name: str) -> None:
 
 @pytest.mark.parametrize("name", list(CASES))
 def test_no_page_says_that_all_goes_with_all(name: str) -> None:
-    notes = release_notes(review(CASES[name][0], CASES[name][0]))
+    notes = notes_text(review(CASES[name][0], CASES[name][0]))
     assert "goes with every" not in notes
     assert "nothing changed" not in notes.casefold().replace("nothing changed that stacked boards can see", "")
 

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from pathlib import Path
 
 import pytest
 
 from revdiff.app.review import review_revisions
-from revdiff.release.notes import release_notes
+from revdiff.judge.registry import ALL
 from revdiff.release.review import Review
+from revdiff.report.markdown import region_name
+from tests.release.support import notes_text
 
 
 @pytest.fixture(scope="module")
@@ -19,74 +22,108 @@ def review(demo: Path) -> Review:
 
 @pytest.fixture(scope="module")
 def notes(review: Review) -> str:
-    return release_notes(review)
+    return notes_text(review)
 
 
 def headings(text: str) -> list[str]:
-    return re.findall(r"^#{2,3} (.*)$", text, re.MULTILINE)
+    return re.findall(r"^#{2,3} (.*?)(?: <!--.*)?$", text, re.MULTILINE)
+
+
+def section(text: str, title: str) -> str:
+    return text.partition(f"\n## {title}")[2].partition("\n## ")[0]
 
 
 def test_the_sections_stand_in_the_order_readers_need(notes: str) -> None:
-    assert [name for name in headings(notes) if not name.startswith("###")][:4] == [
-        "In one sentence for each reader",
-        "Safety: do not mix",
-        "What fits what",
-        "Pins",
+    assert headings(notes) == [
+        "What to use together",
+        "Safety: what can hurt or destroy",
+        "What else will not work, or is to be checked",
+        "What firmware must change",
+        "What to build and buy",
+        "Faults and old boards",
+        "Not checked",
     ]
-    assert headings(notes)[-1] == "What was not checked"
+    assert notes.index("<details><summary>Everything else") > notes.index("## Not checked")
+
+
+def test_the_demo_takes_two_pages(notes: str) -> None:
+    assert len(notes.splitlines()) <= 120
 
 
 def test_it_names_both_revisions_with_their_full_commits(notes: str, review: Review) -> None:
-    head = notes[: notes.index("## In one sentence")]
-    assert f"`{review.new.commit}`" in head
-    assert f"`{review.old.commit}`" in head
+    head = notes[: notes.index("## What to use together")]
+    for identity in (review.new, review.old):
+        assert identity.commit in head
+        assert identity.date[:10] in head
     assert len(review.new.commit) == 40
-    assert review.new.date in head
+    for board in ("base", "valves", "radio"):
+        assert re.search(rf"^\| {board} \| .* \| B \| C \|", head, re.MULTILINE)
 
 
-def test_what_only_a_person_knows_is_a_visible_blank(notes: str, review: Review) -> None:
-    for blank in ("date", "version", "decision"):
-        assert f"**[to be filled in: {blank}]**" in notes
-    assert notes.count("**[why?]**") == len(review.changes)
+def test_there_is_one_place_for_the_reason_of_each_cause(notes: str, review: Review) -> None:
+    for cause in review.causes:
+        assert notes.count(f"<!-- own why-{region_name(cause.id)} -->") == 1, cause.id
+    assert notes.count("<!-- own ") == notes.count("**[to be filled in:") == notes.count("<!-- /own -->")
 
 
-def test_do_not_mix_names_both_crossings(notes: str) -> None:
-    safety = notes[notes.index("## Safety") : notes.index("## What fits what")]
+def test_a_reader_meets_no_rule_and_no_key_of_the_manifest(notes: str) -> None:
+    for rule in ALL:
+        assert rule.name not in notes
+    for key in ("boards.NAME", "[identity", "[firmware", "revdiff.toml"):
+        assert key not in notes
+
+
+def test_what_must_not_be_used_together_names_both_crossings(notes: str) -> None:
+    together = section(notes, "What to use together")
     for pairing in ("base@rev-b + valves@rev-c", "base@rev-c + valves@rev-b", "irrigation 1.4.1 + base@rev-c"):
-        assert f"**Do not combine {pairing}.**" in safety
+        assert pairing in together
+    assert "base@rev-c in the place of an older one" in together
+    safety = section(notes, "Safety")
     assert "current-limited supply" in safety
     assert "local codes" in safety
 
 
-def test_a_single_board_is_combined_with_nothing(notes: str) -> None:
-    """Its cables and unknown partners are concerned: it doesn't take the place of an older one."""
-    safety = notes[notes.index("## Safety") : notes.index("## What fits what")]
-    combined = re.findall(r"\*\*Do not combine (.*)\.\*\*", safety)
-    assert all(" + " in item for item in combined)
-    assert "**Do not put base@rev-c in the place of an older one.**" in safety
+def test_the_set_that_belongs_together_is_named_with_what_is_known_of_it(notes: str) -> None:
+    together = section(notes, "What to use together")
+    assert "rev-c: base C + valves C + radio C + irrigation 2.0.0 + radio-link 2.0.0." in together
+    assert "Nobody can tell whether they fit each other before somebody has looked." in together
 
 
 def test_the_cautions_stand_even_where_nothing_was_found(demo: Path) -> None:
-    harmless = release_notes(review_revisions("rev-a", "rev-a", repository=demo))
+    harmless = notes_text(review_revisions("rev-a", "rev-a", repository=demo))
     assert "Never plug or unplug boards while they are powered." in harmless
     assert "No combination of old and new boards or firmware was found to be hazardous" in harmless
 
 
 def test_no_section_is_empty(demo: Path) -> None:
     for old, new in (("rev-a", "rev-a"), ("rev-a", "rev-b"), ("rev-c", "rev-d")):
-        text = release_notes(review_revisions(old, new, repository=demo))
+        text = notes_text(review_revisions(old, new, repository=demo))
         assert not re.search(r"^#+ .*\n+(#|\Z)", text, re.MULTILINE)
 
 
 def test_a_revision_without_pin_changes_has_no_pin_section(demo: Path) -> None:
-    assert "Pins" not in headings(release_notes(review_revisions("rev-a", "rev-a", repository=demo)))
+    assert "What firmware must change" not in headings(notes_text(review_revisions("rev-a", "rev-a", repository=demo)))
 
 
-def test_claims_are_bounded(notes: str) -> None:
-    assert "within what was compared" in notes.casefold()
+def test_parts_are_told_one_by_one_with_both_part_numbers(notes: str) -> None:
+    """From the parts lists, by hand: two 18 pF load capacitors become 15 pF ones; a fuse went."""
+    parts = section(notes, "What to build and buy")
+    assert "C32, C33: 18p 0402 Brackwater BWC0402-C0G-18P-50J → 15p 0402 Brackwater BWC0402-C0G-15P-50J" in parts
+    assert "**base, gone:** C44" in parts
 
 
-def test_stock_counts_fitted_pieces_of_one_of_each_board(notes: str) -> None:
-    """Counted by hand from the parts lists: two 18 pF load capacitors go, two 15 pF ones come."""
-    assert "| Brackwater BWC0402-C0G-18P-50J | 2 | 0 | -2 |" in notes
-    assert "| Brackwater BWC0402-C0G-15P-50J | 0 | 2 | +2 | buy |" in notes
+def test_no_part_and_no_change_is_lost(notes: str, review: Review) -> None:
+    """What stands nowhere else is in the folded part; a pin stands by its signal."""
+    flat = notes.replace("\\", "")
+    told = {item for cause in review.causes for item in cause.changes}
+    for change in review.changes:
+        assert change.id in told or change.subject in flat, change.id
+
+
+def test_nothing_is_said_twice(notes: str) -> None:
+    """But for the table of pins, which says of each signal what to do."""
+    notes = notes.replace(section(notes, "What firmware must change"), "")
+    bare = re.sub(r"<!--.*?-->|\*\*\[to be filled in.*?\]\*\*", "", notes)
+    said = (part.strip(" .*-") for text in re.split(r"[|\n]", bare) for part in re.split(r"(?<=[.!?])\s+", text))
+    counted = Counter(part for part in said if len(part.split()) > 5)
+    assert {text: count for text, count in counted.items() if count > 1} == {}
