@@ -26,7 +26,8 @@ def apply_changes(changes: Iterable[Change], design: Design) -> Design:
     ``compare_designs`` finds nothing between the result and the comparison's second design, and the records of
     the two are equal, but for: places in files; fields that could not be compared because a text has two
     meanings; values of the manifest's own fields, which are given back as text; which side of a joint is
-    named first. A board that was added is refused, since a change doesn't carry all its tables.
+    named first; netlists, which stay as they are, and with them names that programs made from parts. A board that
+    was added is refused, since a change doesn't carry all its tables.
 
     Raises DataFault for an added board, and where the changes don't fit the design.
     """
@@ -54,7 +55,7 @@ def apply_changes(changes: Iterable[Change], design: Design) -> Design:
 
 
 def _boards_of(change: Change, design: Design) -> list[str]:
-    if change.kind == "signal.renamed" and change.board not in design.boards:
+    if change.kind in ("signal.renamed", "signal.voltage") and change.board not in design.boards:
         return [name for name in design.boards if name in change.board.split(", ")]
     return [change.board]
 

@@ -20,7 +20,9 @@ def apply_to_board(changes: Sequence[Change], board: Board) -> Board:
     changes = [change for change in changes if change not in columns]
     board = _with_columns(board, [change for change in columns if change.pattern != NEW])
     signals = {
-        one: Reading(change.after, two) for change in _of_kind(changes, "signal.renamed") for one, two in change.pairs
+        one: Reading(change.after if len(change.pairs) == 1 else two, two)
+        for change in _of_kind(changes, "signal.renamed", "signal.voltage")
+        for one, two in change.pairs
     }
     result = replace(
         board,

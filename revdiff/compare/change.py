@@ -48,6 +48,16 @@ class OtherReading:
     tie: bool
 
 
+@dataclass(frozen=True, slots=True)
+class Wire:
+    """A terminal of a part, by its names in both revisions, and the nets it was and is on; empty where it is open."""
+
+    before: str
+    after: str
+    net_before: str
+    net_after: str
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Change:
     """One thing that differs, as a person would tell it.
@@ -55,7 +65,7 @@ class Change:
     ``before`` and ``after`` are what a person would put on either side of an arrow; empty where there is
     nothing. ``pairs`` lists (name before, name after) of everything that a renumbering, a move or a swap
     covers; ``pattern`` names its shape. ``fields`` holds all values, so that the change can be applied.
-    ``other_reading``: of parts that went or came.
+    ``other_reading``: of parts that went or came. ``wires``: the terminals whose nets changed by it.
     """
 
     kind: str
@@ -70,11 +80,12 @@ class Change:
     origin_after: Origin | None = None
     match: Match | None = None
     other_reading: OtherReading | None = None
+    wires: tuple[Wire, ...] = ()
     id: str = ""
 
     @property
     def group(self) -> str:
-        """Who mainly wants to know: stacking, firmware, assembly, buying or documentation."""
+        """Who mainly wants to know: stacking, firmware, wiring, assembly, buying or documentation."""
         return group_of(self.kind)
 
     def field(self, name: str) -> FieldChange | None:

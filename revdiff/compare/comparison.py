@@ -13,6 +13,8 @@ from revdiff.compare.connectors import connector_changes
 from revdiff.compare.devices import device_names
 from revdiff.compare.headers import aligned
 from revdiff.compare.kinds import order_of
+from revdiff.compare.nets.compare import compare_nets, first_pairs
+from revdiff.compare.nets.pairing import NetPairs
 from revdiff.compare.part_changes import controller_changes, part_changes
 from revdiff.compare.parts import PartMatches, match_parts
 from revdiff.compare.pins import pin_changes
@@ -27,7 +29,8 @@ class Comparison:
     """The changes between two designs, and who was taken for whom on the way.
 
     ``devices`` and ``connectors``: per board, old name to new name where that differs. ``parts``: per board.
-    ``unclear``: fields that could mean two things and were not compared.
+    ``nets``: per board with a netlist in both revisions. ``unclear``: fields that could mean two things and were not
+    compared.
     """
 
     old: Design
@@ -38,6 +41,7 @@ class Comparison:
     devices: Mapping[str, Mapping[str, str]]
     connectors: Mapping[str, Mapping[str, str]]
     parts: Mapping[str, PartMatches]
+    nets: Mapping[str, NetPairs]
 
     @property
     def other_readings(self) -> tuple[OtherReading, ...]:
@@ -58,18 +62,29 @@ def compare_designs(old: Design, new: Design, *, strict_names: bool = False) -> 
     matches = {name: match_connectors(old.boards[name], new.boards[name], strict=strict_names) for name in shared}
     connectors = {name: item.names() for name, item in matches.items()}
     devices = {name: {} if strict_names else device_names(old.boards[name], new.boards[name]) for name in shared}
-    renames = Renames({}) if strict_names else find_renames(old, new, devices, matches)
+    nets = {
+        name: first_pairs(
+            old.boards[name], new.boards[name], {**connectors[name], **devices[name]}, strict=strict_names
+        )
+        for name in shared
+        if old.boards[name].nodes and new.boards[name].nodes
+    }
+    renames = Renames({}) if strict_names else find_renames(old, new, devices, matches, nets)
     changes += renames.changes
     parts: dict[str, PartMatches] = {}
     for name in shared:
         one, two = old.boards[name], new.boards[name]
         changes += connector_changes(one, two, matches[name], renames, unclear, strict=strict_names)
         changes += pin_changes(one, two, renames, devices[name], unclear, strict=strict_names)
-        parts[name] = match_parts(
-            one, two, {**connectors[name], **devices[name]}, partial(renames.of, name), strict=strict_names
-        )
+        known = {**connectors[name], **devices[name]}
+        paired = nets[name].pairs if name in nets else {}
+        parts[name] = match_parts(one, two, known, paired, strict=strict_names)
         changes += controller_changes(old, new, name, devices[name])
         changes += part_changes(one, two, parts[name], unclear, packing)
+        if name in nets:
+            nets[name], changes = compare_nets(
+                one, two, parts[name], known, nets[name], changes, partial(renames.follow, name), strict=strict_names
+            )
     changes += joint_changes(old, new, connectors)
     changes += contract_changes(old, new, renames, devices, unclear)
     changes += manifest_changes(old, new)
@@ -92,4 +107,5 @@ def compare_designs(old: Design, new: Design, *, strict_names: bool = False) -> 
         devices=devices,
         connectors=connectors,
         parts=parts,
+        nets=nets,
     )

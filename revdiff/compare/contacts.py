@@ -39,6 +39,7 @@ class _Contacts:
         self, old: Board, new: Board, names: Mapping[str, str], renames: Renames, unclear: list[Unclear], strict: bool
     ) -> None:
         self._board = old.name
+        self._nodes = old.nodes, new.nodes
         self._unclear = unclear
         self._old: dict[str, Contact] = {}
         self._new: dict[str, Contact] = {}
@@ -49,7 +50,7 @@ class _Contacts:
         home: dict[str, str] = {}
         for name, other in names.items():
             one, two = old.connectors[name].contacts, new.connectors[other].contacts
-            here = {number: renames.of(old.name, item.signal.word) for number, item in one.items()}
+            here = {number: renames.follow(old.name, item.signal.word) for number, item in one.items()}
             there = {number: item.signal.word for number, item in two.items()}
             before_details = {number: _details(item) for number, item in one.items()}
             after_details = {number: _details(item) for number, item in two.items()}
@@ -97,9 +98,11 @@ class _Contacts:
         for number, target in moves.replaced:
             yield self._signal(number, target)
         for number in moves.lost:
-            yield self._row("contact.removed", self._old[number])
+            if not self._left_out(self._old[number], 0):
+                yield self._row("contact.removed", self._old[number])
         for number in moves.gained:
-            yield self._row("contact.added", self._new[number])
+            if not self._left_out(self._new[number], 1):
+                yield self._row("contact.added", self._new[number])
         details: dict[str, list[Change]] = {}
         for number, target in moves.matched:
             moved = self._home.get(number, number) != target
@@ -112,6 +115,16 @@ class _Contacts:
             )
         for together in details.values():
             yield from merge_alike(together)
+
+    def _left_out(self, contact: Contact, side: int) -> bool:
+        """Whether it is a contact of a netlist, and the other one has the connector: open ones may be left out there.
+
+        What became of its net is told as any terminal's.
+        """
+        node = self._nodes[side].get((contact.connector, contact.number))
+        if node is None or node.origin != contact.origin:
+            return False
+        return not contact.signal or any(ref == contact.connector for ref, _ in self._nodes[not side])
 
     def _listing(self, places: Iterable[str]) -> tuple[FieldChange, ...]:
         """What else happened to places that a signal left: they appear, disappear, or say something. Told once."""

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from revdiff.design.tables import CONNECTORS, CONTACTS, PARTS, PINS
 
-GROUPS = ("stacking", "firmware", "assembly", "buying", "documentation")
+GROUPS = ("stacking", "firmware", "wiring", "assembly", "buying", "documentation")
 
 # kind -> (group, what a person calls it), in the order in which reports list them
 KINDS: Mapping[str, tuple[str, str]] = {
@@ -39,6 +39,7 @@ KINDS: Mapping[str, tuple[str, str]] = {
     "contact.behaviour": ("stacking", "contact behaviour changed"),
     "contact.column": ("stacking", "column of the contact table changed"),
     "contact.field": ("documentation", "contact detail changed"),
+    "signal.voltage": ("stacking", "supply has another voltage"),
     "signal.renamed": ("firmware", "signal renamed"),
     "pin.added": ("firmware", "pin newly used"),
     "pin.removed": ("firmware", "pin no longer used"),
@@ -51,11 +52,25 @@ KINDS: Mapping[str, tuple[str, str]] = {
     "pin.pull": ("firmware", "pull changed"),
     "pin.level": ("firmware", "logic level changed"),
     "pin.analog": ("firmware", "analog channel changed"),
+    "pin.opened": ("firmware", "pin leads nowhere now"),
+    "pin.connected": ("firmware", "pin leads somewhere now"),
     "pin.column": ("firmware", "column of the pin map changed"),
     "pin.field": ("firmware", "pin detail changed"),
     "contract.added": ("firmware", "firmware contract added"),
     "contract.removed": ("firmware", "firmware contract removed"),
     "contract.changed": ("firmware", "firmware contract changed"),
+    "net.voltage": ("wiring", "supply has another voltage"),
+    "net.split": ("wiring", "net split"),
+    "net.merged": ("wiring", "nets made one"),
+    "net.swapped": ("wiring", "terminals trade nets"),
+    "net.rewired": ("wiring", "wired to another net"),
+    "net.turned": ("wiring", "turned round"),
+    "net.left": ("wiring", "terminal leads nowhere now"),
+    "net.joined": ("wiring", "terminal leads somewhere now"),
+    "net.part_added": ("wiring", "part newly on the board"),
+    "net.part_removed": ("wiring", "part no longer on the board"),
+    "net.part_renumbered": ("wiring", "parts renumbered on the board"),
+    "net.renamed": ("wiring", "net renamed"),
     "part.value": ("assembly", "value changed"),
     "part.package": ("assembly", "package changed"),
     "part.rating": ("assembly", "rating changed"),

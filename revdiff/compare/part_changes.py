@@ -14,6 +14,8 @@ from revdiff.design import EMPTY, Board, Design, Origin, PartData, Reading
 from revdiff.design.model import FITTED, readings_of
 from revdiff.quantities.designator import compress, natural_key
 
+STILL_THERE = "still on the board"
+THERE_BEFORE = "on the board before"
 REUSED = "designator used again for another part"
 CONTROLLER = "controller, with its pin map"
 # What people call a part by, and in which order they say it.
@@ -81,8 +83,11 @@ def part_changes(
     come = [ref for ref in new.parts if ref not in found]
     removed = {ref: item for item in matches.other_readings for ref in item.old}
     added = {ref: item for item in matches.other_readings for ref in item.new}
-    yield from _rows("part.removed", old, gone, new.parts, come, removed)
-    yield from _rows("part.added", new, come, old.parts, old.parts, added)
+    drawn = [{ref for ref, _ in board.nodes} for board in (old, new)]
+    still = {ref for ref in gone if ref in drawn[0] and ref in drawn[1] and ref not in new.parts}
+    before = {ref for ref in come if ref in drawn[0] and ref in drawn[1] and ref not in old.parts}
+    yield from _rows("part.removed", old, gone, new.parts, come, removed, dict.fromkeys(still, STILL_THERE))
+    yield from _rows("part.added", new, come, old.parts, old.parts, added, dict.fromkeys(before, THERE_BEFORE))
 
 
 def _rows(
@@ -92,20 +97,21 @@ def _rows(
     others: Container[str],
     reused: Container[str],
     readings: Mapping[str, OtherReading],
+    drawn: Mapping[str, str],
 ) -> Iterator[Change]:
     """Parts that came or went, those that read alike together; one whose designator is in ``others`` too on its own.
 
-    ``reused``: designators that name another part in the other revision.
+    ``reused``: designators that name another part in the other revision. ``drawn``: what the netlists say of some.
     """
     added = kind == "part.added"
-    rows: dict[tuple[str, bool], list[str]] = {}
+    rows: dict[tuple[str, bool, str], list[str]] = {}
     texts: dict[tuple[Reading, ...], str] = {}  # 12k and 12.0k read alike
     for ref in sorted(refs, key=natural_key):
         data = board.parts[ref].data
         named = tuple(getattr(data, name) for name in (*NAMING, "fitted"))
         text = texts.setdefault(named if any(named[:-1]) else (*named, data.description), describe(data))
-        rows.setdefault((text, ref in others), []).append(ref)
-    for (text, _), together in rows.items():
+        rows.setdefault((text, ref in others, drawn.get(ref, "")), []).append(ref)
+    for (text, _, known), together in rows.items():
         again = together[0] in reused
         origin = board.parts[together[0]].origin
         fields = _together([(_data_fields(board.parts[ref].data), [ref]) for ref in together])
@@ -117,7 +123,7 @@ def _rows(
             after=text if added else "",
             fields=fields if added else tuple(FieldChange(item.name, item.after, item.before) for item in fields),
             pairs=tuple(("", ref) if added else (ref, "") for ref in together),
-            pattern=REUSED if again else "",
+            pattern=REUSED if again else known,
             origin_before=None if added else origin,
             origin_after=origin if added else None,
             other_reading=next((readings[ref] for ref in together if ref in readings), None),

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 
 from revdiff.compare.change import Match, OtherReading
 from revdiff.compare.match.costs import ANOTHER, DESCRIBED, difference, nothing_kept
 from revdiff.compare.match.identity import Kinds, known_columns
 from revdiff.compare.match.pairing import EXACT, Pairing, match_class, match_names, named
-from revdiff.compare.match.slots import letters_of
 from revdiff.compare.match.wiring import terminals_of
 from revdiff.compare.stated import STATED, stated_pairs
 from revdiff.design import Board
+from revdiff.quantities.designator import letters_of
 
 # Class letters whose parts are named by their place in the circuit rather than by what they are.
 PASSIVE = frozenset({"R", "C", "L", "FB", "RN", "RV", "RT", "TP", "JP"})
@@ -33,13 +34,12 @@ class PartMatches:
 
 
 def match_parts(
-    old: Board, new: Board, stated: Mapping[str, str], renamed: Callable[[str], str] = str, *, strict: bool
+    old: Board, new: Board, stated: Mapping[str, str], nets: Mapping[str, str] = MappingProxyType({}), *, strict: bool
 ) -> PartMatches:
     """Matches the parts of one board, class letter by class letter.
 
-    ``stated``: pairs that are known already (renumbered connectors and controllers). ``renamed``: the new name of
-    an old signal, for the nets at the terminals, which count where both revisions have a netlist. ``strict``: by
-    name only.
+    ``stated``: pairs that are known already (renumbered connectors and controllers). ``nets``: old net to new net, as
+    far as known; the nets at the terminals count where both revisions have a netlist. ``strict``: by name only.
     """
     pairs: dict[str, tuple[str, Match]] = {
         one: (two, Match("stated", 1.0, "told by the connector or pin map"))
@@ -59,7 +59,7 @@ def match_parts(
     one_side = {ref: kind for ref, (kind, _) in before.items() if ref not in pairs}
     other_side = {ref: kind for ref, (kind, _) in after.items() if ref not in taken}
     pairings = [named(by_user)] if by_user else []
-    classes = _Classes(old, new, kinds, renamed, lambda one, two: before[one][1] == after[two][1], strict=strict)
+    classes = _Classes(old, new, kinds, nets, lambda one, two: before[one][1] == after[two][1], strict=strict)
     for pairing in classes.pairings(one_side, other_side):
         pairings.append(pairing)
         pairs.update({ref: (other, match) for ref, other, match in pairing.pairs})
@@ -76,7 +76,7 @@ class _Classes:
         old: Board,
         new: Board,
         kinds: Kinds,
-        renamed: Callable[[str], str],
+        nets: Mapping[str, str],
         twins: Callable[[str, str], bool],
         *,
         strict: bool,
@@ -85,7 +85,8 @@ class _Classes:
         self._kinds = kinds
         self._strict = strict
         wired = bool(old.nodes and new.nodes) and not strict
-        self._wires = (terminals_of(old, renamed), terminals_of(new)) if wired else None
+        known = {net: net for net in nets.values()}
+        self._wires = (terminals_of(old, nets), terminals_of(new, known)) if wired else None
 
     def pairings(self, old: Mapping[str, int], new: Mapping[str, int]) -> Iterator[Pairing]:
         """One pairing for each class letter, and one for the classes in which all stayed."""

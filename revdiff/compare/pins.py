@@ -39,7 +39,7 @@ class _Pins:
         self._unclear = unclear
         self._old = {f"{renamed(devices, pin.device)}.{pin.number}": pin for pin in old.pins.values()}
         self._new = {pin.name: pin for pin in new.pins.values()}
-        before = {place: renames.of(old.name, pin.signal.word) for place, pin in self._old.items()}
+        before = {place: renames.follow(old.name, pin.signal.word) for place, pin in self._old.items()}
         after = {place: pin.signal.word for place, pin in self._new.items()}
         matched: dict[str, str] = {}
         here = _by_device(before, {place: renamed(devices, pin.device) for place, pin in self._old.items()})

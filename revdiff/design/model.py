@@ -87,7 +87,8 @@ class Node:
 class Board:
     """One printed circuit board. Pins are keyed by (device, pin number); ``tables`` names the tables it has.
 
-    ``nodes``: the terminals of a netlist by (designator, pin), where the board has one.
+    ``nodes``: the terminals of a netlist by (designator, pin), where the board has one. ``whole``: whether that netlist
+    has all of the board, so that a terminal alone on its net is an open pin, whatever the net is called.
     """
 
     name: str
@@ -97,6 +98,7 @@ class Board:
     pins: Mapping[tuple[str, str], Pin] = field(default_factory=dict)
     connectors: Mapping[str, Connector] = field(default_factory=dict)
     nodes: Mapping[tuple[str, str], Node] = field(default_factory=dict)
+    whole: bool = False
     tables: frozenset[str] = frozenset()
     sections: BoardSections = field(default_factory=BoardSections)
     extra: Mapping[str, Any] = field(default_factory=dict)

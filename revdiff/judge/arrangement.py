@@ -146,6 +146,7 @@ class Arrangement:
     """``taught``: ends that belong together though their names differ, in the names of this arrangement.
 
     ``based``: the pairs of ends are those of an arrangement that worked: what did not meet there is strange here.
+    ``doubted``: ends of which nobody can tell: the name of one has changed, and nothing proves that to be a rename.
     ``trusted``: the design that limits and allowances come from; else each member's own, the strictest of all.
     ``shared``: what arrangements with the same trusted design, whose members and programs are the same objects, have
     worked out already.
@@ -155,6 +156,7 @@ class Arrangement:
     programs: tuple[Program, ...] = ()
     taught: Belonging = frozenset()
     based: bool = False
+    doubted: Belonging = frozenset()
     trusted: Design | None = None
     shared: dict[object, Any] = field(default_factory=dict, compare=False, repr=False)
 

@@ -46,6 +46,9 @@ def kin(arrangement: Arrangement, mating: Mating, a: Contact, b: Contact) -> Kin
         return "yes" if _same_voltage(a, b) else "no"
     if _crossed(a, b):
         return "yes"
+    ends = (mating.a.board.name, a.signal.word), (mating.b.board.name, b.signal.word)
+    if ends in arrangement.doubted or ends[::-1] in arrangement.doubted:
+        return "unknown"
     if arrangement.based or _carried(mating, a, b):
         return "no"
     return "unknown"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -138,10 +138,11 @@ class _Crossings:
                 if name not in there or name not in new.boards or digest(old, name) != digest(new, name)
             ]
             worked = self._arrangement(there, dict.fromkeys(there, "old"), "old", frozenset())
-            taught = self._taught(worked)
+            taught = self._taught(worked, self.comparison.renames.of)
+            doubted = self._taught(worked, self.comparison.renames.doubted) - taught
             margins = worked_of(worked)
             for roles, running in self._choices(boards, changed):
-                yield judge(self._arrangement(list(roles), roles, running, taught), margins)
+                yield judge(self._arrangement(list(roles), roles, running, taught, doubted), margins)
 
     def _choices(self, boards: list[str], changed: list[str]) -> Iterator[tuple[dict[str, Role], Role]]:
         """Which revision each board is of, and all firmware (empty: each board has its own).
@@ -185,7 +186,12 @@ class _Crossings:
         return self._arrangement([name], {name: given}, firmware, frozenset())
 
     def _arrangement(
-        self, boards: list[str], roles: Mapping[str, Role], running: Role, taught: Belonging
+        self,
+        boards: list[str],
+        roles: Mapping[str, Role],
+        running: Role,
+        taught: Belonging,
+        doubted: Belonging = frozenset(),
     ) -> Arrangement:
         members = [self._member(name, roles[name]) for name in boards]
         programs = [item for member in members for item in self._releases(member, running or member.role or "new")]
@@ -194,6 +200,7 @@ class _Crossings:
             programs,
             taught=taught,
             based=bool(taught),
+            doubted=doubted,
             trusted=self.comparison.old,
             shared=self._shared,
         )
@@ -262,10 +269,10 @@ class _Crossings:
             return maps[0] != maps[1]
         return one != two
 
-    def _taught(self, worked: Arrangement) -> Belonging:
-        """The ends that met where things worked, in the names of old and of new boards."""
+    @staticmethod
+    def _taught(worked: Arrangement, of: Callable[[str, str], str]) -> Belonging:
+        """The ends that met where things worked, in the names of old and of new boards. ``of``: the new name."""
         found = set()
-        of = self.comparison.renames.of
         for meet in Nodes(worked).meets:
             a, b = meet.mating.a.board.name, meet.mating.b.board.name
             one, two = meet.a.signal.word, meet.b.signal.word

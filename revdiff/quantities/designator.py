@@ -53,6 +53,15 @@ def _parse(text: str) -> Designator | None:
     return Designator(upper, None) if _NAME.fullmatch(upper) else None
 
 
+def letters_of(ref: str) -> str:
+    """The class letters of a designator; empty where it has none."""
+    letters = ref.rstrip("0123456789")
+    if letters.isalpha() and len(letters) < len(ref):
+        return letters
+    designator = parse_designator(ref)
+    return designator.prefix if designator is not None else ""
+
+
 _CHUNK = re.compile(r"[0-9]+|[^0-9]+")
 _Chunk = tuple[int, int, str]
 

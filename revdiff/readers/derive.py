@@ -32,22 +32,25 @@ _FIELDS: Mapping[str, str] = MappingProxyType(
 _UNITS: Mapping[str, str] = MappingProxyType({"voltage": "V", "power": "W", "current": "A"})
 
 
-def derive_pins(netlist: Netlist, devices: Iterable[str]) -> dict[tuple[str, str], Pin]:
+def derive_pins(netlist: Netlist, devices: Iterable[str], *, whole: bool = False) -> dict[tuple[str, str], Pin]:
     """The pins of the named devices by (device, pin number), with their signals.
 
-    In the order of the devices, then of the pin numbers. A device that the netlist lacks has no pins here.
+    In the order of the devices, then of the pin numbers. A device that the netlist lacks has no pins here. ``whole``:
+    the netlist has all of the board, so that a pin alone on its net is open.
     """
+    signal = _signals(netlist, whole=whole)
     return {
-        (item.ref, item.pin): Pin(device=item.ref, number=item.pin, signal=_signal(item), origin=item.origin)
+        (item.ref, item.pin): Pin(device=item.ref, number=item.pin, signal=signal(item), origin=item.origin)
         for item in _terminals(netlist, devices)
     }
 
 
-def derive_contacts(netlist: Netlist, connectors: Iterable[str]) -> dict[str, list[Contact]]:
-    """The contacts of the named connectors, in the order of their numbers, with their signals."""
+def derive_contacts(netlist: Netlist, connectors: Iterable[str], *, whole: bool = False) -> dict[str, list[Contact]]:
+    """The contacts of the named connectors, in the order of their numbers, with their signals; ``whole`` as there."""
+    signal = _signals(netlist, whole=whole)
     found: dict[str, list[Contact]] = {}
     for item in _terminals(netlist, connectors):
-        contact = Contact(connector=item.ref, number=item.pin, signal=_signal(item), origin=item.origin)
+        contact = Contact(connector=item.ref, number=item.pin, signal=signal(item), origin=item.origin)
         found.setdefault(item.ref, []).append(contact)
     return found
 
@@ -66,8 +69,8 @@ def _terminals(netlist: Netlist, refs: Iterable[str]) -> list[Terminal]:
     return sorted(found, key=lambda item: (wanted[item.ref], natural_key(item.pin)))
 
 
-def _signal(terminal: Terminal) -> Reading:
-    return _text(terminal.net)
+def _signals(netlist: Netlist, *, whole: bool) -> Callable[[Terminal], Reading]:
+    return lambda item: EMPTY if whole and item.net and len(netlist.nets[item.net]) == 1 else _text(item.net)
 
 
 def _text(text: str) -> Reading:

@@ -48,11 +48,15 @@ class _Terminals:
         self._faults = faults
         self._tally = Tally(file, faults)
         self._nets: dict[str, str] = {}  # as in the record, to its full name
+        self._bare = False  # whether records name an alias by its number alone
 
     def read(self) -> tuple[Terminal, ...]:
         terminals: dict[object, Terminal] = {}
         before = len(self._faults.found)
-        for number, record in self._lines.records():
+        records = self._lines.records()
+        # Some programs leave NNAME out of the records (common practice, no source); then a short name is an alias.
+        self._bare = bool(self._lines.aliases) and not any(_ALIAS_USED.fullmatch(record.net) for _, record in records)
+        for number, record in records:
             net = self._nets.get(record.net)
             if net is None:
                 net = self._nets[record.net] = self._net(number, record)
@@ -78,7 +82,7 @@ class _Terminals:
             self._tally.add("cut-net-name", number, token)
         used = _ALIAS_USED.fullmatch(token)
         if used is None:
-            return token
+            return self._lines.aliases.get(token.upper(), token) if self._bare else token
         full = self._lines.aliases.get(used[1].upper())
         if full is None and used[1].isdecimal():
             self._faults.fault(

@@ -6,12 +6,13 @@ netlist = { file = "base/base.xml", devices = ["U1"], connectors = ["J1", "J2"] 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections import Counter
+from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from revdiff.design import Board, Node, Origin, Reading
 from revdiff.errors import DataFault
-from revdiff.quantities.designator import parse_designator
+from revdiff.quantities.designator import letters_of
 from revdiff.quantities.text import clean, fold
 from revdiff.readers.connectors import join_contacts
 from revdiff.readers.derive import derive_contacts, derive_parts, derive_pins
@@ -25,6 +26,8 @@ from revdiff.sources.paths import inside
 _DEVICES = ("U", "IC")
 _CONNECTORS = ("J", "P", "X", "CN", "CON")
 _PINS_OF_A_CONTROLLER = 16
+# Class letters of what a parts list may have and a netlist need not (common practice, no source).
+UNWIRED = frozenset({"FD", "FID", "MH", "H", "HW", "MP", "LOGO", "NT", "PCB", "LBL"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,8 +109,9 @@ def with_netlist(board: Board, netlist: Netlist, spec: NetlistSpec, faults: Faul
                 found=ref,
                 remedy="Correct devices or connectors of the netlist in the manifest.",
             )
-    pins = derive_pins(netlist, [ref for ref in devices if ref not in mapped])
-    contacts = derive_contacts(netlist, [ref for ref in connectors if ref not in wired])
+    whole = _is_whole(board, refs, Counter(node.net.word for node in nodes.values() if node.net))
+    pins = derive_pins(netlist, [ref for ref in devices if ref not in mapped], whole=whole)
+    contacts = derive_contacts(netlist, [ref for ref in connectors if ref not in wired], whole=whole)
     parts = {} if board.parts else derive_parts(netlist, value_unit)
     have = {
         "netlist": True,
@@ -124,6 +128,7 @@ def with_netlist(board: Board, netlist: Netlist, spec: NetlistSpec, faults: Faul
     return replace(
         board,
         nodes=nodes,
+        whole=whole,
         pins={**board.pins, **pins},
         connectors=joined,
         parts={**board.parts, **parts},
@@ -131,10 +136,19 @@ def with_netlist(board: Board, netlist: Netlist, spec: NetlistSpec, faults: Faul
     )
 
 
+def _is_whole(board: Board, drawn: Container[str], sizes: Mapping[str, int]) -> bool:
+    """Whether a netlist seems to have all of the board: all fitted parts of its list; else most nets join something."""
+    if board.parts:
+        return all(
+            ref in drawn or part.data.fitted.meaning is not True or letters_of(ref) in UNWIRED
+            for ref, part in board.parts.items()
+        )
+    return 2 * sum(1 for count in sizes.values() if count == 1) <= len(sizes)
+
+
 def _of_class(refs: Iterable[str], prefixes: tuple[str, ...]) -> tuple[str, ...]:
     found = []
     for ref in refs:
-        designator = parse_designator(ref)
-        if designator is not None and designator.prefix in prefixes:
+        if letters_of(ref) in prefixes:
             found.append(ref)
     return tuple(found)

@@ -12,6 +12,7 @@ CAUTIONS = (
 GROUP_TITLES = {
     "stacking": "Stacking and connectors",
     "firmware": "Firmware",
+    "wiring": "Nets and wiring",
     "assembly": "Assembly",
     "buying": "Buying",
     "documentation": "Documentation",

@@ -63,7 +63,7 @@ def test_contact_tables_named_after_a_connector_are_of_the_same_one(run: Run, tm
     text = f"{number},Signal\n1,+5V\n2,GND\n3,TX\n"
     write(tmp_path, {"J1.csv": text, "J1b.csv": text.replace("TX", "RX")})
     document = json.loads(run("compare", "J1.csv", "J1b.csv", "--format", "json", cwd=tmp_path).stdout)
-    assert [(item["kind"], item["subject"]) for item in document["changes"]] == [("signal.renamed", "RX")]
+    assert [(item["kind"], item["subject"]) for item in document["changes"]] == [("contact.signal", "J1.3")]
 
 
 @pytest.mark.parametrize("header", ["Pin,Signal", "Signal,Pin"])
@@ -72,7 +72,7 @@ def test_signals_with_pins_are_a_pin_map_whatever_the_file_is_called(run: Run, t
     text = "\n".join((header, *rows, ""))
     write(tmp_path, {"one.csv": text, "firmware.csv": text.replace("HEAT", "COOL")})
     document = json.loads(run("compare", "one.csv", "firmware.csv", "--format", "json", cwd=tmp_path).stdout)
-    assert [(item["kind"], item["subject"]) for item in document["changes"]] == [("signal.renamed", "COOL")]
+    assert [(item["kind"], item["subject"]) for item in document["changes"]] == [("pin.signal", "U1.2")]
 
 
 @pytest.mark.parametrize(

@@ -12,10 +12,10 @@ from revdiff.compare.match.costs import ANOTHER
 from revdiff.compare.match.ledger import Ledger
 from revdiff.compare.match.loose import Doubt
 from revdiff.compare.match.runs import Event
-from revdiff.compare.match.slots import letters_of, plain_offset, slots_of
+from revdiff.compare.match.slots import plain_offset, slots_of
 from revdiff.compare.match.wiring import ClassWiring, Terminals, in_slots
 from revdiff.compare.stated import STATED
-from revdiff.quantities.designator import natural_key
+from revdiff.quantities.designator import letters_of, natural_key
 
 EXACT = Match("exact", 1.0, "the same designator and the same data")
 ORDER = "renumbered in another order"

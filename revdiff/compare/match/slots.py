@@ -10,15 +10,6 @@ from revdiff.quantities.designator import parse_designator
 _APART = 1 << 40
 
 
-def letters_of(ref: str) -> str:
-    """The class letters of a designator; empty where it has none."""
-    letters = ref.rstrip("0123456789")
-    if letters.isalpha() and len(letters) < len(ref):
-        return letters
-    designator = parse_designator(ref)
-    return designator.prefix if designator is not None else ""
-
-
 def slots_of(refs: Iterable[str]) -> dict[str, int]:
     """A slot for each designator of one class: its number, where it has a plain one.
 

@@ -1,7 +1,8 @@
 """Nets as evidence of who is who: what hangs on the same rare nets is likely the same part.
 
 Ground and other nets that everything hangs on say nothing. A net that a drawing program named after the part itself
-(``Net-(R5-Pad1)``) is taken for the same after the part has another number. Names that the other revision doesn't
+(``Net-(R5-Pad1)``) is taken for the same after the part has another number; where it is known which net is which by
+its other terminals, that counts instead. Names that the other revision doesn't
 know say nothing, either, since programs name many nets anew each time.
 """
 
@@ -9,7 +10,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from math import log2
 from typing import TypeAlias
 
@@ -20,19 +21,21 @@ _MOST = 60  # of a ledger's cost, for one part
 _APART = -20  # for a part whose nets the other revision has at other parts only
 _CROWDED = 12  # terminals, from which on a net says nothing
 _OWN = "\0"  # in the place of the part's own designator
+_PAIRED = "\1"  # before the name of a net that is known in both
 _LEAST_BITS = 1.0  # by which a net must be rare to say anything
 
 Terminals: TypeAlias = Mapping[str, frozenset[str]]  # designator to the nets that can tell anything
 Nets: TypeAlias = Mapping[int, frozenset[str]]  # the same by slot
 
 
-def terminals_of(board: Board, renamed: Callable[[str], str] = str) -> Terminals:
-    """The nets at the terminals of each part, without the crowded ones. ``renamed``: the new name of an old signal."""
+def terminals_of(board: Board, paired: Mapping[str, str]) -> Terminals:
+    """The nets at the terminals of each part, without the crowded ones. ``paired``: nets to their names in both."""
     found: dict[str, set[str]] = {}
     crowd: Counter[str] = Counter()
     for node in board.nodes.values():
         if node.net:
-            net = _neutral(renamed(node.net.word), node.ref)
+            known = paired.get(node.net.word)
+            net = _neutral(node.net.word, node.ref) if known is None else f"{_PAIRED}{known}"
             found.setdefault(node.ref, set()).add(net)
             crowd[net] += _OWN not in net
     return {ref: frozenset(net for net in nets if crowd[net] < _CROWDED) for ref, nets in found.items()}

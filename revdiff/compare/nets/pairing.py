@@ -1,0 +1,189 @@
+"""Which net of one netlist is which of the other: by their terminals; names are one sign only."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+
+from revdiff.compare.nets.wires import Terminal, Wires, has_polarity
+from revdiff.design import Board
+
+# Characters that a record of IPC-D-356A holds of a net's name; 17 where a program runs on into the blank columns.
+CUT = (14, 17)
+_PROOF = 2  # parts that two nets of different names must share: one pin may have been given to another signal
+
+
+@dataclass(frozen=True)
+class NetPairs:
+    """The nets of two netlists, and who is who: ``pairs`` old net to new net, ``back`` the other way.
+
+    ``proven``: the old nets whose terminals show it, so that another name is a rename.
+    """
+
+    old: Wires
+    new: Wires
+    pairs: Mapping[str, str]
+    proven: frozenset[str]
+
+    @property
+    def back(self) -> Mapping[str, str]:
+        """New net to old net."""
+        return {new: old for old, new in self.pairs.items()}
+
+    def stays(self, terminal: Terminal) -> bool:
+        """Whether a terminal that both netlists have is on the same net, or open in both."""
+        before, after = self.old.net_of[terminal], self.new.net_of[terminal]
+        return self.pairs.get(before, "") == after if before else not after
+
+    def follows(self, net: str) -> bool:
+        """Whether the other name of a net is no change: a program made both, or cut one of them."""
+        other = self.pairs[net]
+        return (net in self.old.nameless and other in self.new.nameless) or cut(net, other)
+
+    def shared(self, net: str) -> tuple[int, int]:
+        """How many terminals of an old net are on its partner, and on how many parts."""
+        other = self.pairs[net]
+        both = [item for item in self.old.members[net] if self.new.net_of.get(item) == other]
+        return len(both), len({ref for ref, _ in both})
+
+    def follow(self, net: str) -> str:
+        """What an old net is called in the newer revision."""
+        return self.pairs.get(net, net)
+
+
+def cut(one: str, two: str) -> bool:
+    """Whether one name is the other one, cut to what a record of IPC-D-356 holds of it."""
+    short, long = sorted((one, two), key=len)
+    return len(short) in CUT and len(long) > len(short) and long.startswith(short)
+
+
+def same_names(old: Wires, new: Wires) -> NetPairs:
+    """Nets of one name are one net, and no others are."""
+    pairs = {name: name for name in old.members if name in new.members}
+    return NetPairs(old, new, pairs, frozenset(pairs))
+
+
+def pair_nets(old: Wires, new: Wires, boards: tuple[Board, Board]) -> NetPairs:
+    """Who is who among the nets of two netlists, whose terminals go by the same names.
+
+    Equal terminals decide; then the same name together with a shared terminal; then the most shared terminals, where
+    those are of several parts, or a name says nothing. Parts that work either way round may have been turned: what is
+    given back has them turned back. The way back gives the mirror image.
+    """
+    loose = _loose(old, new, boards)
+    new = _turned(new, _by_names(old, new, loose))
+    found = _paired(old, new)
+    turned = [ref for ref in loose if _better_turned(found, ref)]
+    return _paired(old, _turned(new, turned)) if turned else found
+
+
+def _loose(old: Wires, new: Wires, boards: tuple[Board, Board]) -> list[str]:
+    """Parts with two terminals that differ in nothing."""
+    return [
+        ref
+        for ref, pins in old.pins.items()
+        if len(pins) == 2 and ref in new.pins and set(new.pins[ref]) == set(pins)
+        if any(old.net_of[ref, pin] != new.net_of[ref, pin] for pin in pins)
+        if not any(_polar(ref, wires, board) for wires, board in zip((old, new), boards, strict=True))
+    ]
+
+
+def _polar(ref: str, wires: Wires, board: Board) -> bool:
+    own = wires.nodes[ref, wires.pins[ref][0]].ref
+    part = board.parts.get(own)
+    return has_polarity(own, None if part is None else part.data)
+
+
+def _by_names(old: Wires, new: Wires, loose: Iterable[str]) -> list[str]:
+    """Those whose nets, by name, stand at the other terminal."""
+    found = []
+    for ref in loose:
+        one, two = old.pins[ref]
+        before, after = (old.net_of[ref, one], old.net_of[ref, two]), (new.net_of[ref, one], new.net_of[ref, two])
+        if _same(before, after[::-1]) > _same(before, after):
+            found.append(ref)
+    return found
+
+
+def _same(before: tuple[str, str], after: tuple[str, str]) -> int:
+    return (before[0] == after[0]) + (before[1] == after[1])
+
+
+def _better_turned(pairs: NetPairs, ref: str) -> bool:
+    one, two = pairs.old.pins[ref]
+    before = pairs.follow(pairs.old.net_of[ref, one]), pairs.follow(pairs.old.net_of[ref, two])
+    after = pairs.new.net_of[ref, one], pairs.new.net_of[ref, two]
+    return _same(before, after[::-1]) > _same(before, after)
+
+
+def _turned(wires: Wires, refs: Iterable[str]) -> Wires:
+    """The wires with some parts with two terminals turned round."""
+    nodes, net_of = dict(wires.nodes), dict(wires.net_of)
+    for ref in refs:
+        one, two = ((ref, pin) for pin in wires.pins[ref])
+        nodes[one], nodes[two] = nodes[two], nodes[one]
+        net_of[one], net_of[two] = net_of[two], net_of[one]
+    return replace(wires, nodes=nodes, net_of=net_of)
+
+
+def _paired(old: Wires, new: Wires) -> NetPairs:
+    both: dict[tuple[str, str], list[Terminal]] = {}
+    sizes: tuple[dict[str, int], dict[str, int]] = ({}, {})
+    for terminal, before in old.net_of.items():
+        after = new.net_of.get(terminal)
+        if after is None:
+            continue
+        if before:
+            sizes[0][before] = sizes[0].get(before, 0) + 1
+        if after:
+            sizes[1][after] = sizes[1].get(after, 0) + 1
+        if before and after:
+            both.setdefault((before, after), []).append(terminal)
+    pairs: dict[str, str] = {}
+    taken: set[str] = set()
+    ranked = sorted(both, key=lambda pair: _rank(pair, both[pair], sizes, old, new))
+    for before, after in ranked:
+        if before in pairs or after in taken:
+            continue
+        if (
+            before == after
+            or cut(before, after)
+            or _proof(both[before, after])
+            or before in old.nameless
+            or after in new.nameless
+        ):
+            pairs[before] = after
+            taken.add(after)
+    for name in old.members:
+        free = name in new.members and name not in pairs and name not in taken and name not in old.nameless
+        if free and (name not in sizes[0] or name not in sizes[1]):
+            pairs[name] = name  # nothing of it is in both netlists but its name
+    proven = frozenset(
+        net
+        for net, other in pairs.items()
+        if (net == other and (net not in old.nameless))
+        or (_proof(both.get((net, other), [])) and _mostly(len(both[net, other]), net, other, sizes))
+    )
+    return NetPairs(old, new, pairs, proven)
+
+
+def _rank(
+    pair: tuple[str, str],
+    shared: list[Terminal],
+    sizes: tuple[Mapping[str, int], Mapping[str, int]],
+    old: Wires,
+    new: Wires,
+) -> tuple[object, ...]:
+    before, after = pair
+    same = before == after or cut(before, after)
+    count, named = len(shared), same and before not in old.nameless and after not in new.nameless
+    equal = count == sizes[0][before] == sizes[1][after] and _proof(shared)
+    return not equal, not named, -2 * count / (sizes[0][before] + sizes[1][after]), before != after, sorted(pair)
+
+
+def _proof(shared: list[Terminal]) -> bool:
+    return len(shared) >= _PROOF and len({ref for ref, _ in shared}) >= _PROOF
+
+
+def _mostly(shared: int, before: str, after: str, sizes: tuple[Mapping[str, int], Mapping[str, int]]) -> bool:
+    return 2 * shared >= max(sizes[0][before], sizes[1][after])

@@ -1,0 +1,112 @@
+"""One board's netlist as compare needs it: terminals, their nets, and what stands open."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TypeAlias
+
+from revdiff.design import Board, Node, PartData
+from revdiff.quantities.designator import letters_of
+
+Terminal: TypeAlias = tuple[str, str]  # (designator, pin)
+
+# Two-terminal parts that work either way round (IEEE 315-1975 clause 22.4 for the letters; FB, JP, SB and NT are common
+# practice, no source). A capacitor is looked at by itself.
+_EITHER_WAY = frozenset(
+    {"R", "RT", "RV", "L", "FB", "F", "JP", "SB", "NT", "Y", "XTAL", "SW", "S", "E", "TP", "FL", "LS"}
+)
+_POLAR = re.compile(r"elec|tant|polar|polym|alumi|elko|\bcp|[+]")
+_SMALL = 1e-6  # farad, from which on capacitors with polarity are usual (common practice, no source)
+_WORDS = re.compile(r"[a-z]+[0-9]*|[0-9]+")
+# Names that drawing programs count up for nets that nobody named (common practice, no source).
+_COUNTED = re.compile(r"[n$_#]{0,3}[0-9]+|net[-_]?[0-9]+|unnamed[a-z_-]{0,8}[0-9]+|no_?net[-_]?[0-9]*")
+_MADE = ("net", "n-", "n$", "unconnected")
+_FILLERS = frozenset({"n", "net", "pad", "pin", "p", "nc"})
+
+
+@dataclass(frozen=True)
+class Wires:
+    """Terminals of one netlist under their names in the newer revision; the net of each, empty where it stands open.
+
+    In a netlist that has all of the board a terminal alone on its net stands open.
+    """
+
+    nodes: Mapping[Terminal, Node]
+    net_of: Mapping[Terminal, str]
+
+    @cached_property
+    def members(self) -> Mapping[str, tuple[Terminal, ...]]:
+        """The terminals of each net."""
+        found: dict[str, list[Terminal]] = {}
+        for terminal, net in self.net_of.items():
+            if net:
+                found.setdefault(net, []).append(terminal)
+        return {net: tuple(terminals) for net, terminals in found.items()}
+
+    @cached_property
+    def pins(self) -> Mapping[str, tuple[str, ...]]:
+        """The pins of each part."""
+        found: dict[str, list[str]] = {}
+        for ref, pin in self.net_of:
+            found.setdefault(ref, []).append(pin)
+        return {ref: tuple(pins) for ref, pins in found.items()}
+
+    def written(self, net: str) -> str:
+        """A net's name as it is written."""
+        return self.nodes[self.members[net][0]].net.raw
+
+    @cached_property
+    def nameless(self) -> frozenset[str]:
+        """Nets whose name says nothing: a program made it from one of their parts, or counted."""
+        return frozenset(
+            net
+            for net, terminals in self.members.items()
+            if _nameless(net, {self.nodes[terminal].ref.casefold() for terminal in terminals})
+        )
+
+    @cached_property
+    def alone(self) -> frozenset[str]:
+        """Nets that lead from no part to another one."""
+        return frozenset(net for net, found in self.members.items() if len({ref for ref, _ in found}) == 1)
+
+
+def wires_of(board: Board, refs: Mapping[str, str]) -> Wires:
+    """The wires of a board. ``refs``: what its parts are called in the newer revision, where that differs."""
+    counts: dict[str, int] = {}
+    for node in board.nodes.values():
+        counts[node.net.word] = counts.get(node.net.word, 0) + 1
+    nodes = {(refs.get(ref, ref), pin): node for (ref, pin), node in board.nodes.items()}
+    net_of = {
+        terminal: "" if board.whole and counts[node.net.word] == 1 else node.net.word
+        for terminal, node in nodes.items()
+    }
+    return Wires(nodes, net_of)
+
+
+def has_polarity(ref: str, data: PartData | None) -> bool:
+    """Whether it matters which way round a part with two terminals is."""
+    prefix = letters_of(ref)
+    if prefix != "C":
+        return prefix not in _EITHER_WAY
+    if data is None:
+        return True
+    texts = " ".join(item.word for item in (data.description, data.dielectric, data.package, data.value))
+    texts += f" {data.package.raw} {data.value.raw} {data.part_number.raw}".casefold()
+    if _POLAR.search(texts):
+        return True
+    value = data.value.quantity
+    chip = bool(re.search(r"0?(?:1005|201|402|603|805)", data.package.raw))
+    return not (data.dielectric or chip or (value is not None and float(value.magnitude) < _SMALL))
+
+
+def _nameless(net: str, refs: set[str]) -> bool:
+    if _COUNTED.fullmatch(net):
+        return True
+    words = [word.removeprefix("net") or word for word in _WORDS.findall(net)]
+    others = [word for word in words if word not in refs]
+    if len(others) == len(words):
+        return False
+    return net.startswith(_MADE) or all(word.isdecimal() or word in _FILLERS for word in others)
