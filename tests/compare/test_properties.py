@@ -116,7 +116,7 @@ def test_renaming_every_signal_tells_only_renames(seed: int) -> None:
     # One contact, of which nothing else is stated, proves no rename.
     carried = Counter(item["signal"] for board in sheets.boards.values() for item in (*board.pins, *board.contacts))
     # The contract that goes by its new name then relies on another signal, too.
-    changes = [change for change in changes if change.kind != "contract.changed"]
+    changes = tuple(change for change in changes if change.kind != "contract.changed")
     others = [change for change in changes if change.kind != "signal.renamed"]
     assert {change.kind for change in others} <= {"contact.signal", "pin.signal"}
     assert all(carried[change.before] == 1 for change in others)
