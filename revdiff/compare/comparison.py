@@ -77,8 +77,7 @@ def compare_designs(old: Design, new: Design, *, strict_names: bool = False) -> 
         changes += connector_changes(one, two, matches[name], renames, unclear, strict=strict_names)
         changes += pin_changes(one, two, renames, devices[name], unclear, strict=strict_names)
         known = {**connectors[name], **devices[name]}
-        paired = nets[name].pairs if name in nets else {}
-        parts[name] = match_parts(one, two, known, paired, strict=strict_names)
+        parts[name] = match_parts(one, two, known, nets.get(name), strict=strict_names)
         changes += controller_changes(old, new, name, devices[name])
         changes += part_changes(one, two, parts[name], unclear, packing)
         if name in nets:

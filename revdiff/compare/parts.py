@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from types import MappingProxyType
 
 from revdiff.compare.change import Match, OtherReading
 from revdiff.compare.match.costs import ANOTHER, DESCRIBED, difference, nothing_kept
 from revdiff.compare.match.identity import Kinds, known_columns
 from revdiff.compare.match.pairing import EXACT, Pairing, match_class, match_names, named
-from revdiff.compare.match.wiring import terminals_of
+from revdiff.compare.match.wiring import Terminals, terminals_of
+from revdiff.compare.nets.pairing import NetPairs
 from revdiff.compare.stated import STATED, stated_pairs
 from revdiff.design import Board
 from revdiff.quantities.designator import letters_of
@@ -34,12 +34,12 @@ class PartMatches:
 
 
 def match_parts(
-    old: Board, new: Board, stated: Mapping[str, str], nets: Mapping[str, str] = MappingProxyType({}), *, strict: bool
+    old: Board, new: Board, stated: Mapping[str, str], nets: NetPairs | None = None, *, strict: bool
 ) -> PartMatches:
     """Matches the parts of one board, class letter by class letter.
 
-    ``stated``: pairs that are known already (renumbered connectors and controllers). ``nets``: old net to new net, as
-    far as known; the nets at the terminals count where both revisions have a netlist. ``strict``: by name only.
+    ``stated``: pairs that are known already (renumbered connectors and controllers). ``nets``: who is who among the
+    nets, as far as known, where both revisions have a netlist. ``strict``: by name only.
     """
     pairs: dict[str, tuple[str, Match]] = {
         one: (two, Match("stated", 1.0, "told by the connector or pin map"))
@@ -76,7 +76,7 @@ class _Classes:
         old: Board,
         new: Board,
         kinds: Kinds,
-        nets: Mapping[str, str],
+        nets: NetPairs | None,
         twins: Callable[[str, str], bool],
         *,
         strict: bool,
@@ -84,16 +84,18 @@ class _Classes:
         self._twins = twins
         self._kinds = kinds
         self._strict = strict
-        wired = bool(old.nodes and new.nodes) and not strict
-        known = {net: net for net in nets.values()}
-        self._wires = (terminals_of(old, nets), terminals_of(new, known)) if wired else None
+        self._wires: tuple[Terminals, Terminals] | None = None
+        self._moved: frozenset[str] = frozenset()
+        if nets is not None and not strict and nets.open:
+            known = {net: net for net in nets.pairs.values()}
+            self._wires = terminals_of(old, nets.pairs), terminals_of(new, known)
+            self._moved = nets.moved
 
     def pairings(self, old: Mapping[str, int], new: Mapping[str, int]) -> Iterator[Pairing]:
         """One pairing for each class letter, and one for the classes in which all stayed."""
         touched = {letters_of(ref) for ref, kind in old.items() if new.get(ref) != kind}
         touched |= {letters_of(ref) for ref in new if ref not in old}
-        if self._wires is not None:
-            touched.update(letters_of(ref) for ref in self._wires[0])
+        touched.update(map(letters_of, self._moved))
         stayed = []
         before: dict[str, dict[str, int]] = {prefix: {} for prefix in sorted(touched)}
         after: dict[str, dict[str, int]] = {prefix: {} for prefix in before}

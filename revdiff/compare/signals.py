@@ -156,7 +156,7 @@ def _made_names(nets: NetPairs, before: Container[str], after: Container[str]) -
     found = {
         one: two
         for one, two in nets.pairs.items()
-        if one != two and one in nets.old.nameless and two in nets.new.nameless and one in before and two in after
+        if one != two and nets.follows(one) and one in before and two in after
     }
     while clashing := [one for one, two in found.items() if two in before and two not in found]:
         for one in clashing:

@@ -73,6 +73,8 @@ def read_record(line: str) -> Record:
 def _coordinate(line: str, at: int, letter: str) -> int | None:
     """Letter, sign and six digits, whose leading zeros may be blank."""
     text = line[at : at + 8]
+    if text[:1] == letter and text[1:2] in ("+", "-") and len(text) == 8 and text.isascii() and text[2:].isdecimal():
+        return int(text[1:])
     if not text.strip():
         return None
     if text[0] not in (letter, letter.lower()):

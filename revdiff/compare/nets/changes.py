@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Callable, Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import cached_property
 
 from revdiff.compare.change import Change, Match, Wire
 from revdiff.compare.nets.events import Chosen, Event, net_events
 from revdiff.compare.nets.pairing import NetPairs
-from revdiff.compare.nets.wires import Terminal, Wires
+from revdiff.compare.nets.wires import NOWHERE, Terminal, Wires
 from revdiff.compare.records import contact_list
 from revdiff.design import Board, Node
 from revdiff.quantities.designator import compress, natural_key
 
 UNLISTED = "not in the parts list"
 RENUMBERED = "by the netlist"
-_NOWHERE = "\0"  # before the designator of a part that the newer revision lacks
 _SHOWN = 6  # terminals of a net or of a part that a text lists
 _PLACES = frozenset({"moved", "swapped", "signal", "added", "removed"})
 
@@ -42,7 +42,7 @@ def net_changes(
 
     for event in net_events(pairs, among(told), among(derived)):
         if event.kind in ("added", "removed"):
-            if event.terminals and f"{event.kind} {event.parts[0].removeprefix(_NOWHERE)}" not in told:
+            if event.terminals and f"{event.kind} {event.parts[0].removeprefix(NOWHERE)}" not in told:
                 placed.setdefault(event.kind, []).append(event)
         elif event.kind not in ("renamed", "voltage") or not (
             # What the tables carry, they tell of.
@@ -113,7 +113,10 @@ class _Written:
         self._newer = newer
         self._pairs = pairs
         self._devices = devices
-        self._names = {node.ref: ref for (ref, _), node in pairs.old.nodes.items()}
+
+    @cached_property
+    def _names(self) -> Mapping[str, str]:
+        return {node.ref: ref for (ref, _), node in self._pairs.old.nodes.items()}
 
     def change(self, event: Event) -> Change:
         """The change that a person would be told."""
@@ -125,7 +128,7 @@ class _Written:
             subject = (olds if event.kind == "split" else news)[0]
             before, after = ", ".join(olds), ", ".join(news)
             if event.parts:
-                pattern = f"{compress([ref.removeprefix(_NOWHERE) for ref in event.parts])} between" + (
+                pattern = f"{compress([ref.removeprefix(NOWHERE) for ref in event.parts])} between" + (
                     "" if event.kind == "split" else " before"
                 )
         else:
@@ -138,7 +141,7 @@ class _Written:
 
     def placed(self, added: bool, events: list[Event]) -> Change:
         """Parts that came to the board or went from it, and that no parts list tells of."""
-        refs = [ref.removeprefix(_NOWHERE) for event in events for ref in event.parts]
+        refs = [ref.removeprefix(NOWHERE) for event in events for ref in event.parts]
         terminals = tuple(terminal for event in events for terminal in event.terminals)
         event = Event("added" if added else "removed", terminals, parts=tuple(refs))
         text = self._sides(terminals, "after" if added else "before")
@@ -165,8 +168,8 @@ class _Written:
         if event.terminals:
             one, two = self._node(self._pairs.old, event.terminals[0]), self._node(self._pairs.new, event.terminals[0])
         else:
-            one = self._pairs.old.nodes[self._pairs.old.members[event.before[0]][0]]
-            two = self._pairs.new.nodes[self._pairs.new.members[event.after[0]][0]]
+            one = self._pairs.old.nodes[min(self._pairs.old.members[event.before[0]])]
+            two = self._pairs.new.nodes[min(self._pairs.new.members[event.after[0]])]
         match = None
         if event.kind in ("renamed", "voltage"):
             shared, parts = self._pairs.shared(event.before[0])
@@ -202,7 +205,7 @@ class _Written:
 
     def _net(self, wires: Wires, net: str) -> str:
         """What a person calls a net: its name, or where it is, if a program made the name."""
-        if net not in wires.nameless:
+        if not wires.nameless(net):
             return wires.written(net)
         names = sorted(
             (f"{wires.nodes[item].ref}.{wires.nodes[item].pin}" for item in wires.members[net]), key=natural_key

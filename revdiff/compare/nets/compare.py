@@ -8,7 +8,7 @@ from revdiff.compare.change import Change
 from revdiff.compare.nets.changes import net_changes
 from revdiff.compare.nets.pairing import NetPairs, pair_nets, same_names
 from revdiff.compare.nets.refs import drawn_parts, renumbered_change
-from revdiff.compare.nets.wires import wires_of
+from revdiff.compare.nets.wires import nowhere, wires_of
 from revdiff.compare.parts import PartMatches
 from revdiff.design import Board
 
@@ -20,7 +20,15 @@ def first_pairs(old: Board, new: Board, names: Mapping[str, str], *, strict: boo
     """
     after = {ref for ref, _ in new.nodes}
     taken = set(names.values())
-    refs = {ref: names.get(ref) or (f"\0{ref}" if ref in taken or ref not in after else ref) for ref, _ in old.nodes}
+    refs: dict[str, str] = {}
+    for ref in {ref for ref, _ in old.nodes}:
+        other = names.get(ref) or (nowhere(ref) if ref in taken or ref not in after else ref)
+        if other != ref:
+            refs[ref] = other
+    return _pairs(old, new, refs, strict=strict)
+
+
+def _pairs(old: Board, new: Board, refs: Mapping[str, str], *, strict: bool) -> NetPairs:
     wires = wires_of(old, refs), wires_of(new, {})
     return same_names(*wires) if strict else pair_nets(*wires, (old, new))
 
@@ -42,8 +50,9 @@ def compare_nets(
     """
     known = {one: two for one, (two, _) in parts.pairs.items()} | dict(names)
     drawn = drawn_parts(old, new, known, first)
-    wires = wires_of(old, drawn.names), wires_of(new, {})
-    pairs = same_names(*wires) if strict else pair_nets(*wires, (old, new))
+    before = {node.ref: ref for (ref, _), node in first.old.nodes.items()}
+    same = all(drawn.names.get(ref, ref) == known_as for ref, known_as in before.items())
+    pairs = first if same else _pairs(old, new, drawn.names, strict=strict)
     mine = [item for item in changes if item.board == old.name]
     found = [item for item in changes if item.board != old.name]
     found += net_changes(old, new, pairs, mine, follow)

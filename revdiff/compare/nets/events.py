@@ -57,15 +57,9 @@ def net_events(pairs: NetPairs, told: Chosen = _none, derived: Chosen = _none) -
     """
     state = _State(pairs)
     came, went = _parts(pairs)
-    for terminal, before in pairs.old.net_of.items():
-        after = pairs.new.net_of.get(terminal)
-        if after is None and terminal[0] not in went and before:
-            after = ""  # programs leave open pins out
-        if after is not None and not _stays(pairs, before, after):
-            state.moved[terminal] = before, after
-    for terminal, after in pairs.new.net_of.items():
-        if terminal not in pairs.old.net_of and terminal[0] not in came and after:
-            state.moved[terminal] = "", after
+    for terminal in pairs.open:  # a pin that one netlist leaves out is open there
+        if terminal[0] not in came and terminal[0] not in went and not pairs.stays(terminal):
+            state.moved[terminal] = pairs.old.net_of.get(terminal, ""), pairs.new.net_of.get(terminal, "")
     _follow_parts(state, came, went)
     _divided(state, came, went)
     _turned(state)
@@ -89,10 +83,6 @@ def net_events(pairs: NetPairs, told: Chosen = _none, derived: Chosen = _none) -
     return state.events
 
 
-def _stays(pairs: NetPairs, before: str, after: str) -> bool:
-    return pairs.pairs.get(before) == after if before else not after
-
-
 def _parts(pairs: NetPairs) -> tuple[frozenset[str], frozenset[str]]:
     """Parts that only one netlist has: the new ones, the old ones."""
     old, new = pairs.old.pins.keys(), pairs.new.pins.keys()
@@ -105,7 +95,7 @@ def _follow_parts(state: _State, came: frozenset[str], went: frozenset[str]) -> 
     for terminal, (before, after) in list(state.moved.items()):
         if not before:
             others, parts = pairs.new.members[after], came
-        elif not after or after in pairs.new.alone:
+        elif not after or pairs.new.alone(after):
             others, parts = pairs.old.members[before], went
         else:
             continue
@@ -122,7 +112,7 @@ def _divided(state: _State, came: frozenset[str], went: frozenset[str]) -> None:
         pieces: dict[str, list[Terminal]] = {}
         for terminal, ends in state.moved.items():
             piece = ends[split]
-            if piece and piece not in partners and piece not in side.alone:
+            if piece and piece not in partners and not side.alone(piece):
                 pieces.setdefault(piece, []).append(terminal)
         whole: dict[str, dict[str, list[Terminal]]] = {}
         for piece, terminals in pieces.items():
@@ -213,9 +203,9 @@ def _opened(state: _State) -> None:
     pairs = state.pairs
     for terminal in _ordered(state.moved):
         before, after = state.moved[terminal]
-        if not after or (after in pairs.new.alone and after not in pairs.back):
+        if not after or (after not in pairs.back and pairs.new.alone(after)):
             state.take(Event("opened", (terminal,)))
-        elif not before or (before in pairs.old.alone and before not in pairs.pairs):
+        elif not before or (before not in pairs.pairs and pairs.old.alone(before)):
             state.take(Event("connected", (terminal,)))
 
 
@@ -234,9 +224,10 @@ def _rewired(state: _State) -> None:
 def _renamed(state: _State) -> None:
     """Nets that the same terminals show under another name."""
     pairs = state.pairs
-    for before in sorted(pairs.pairs, key=natural_key):
-        after = pairs.pairs[before]
-        if before == after or before not in pairs.proven or pairs.follows(before):
+    for before, after in sorted(
+        (item for item in pairs.pairs.items() if item[0] != item[1]), key=lambda item: natural_key(item[0])
+    ):
+        if before not in pairs.proven or pairs.follows(before):
             continue
         kind: EventKind = "voltage" if other_voltage(before, after) else "renamed"
         state.events.append(Event(kind, (), (before,), (after,)))

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from functools import cached_property
 
 from revdiff.compare.nets.wires import Terminal, Wires, has_polarity
 from revdiff.design import Board
@@ -17,28 +18,35 @@ _PROOF = 2  # parts that two nets of different names must share: one pin may hav
 class NetPairs:
     """The nets of two netlists, and who is who: ``pairs`` old net to new net, ``back`` the other way.
 
-    ``proven``: the old nets whose terminals show it, so that another name is a rename.
+    ``proven``: the old nets whose terminals show it, so that another name is a rename. ``open``: the terminals that may
+    be on another net now; all others stayed.
     """
 
     old: Wires
     new: Wires
     pairs: Mapping[str, str]
     proven: frozenset[str]
+    open: tuple[Terminal, ...]
 
-    @property
+    @cached_property
     def back(self) -> Mapping[str, str]:
         """New net to old net."""
         return {new: old for old, new in self.pairs.items()}
 
+    @cached_property
+    def moved(self) -> frozenset[str]:
+        """The parts with a terminal that is on another net now."""
+        return frozenset(item[0] for item in self.open if not self.stays(item))
+
     def stays(self, terminal: Terminal) -> bool:
-        """Whether a terminal that both netlists have is on the same net, or open in both."""
-        before, after = self.old.net_of[terminal], self.new.net_of[terminal]
-        return self.pairs.get(before, "") == after if before else not after
+        """Whether a terminal is on the same net in both; one that a netlist leaves out is open there."""
+        before, after = self.old.net_of.get(terminal, ""), self.new.net_of.get(terminal, "")
+        return self.pairs.get(before) == after if before else not after
 
     def follows(self, net: str) -> bool:
         """Whether the other name of a net is no change: a program made both, or cut one of them."""
         other = self.pairs[net]
-        return (net in self.old.nameless and other in self.new.nameless) or cut(net, other)
+        return (self.old.nameless(net) and self.new.nameless(other)) or cut(net, other)
 
     def shared(self, net: str) -> tuple[int, int]:
         """How many terminals of an old net are on its partner, and on how many parts."""
@@ -60,7 +68,18 @@ def cut(one: str, two: str) -> bool:
 def same_names(old: Wires, new: Wires) -> NetPairs:
     """Nets of one name are one net, and no others are."""
     pairs = {name: name for name in old.members if name in new.members}
-    return NetPairs(old, new, pairs, frozenset(pairs))
+    return NetPairs(old, new, pairs, frozenset(pairs), _open(old, new, [net for net in pairs if _equal(old, new, net)]))
+
+
+def _equal(old: Wires, new: Wires, net: str) -> bool:
+    return old.members[net] == new.members.get(net)
+
+
+def _open(old: Wires, new: Wires, settled: Iterable[str]) -> tuple[Terminal, ...]:
+    """The terminals of all nets but the settled ones, in order."""
+    nets = set(settled)
+    found = {item for wires in (old, new) for net, ends in wires.members.items() if net not in nets for item in ends}
+    return tuple(sorted(found))
 
 
 def pair_nets(old: Wires, new: Wires, boards: tuple[Board, Board]) -> NetPairs:
@@ -70,20 +89,21 @@ def pair_nets(old: Wires, new: Wires, boards: tuple[Board, Board]) -> NetPairs:
     those are of several parts, or a name says nothing. Parts that work either way round may have been turned: what is
     given back has them turned back. The way back gives the mirror image.
     """
-    loose = _loose(old, new, boards)
+    settled = [net for net in old.members if _equal(old, new, net)]
+    candidates = _open(old, new, settled)
+    loose = _loose(old, new, boards, candidates)
     new = _turned(new, _by_names(old, new, loose))
-    found = _paired(old, new)
+    found = _paired(old, new, candidates)
     turned = [ref for ref in loose if _better_turned(found, ref)]
-    return _paired(old, _turned(new, turned)) if turned else found
+    return _paired(old, _turned(new, turned), candidates) if turned else found
 
 
-def _loose(old: Wires, new: Wires, boards: tuple[Board, Board]) -> list[str]:
-    """Parts with two terminals that differ in nothing."""
+def _loose(old: Wires, new: Wires, boards: tuple[Board, Board], candidates: Iterable[Terminal]) -> list[str]:
+    """Parts with two terminals that differ in nothing, both of which may be on other nets."""
     return [
         ref
-        for ref, pins in old.pins.items()
-        if len(pins) == 2 and ref in new.pins and set(new.pins[ref]) == set(pins)
-        if any(old.net_of[ref, pin] != new.net_of[ref, pin] for pin in pins)
+        for ref in dict.fromkeys(ref for ref, _ in candidates)
+        if len(pins := old.pins.get(ref, ())) == 2 and set(new.pins.get(ref, ())) == set(pins)
         if not any(_polar(ref, wires, board) for wires, board in zip((old, new), boards, strict=True))
     ]
 
@@ -119,19 +139,23 @@ def _better_turned(pairs: NetPairs, ref: str) -> bool:
 def _turned(wires: Wires, refs: Iterable[str]) -> Wires:
     """The wires with some parts with two terminals turned round."""
     nodes, net_of = dict(wires.nodes), dict(wires.net_of)
+    members = dict(wires.members)
     for ref in refs:
         one, two = ((ref, pin) for pin in wires.pins[ref])
         nodes[one], nodes[two] = nodes[two], nodes[one]
+        for net in (net_of[one], net_of[two]):
+            if net:
+                members[net] = {two if item == one else one if item == two else item for item in members[net]}
         net_of[one], net_of[two] = net_of[two], net_of[one]
-    return replace(wires, nodes=nodes, net_of=net_of)
+    return Wires(nodes, net_of, members)
 
 
-def _paired(old: Wires, new: Wires) -> NetPairs:
+def _paired(old: Wires, new: Wires, candidates: tuple[Terminal, ...]) -> NetPairs:
     both: dict[tuple[str, str], list[Terminal]] = {}
     sizes: tuple[dict[str, int], dict[str, int]] = ({}, {})
-    for terminal, before in old.net_of.items():
-        after = new.net_of.get(terminal)
-        if after is None:
+    for terminal in candidates:
+        before, after = old.net_of.get(terminal), new.net_of.get(terminal)
+        if before is None or after is None:
             continue
         if before:
             sizes[0][before] = sizes[0].get(before, 0) + 1
@@ -139,32 +163,28 @@ def _paired(old: Wires, new: Wires) -> NetPairs:
             sizes[1][after] = sizes[1].get(after, 0) + 1
         if before and after:
             both.setdefault((before, after), []).append(terminal)
-    pairs: dict[str, str] = {}
-    taken: set[str] = set()
-    ranked = sorted(both, key=lambda pair: _rank(pair, both[pair], sizes, old, new))
-    for before, after in ranked:
+    settled = {net for net in old.members if net not in sizes[0] and _equal(old, new, net)}
+    pairs: dict[str, str] = {net: net for net in settled}
+    taken = set(settled)
+    for before, after in sorted(both, key=lambda pair: _rank(pair, both[pair], sizes, old, new)):
         if before in pairs or after in taken:
             continue
-        if (
-            before == after
-            or cut(before, after)
-            or _proof(both[before, after])
-            or before in old.nameless
-            or after in new.nameless
-        ):
+        named = before == after or cut(before, after)
+        if named or _proof(both[before, after]) or old.nameless(before) or new.nameless(after):
             pairs[before] = after
             taken.add(after)
     for name in old.members:
-        free = name in new.members and name not in pairs and name not in taken and name not in old.nameless
+        free = name not in pairs and name in new.members and name not in taken and not old.nameless(name)
         if free and (name not in sizes[0] or name not in sizes[1]):
             pairs[name] = name  # nothing of it is in both netlists but its name
     proven = frozenset(
         net
         for net, other in pairs.items()
-        if (net == other and (net not in old.nameless))
+        if net in settled
+        or (net == other and not old.nameless(net))
         or (_proof(both.get((net, other), [])) and _mostly(len(both[net, other]), net, other, sizes))
     )
-    return NetPairs(old, new, pairs, proven)
+    return NetPairs(old, new, pairs, proven, candidates)
 
 
 def _rank(
@@ -176,7 +196,7 @@ def _rank(
 ) -> tuple[object, ...]:
     before, after = pair
     same = before == after or cut(before, after)
-    count, named = len(shared), same and before not in old.nameless and after not in new.nameless
+    count, named = len(shared), same and not old.nameless(before) and not new.nameless(after)
     equal = count == sizes[0][before] == sizes[1][after] and _proof(shared)
     return not equal, not named, -2 * count / (sizes[0][before] + sizes[1][after]), before != after, sorted(pair)
 

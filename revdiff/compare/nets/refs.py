@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from revdiff.compare.change import Change, Match
 from revdiff.compare.nets.changes import RENUMBERED
 from revdiff.compare.nets.pairing import NetPairs
+from revdiff.compare.nets.wires import nowhere
 from revdiff.design import Board
 from revdiff.quantities.designator import compress, letters_of, natural_key
 
@@ -31,9 +32,9 @@ def drawn_parts(old: Board, new: Board, known: Mapping[str, str], first: NetPair
         if ref in after and ref not in taken and not (ref in old.parts and ref in new.parts):
             names[ref] = ref
         else:
-            names[ref] = f"\0{ref}"  # a name that nothing has
+            names[ref] = nowhere(ref)
     taken = set(names.values())
-    gone = [ref for ref, other in names.items() if other == f"\0{ref}" and ref not in old.parts]
+    gone = [ref for ref, other in names.items() if other == nowhere(ref) and ref not in old.parts]
     come = [ref for ref in after if ref not in taken and ref not in new.parts]
     renumbered = dict(_by_place(old, new, gone, come, first))
     return DrawnParts({one: two for one, two in {**names, **renumbered}.items() if one != two}, renumbered)

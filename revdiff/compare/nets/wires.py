@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Set as AbstractSet
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TypeAlias
 
@@ -27,24 +28,25 @@ _MADE = ("net", "n-", "n$", "unconnected")
 _FILLERS = frozenset({"n", "net", "pad", "pin", "p", "nc"})
 
 
+NOWHERE = "\0"
+
+
+def nowhere(ref: str) -> str:
+    """A name that nothing has, for a part that the newer revision lacks."""
+    return f"{NOWHERE}{ref}"
+
+
 @dataclass(frozen=True)
 class Wires:
     """Terminals of one netlist under their names in the newer revision; the net of each, empty where it stands open.
 
-    In a netlist that has all of the board a terminal alone on its net stands open.
+    ``members``: the terminals of each net. In a netlist that has all of the board a terminal alone on its net is open.
     """
 
     nodes: Mapping[Terminal, Node]
     net_of: Mapping[Terminal, str]
-
-    @cached_property
-    def members(self) -> Mapping[str, tuple[Terminal, ...]]:
-        """The terminals of each net."""
-        found: dict[str, list[Terminal]] = {}
-        for terminal, net in self.net_of.items():
-            if net:
-                found.setdefault(net, []).append(terminal)
-        return {net: tuple(terminals) for net, terminals in found.items()}
+    members: Mapping[str, AbstractSet[Terminal]]
+    _known: dict[str, bool] = field(default_factory=dict, compare=False, repr=False)
 
     @cached_property
     def pins(self) -> Mapping[str, tuple[str, ...]]:
@@ -56,34 +58,40 @@ class Wires:
 
     def written(self, net: str) -> str:
         """A net's name as it is written."""
-        return self.nodes[self.members[net][0]].net.raw
+        return self.nodes[min(self.members[net])].net.raw
 
-    @cached_property
-    def nameless(self) -> frozenset[str]:
-        """Nets whose name says nothing: a program made it from one of their parts, or counted."""
-        return frozenset(
-            net
-            for net, terminals in self.members.items()
-            if _nameless(net, {self.nodes[terminal].ref.casefold() for terminal in terminals})
-        )
+    def nameless(self, net: str) -> bool:
+        """Whether a net's name says nothing: a program made it from one of the net's parts, or counted."""
+        known = self._known.get(net)
+        if known is None:
+            refs = {self.nodes[terminal].ref.casefold() for terminal in self.members.get(net, ())}
+            known = self._known[net] = _nameless(net, refs)
+        return known
 
-    @cached_property
-    def alone(self) -> frozenset[str]:
-        """Nets that lead from no part to another one."""
-        return frozenset(net for net, found in self.members.items() if len({ref for ref, _ in found}) == 1)
+    def alone(self, net: str) -> bool:
+        """Whether a net leads from no part to another one."""
+        return len({ref for ref, _ in self.members[net]}) == 1
 
 
 def wires_of(board: Board, refs: Mapping[str, str]) -> Wires:
     """The wires of a board. ``refs``: what its parts are called in the newer revision, where that differs."""
-    counts: dict[str, int] = {}
-    for node in board.nodes.values():
-        counts[node.net.word] = counts.get(node.net.word, 0) + 1
-    nodes = {(refs.get(ref, ref), pin): node for (ref, pin), node in board.nodes.items()}
-    net_of = {
-        terminal: "" if board.whole and counts[node.net.word] == 1 else node.net.word
-        for terminal, node in nodes.items()
-    }
-    return Wires(nodes, net_of)
+    nodes = board.nodes
+    if refs:
+        nodes = {(refs.get(ref, ref), pin): node for (ref, pin), node in nodes.items()}
+    net_of: dict[Terminal, str] = {}
+    members: dict[str, set[Terminal]] = {}
+    for terminal, node in nodes.items():
+        net = net_of[terminal] = node.net.word
+        if net:
+            ends = members.get(net)
+            if ends is None:
+                members[net] = {terminal}
+            else:
+                ends.add(terminal)
+    if board.whole:
+        for net in [net for net, ends in members.items() if len(ends) == 1]:
+            net_of[members.pop(net).pop()] = ""
+    return Wires(nodes, net_of, members)
 
 
 def has_polarity(ref: str, data: PartData | None) -> bool:
