@@ -300,7 +300,7 @@ def test_the_commands_write_a_contract_and_take_contracts_from_a_folder(demo: Pa
     (folder / "revdiff.toml").write_text(done.stdout.replace("irrigation]", "mine]").replace('"irrigation"', '"mine"'))
     told = run("pins", "rev-b", "rev-c", "--repo", demo, "--contracts", f"folder:{folder}")
     assert told.returncode == 0, told.stderr
-    assert "mine 0.0.0 + base@rev-c: mine 0.0.0 drives HEAT_EN through pin 56" in " ".join(told.stdout.split())
+    assert "mine 0.0.0 drives HEAT_EN through pin 56 (PB4), where GNSS_PPS is" in " ".join(told.stdout.split())
 
 
 def test_the_command_reads_a_header(demo: Path, tmp_path: Path, run: Run) -> None:
