@@ -4,17 +4,28 @@ from __future__ import annotations
 
 import hashlib
 import json
+from functools import lru_cache
 from typing import Any
 
 from revdiff.design import Contract, Design, Part, Reading
 from revdiff.design.tables import BY_RECORD
+from revdiff.judge.names import ById
 
+_KEPT = 4096
 _BUYING = frozenset({"buying"})
 
 
 def digest(design: Design, board: str) -> str:
-    """Equal digests, equal verdicts. All columns count, so that none is forgotten, but for
-    what only a buyer sees, and parts that nothing names."""
+    """Equal digests, equal verdicts.
+
+    All columns count, so that none is forgotten, but for what only a buyer sees, and parts that nothing names.
+    """
+    return _digest(ById(design), board)
+
+
+@lru_cache(maxsize=_KEPT)
+def _digest(key: ById, board: str) -> str:
+    design = key.design
     found = design.boards[board]
     joints = sorted(
         (item.board_a, item.connector_a, item.board_b, item.connector_b, str(item.contacts))

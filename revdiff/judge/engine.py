@@ -118,12 +118,16 @@ class Unmade:
 
 @dataclass(frozen=True)
 class Verdict:
-    """Of one arrangement: what was found, how many checks were made, and which could not be."""
+    """Of one arrangement: what was found, how many checks were made, and which could not be.
+
+    ``missing``: what no rule could ask about.
+    """
 
     title: str
     judged: tuple[Judged, ...]
     made: int
     unmade: tuple[Unmade, ...]
+    missing: tuple[NotChecked, ...] = ()
     accepted: Waived | None = None
 
     @property
@@ -139,7 +143,7 @@ class Verdict:
 
     @property
     def _told(self) -> object:
-        return self.title, self.findings, self.made, self.unmade
+        return self.title, self.findings, self.made, self.unmade, self.missing
 
     @cached_property
     def findings(self) -> tuple[Finding, ...]:
@@ -150,8 +154,8 @@ class Verdict:
 
     @property
     def not_checked(self) -> tuple[NotChecked, ...]:
-        """The checks that could not be made, those of one kind that need the same together."""
-        return told_together(self.unmade)
+        """What could not be checked, things of one kind that need the same together."""
+        return (*self.missing, *told_together(self.unmade))
 
     @property
     def checks(self) -> int:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from revdiff.compare.stated import unknown_pairs
+from revdiff.judge.arrangement import Member
 from revdiff.judge.finding import NotChecked
 from revdiff.judge.programs import releases
 from revdiff.judge.revisions import Revisions
+from revdiff.quantities.designator import natural_key
 
 _TABLES = {
     "parts": "parts, ratings and stock",
@@ -18,9 +20,18 @@ _TABLES = {
 
 
 def missing(revisions: Revisions) -> Iterator[NotChecked]:
-    """Each with what would allow the check."""
-    yield from _tables(revisions)
-    yield from _firmware(revisions)
+    """Of a change, each with what would allow the check."""
+    old, new = revisions.old, revisions.new
+    for name in new.boards:
+        yield from _tables(name, revisions.both(name))
+    if not new.joints:
+        yield NotChecked("stacking", f"no joints are declared in {revisions.new_name}", "[[joints]] in revdiff.toml")
+    if not new.contracts and any(board.pins for board in new.boards.values()):
+        yield NotChecked(
+            "released firmware on the new boards", "no firmware contract is declared", "[firmware.NAME] in revdiff.toml"
+        )
+    held = ((old, revisions.old_name), (new, revisions.new_name))
+    yield from _firmware(Member(design, design.boards[name], label) for design, label in held for name in design.boards)
     yield from _recognition(revisions)
     yield from _stated(revisions)
     for item in revisions.comparison.unclear:
@@ -63,47 +74,40 @@ def _stated(revisions: Revisions) -> Iterator[NotChecked]:
             )
 
 
-def _tables(revisions: Revisions) -> Iterator[NotChecked]:
-    for name, board in revisions.new.boards.items():
-        before = revisions.old.boards.get(name)
-        for table, what in _TABLES.items():
-            sides = [
-                label
-                for item, label in ((before, revisions.old_name), (board, revisions.new_name))
-                if item is not None and table not in item.tables
-            ]
-            if sides:
-                yield NotChecked(
-                    f"{name}: {what}",
-                    f"no {table} table in {' and '.join(sides)}",
-                    f"boards.{name}.{table} in revdiff.toml",
-                )
-    if not revisions.new.joints:
-        yield NotChecked("stacking", f"no joints are declared in {revisions.new_name}", "[[joints]] in revdiff.toml")
+def missing_of(members: Iterable[Member]) -> Iterator[NotChecked]:
+    """Of boards as they are."""
+    found = sorted(members, key=lambda item: natural_key(item.name))
+    for item in found:
+        yield from _tables(item.name, (item,))
+    yield from _firmware(found)
 
 
-def _firmware(revisions: Revisions) -> Iterator[NotChecked]:
+def _tables(board: str, members: Iterable[Member]) -> Iterator[NotChecked]:
+    """``members``: the revisions of the board."""
+    for table, what in _TABLES.items():
+        sides = [item.revision for item in members if table not in item.board.tables]
+        if sides:
+            where = f"no {table} table in {' and '.join(sides)}"
+            yield NotChecked(f"{board}: {what}", where, f"boards.{board}.{table} in revdiff.toml")
+
+
+def _firmware(members: Iterable[Member]) -> Iterator[NotChecked]:
     """Releases of which the needs, or the pins of their board, are not listed."""
-    new = revisions.new
-    if not new.contracts and any(board.pins for board in new.boards.values()):
-        yield NotChecked(
-            "released firmware on the new boards", "no firmware contract is declared", "[firmware.NAME] in revdiff.toml"
-        )
     seen = set()
-    for design, label in ((revisions.old, revisions.old_name), (new, revisions.new_name)):
-        for name, board in design.boards.items():
-            for item in releases(design, name, label):
-                title = item.contract.title
-                if title in seen:
-                    continue
-                seen.add(title)
-                if not item.contract.needs:
-                    why, needs = "the contract lists no needs", f"needs in firmware.{item.key}"
-                elif not board.pins:
-                    why, needs = f"{name}@{label} has no pin map", f"boards.{name}.pins in revdiff.toml"
-                elif item.stands_in:
-                    why = "no firmware contract lists it; the pin map that it was built for stood in"
-                    needs = "needs in [firmware.NAME] in revdiff.toml"
-                else:
-                    continue
-                yield NotChecked(f"what {title} really relies on", why, needs)
+    for member in members:
+        for item in releases(member.design, member.board.name, member.revision):
+            title = item.contract.title
+            if title in seen:
+                continue
+            seen.add(title)
+            if not item.contract.needs:
+                why, needs = "the contract lists no needs", f"needs in firmware.{item.key}"
+            elif not member.board.pins:
+                why = f"{member.board.name}@{member.revision} has no pin map"
+                needs = f"boards.{member.board.name}.pins in revdiff.toml"
+            elif item.stands_in:
+                why = "no firmware contract lists it; the pin map that it was built for stood in"
+                needs = "needs in [firmware.NAME] in revdiff.toml"
+            else:
+                continue
+            yield NotChecked(f"what {title} really relies on", why, needs)

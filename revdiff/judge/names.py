@@ -16,8 +16,8 @@ from revdiff.judge.position import by_place, stated_pairs
 _KEPT = 256
 
 
-class _Key:
-    """A design by identity: hashing a whole design would cost more than comparing it."""
+class ById:
+    """A design by identity: hashing a whole one would cost more than what is kept for it."""
 
     __slots__ = ("design",)
 
@@ -28,11 +28,11 @@ class _Key:
         return id(self.design)
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Key) and self.design is other.design
+        return isinstance(other, ById) and self.design is other.design
 
 
 @lru_cache(maxsize=_KEPT)
-def _compared(old: _Key, new: _Key) -> Comparison:
+def _compared(old: ById, new: ById) -> Comparison:
     def without_parts(design: Design) -> Design:
         boards = {name: replace(board, parts={}) for name, board in design.boards.items()}
         return replace(design, boards=boards, contracts={})
@@ -42,14 +42,14 @@ def _compared(old: _Key, new: _Key) -> Comparison:
 
 def connector_names(old: Design, new: Design) -> Mapping[str, Mapping[str, str]]:
     """Per board, the names of connectors of ``old`` that ``new`` has under another name."""
-    return _compared(_Key(old), _Key(new)).connectors
+    return _compared(ById(old), ById(new)).connectors
 
 
 def signal_names(old: Design, new: Design, board: str) -> Mapping[str, str]:
     """Folded signal names of a board that were changed from ``old`` to ``new``."""
     if old is new:
         return {}
-    return _compared(_Key(old), _Key(new)).renames.by_board.get(board, {})
+    return _compared(ById(old), ById(new)).renames.by_board.get(board, {})
 
 
 def belonging(

@@ -10,6 +10,8 @@ from tests.judge.designs.notation import Files
 
 # What makes a row a row; without them there is no table.
 _KEYS = frozenset({"Signal", "Contact", "Connector", "Pin", "Device", "Designator"})
+# What names things: without them the manifest means other things, or nothing.
+_MANIFEST_KEYS = frozenset({"name", "version", "board", "device", "a", "b", "contacts"})
 Row = list[str]
 
 
@@ -41,6 +43,18 @@ def without_columns(found: Files) -> Iterator[tuple[str, str, Files]]:
             yield name, path, {**found, path: text}
         if len(lacking) > 1:
             yield name, "all tables", {**found, **lacking}
+
+
+def without_lines(found: Files) -> Iterator[tuple[str, str, Files]]:
+    """(section, key, files): each line of the manifest left out that names a table or states something."""
+    lines = found["revdiff.toml"].split("\n")
+    section = ""
+    for index, line in enumerate(lines):
+        key, equals, _ = line.partition(" = ")
+        if line.startswith("["):
+            section = line.strip("[]").partition(".")[0]
+        elif equals and key not in _MANIFEST_KEYS:
+            yield section, key, {**found, "revdiff.toml": "\n".join(lines[:index] + lines[index + 1 :])}
 
 
 def with_headers(found: Files, spelled: Callable[[str], str]) -> Files:

@@ -14,9 +14,7 @@ from click.testing import CliRunner
 from revdiff.cli.group import cli
 from revdiff.compare.comparison import compare_designs
 from revdiff.design import Design
-from revdiff.judge import ChangeVerdict, Verdict, judge, judge_change, member
-from revdiff.judge.arrangement import Arrangement
-from revdiff.judge.programs import own_programs
+from revdiff.judge import ChangeVerdict, Verdict, judge_change, judge_stack, member
 from tests.judge.designs.case import Answer, Case
 from tests.judge.designs.notation import files
 from tests.judge.designs.worked import Figure
@@ -60,8 +58,7 @@ def design_of_files(found: Mapping[str, str]) -> Design:
 
 def stacked(design: Design, *names: str) -> Verdict:
     """All boards together, each with the firmware that the design states."""
-    members = [member(design, name, "r") for name in names or design.boards]
-    return judge(Arrangement.of(members, [item for one in members for item in own_programs(one)]))
+    return judge_stack(member(design, name, "r") for name in names or design.boards)
 
 
 def changed(old: Design, new: Design) -> ChangeVerdict:

@@ -13,7 +13,7 @@ from revdiff.judge import ChangeVerdict, Verdict, judge, judge_change, member
 from revdiff.judge.arrangement import Arrangement
 from tests.judge.designs.case import Answer, Case
 from tests.judge.designs.notation import files
-from tests.judge.designs.reduce import joints_turned, rows_turned, with_headers, without_columns
+from tests.judge.designs.reduce import joints_turned, rows_turned, with_headers, without_columns, without_lines
 from tests.judge.designs.run import changed, design_of, design_of_files, result_of, stacked
 from tests.judge.designs.table import ALL
 
@@ -29,6 +29,10 @@ DANGEROUS = [
 STATEMENTS = frozenset({"Strap", "Purpose", "State", "Power-on", "Fitted", "Switches", "Family", "Active"})
 # Without these nobody may call a design a fit, whether or not they are named.
 DECIDING = frozenset({"Level", "Maximum"})
+
+
+# Lines of the manifest that are themselves what makes a design unfit, as those columns are: a limit, a strap, needs.
+STATED_LIMITS = frozenset({"noise_margin", "contact_derating", "boot"})
 
 
 def _heard(verdict: Verdict | ChangeVerdict) -> tuple[object, ...]:
@@ -121,4 +125,20 @@ def test_more_data_never_gives_less_warning(case: Case) -> None:
         )
         if fits and name not in STATEMENTS and (name in DECIDING or not named):
             wrong.append(f"without {name} of {where}: {result.answer}; asked for: {result.asked}")
+    assert wrong == []
+
+
+@pytest.mark.parametrize("case", DANGEROUS)
+def test_without_a_table_or_a_line_of_the_manifest_no_dangerous_design_is_a_silent_fit(case: Case) -> None:
+    """What is missing is named, by its key or its section."""
+    wrong = []
+    for section, key, found in without_lines(files(case.text)):
+        try:
+            result = result_of(stacked(design_of_files(found)))
+        except (FaultyDesign, AssertionError):
+            continue  # the reader says so
+        loud = any(item.severity == "caution" for item in result.found)
+        named = any(word in result.asked for word in (key, section))
+        if result.answer in ("fits", "fits with care") and not loud and not named and key not in STATED_LIMITS:
+            wrong.append(f"without {key} of {section}: {result.answer}; asked for: {result.asked}")
     assert wrong == []
