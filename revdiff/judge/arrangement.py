@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
-from functools import cached_property
-from typing import Any, Literal
+from functools import cached_property, partial
+from typing import Any, Literal, TypeVar
 
 from revdiff.design import Board, Connector, Contact, Contract, Design, Pin, Reading
 from revdiff.design.derived import Derived
@@ -19,6 +19,7 @@ from revdiff.judge.placement import Placement, place, turned
 from revdiff.quantities.designator import natural_key
 from revdiff.quantities.text import fold
 
+T = TypeVar("T")
 Names = Mapping[str, str]
 Belonging = frozenset[tuple[tuple[str, str], tuple[str, str]]]
 
@@ -196,13 +197,15 @@ class Arrangement:
     def _joints(self) -> tuple[tuple[tuple[Mating, ...], tuple[OpenJoint, ...]], ...]:
         count = len(self.members)
         pairs = ((self.members[i], self.members[j]) for i in range(count) for j in range(i + 1, count))
-        found = []
-        for a, b in pairs:
-            key = ("joints", id(a), id(b))
-            if key not in self.shared:
-                self.shared[key] = self._between(a, b)
-            found.append(self.shared[key])
-        return tuple(found)
+        return tuple(self.once("joints", partial(self._between, a, b), a, b) for a, b in pairs)
+
+    def once(self, what: object, make: Callable[[], T], *of: object) -> T:
+        """What follows from these objects alone, worked out once for all arrangements that share."""
+        key = (what, *map(id, of))
+        if key not in self.shared:
+            self.shared[key] = make(), of  # an id is one object's only as long as that is kept
+        found: T = self.shared[key][0]
+        return found
 
     @property
     def matings(self) -> tuple[Mating, ...]:

@@ -6,16 +6,15 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cached_property
-from typing import Literal, TypeAlias
+from typing import Literal
 
 from revdiff.judge.arrangement import Arrangement, Member, Program
 from revdiff.judge.fact import Ask, Unknown
 from revdiff.judge.facts import Facts
 from revdiff.judge.finding import Audience, Finding, NotChecked, Party, Severity
-from revdiff.judge.items import SHARED
 from revdiff.judge.registry import OF_ARRANGEMENTS, OF_CHANGES
 from revdiff.judge.revisions import Revisions
-from revdiff.judge.rule import PRACTICE, ChangeRule, Danger, Declared, Item, Margin, Rule
+from revdiff.judge.rule import PRACTICE, ChangeRule, Danger, Declared, Item, Margin, Outcome, Rule
 from revdiff.judge.waivers import Waived, WaiverUse
 from revdiff.quantities.designator import natural_key
 
@@ -31,7 +30,6 @@ SEVERITY_OF: Mapping[Danger, Severity] = {
 }
 Key = tuple[object, ...]
 _LISTED = 4  # places of one kind of check that are named
-Outcome: TypeAlias = "tuple[Ask, Margin | Unknown | None]"
 
 
 @dataclass(frozen=True, slots=True)
@@ -270,22 +268,29 @@ class _Run:
 
     def check(self, rule: Declared, item: Item) -> None:
         """One rule about one item."""
-        ask, margin = self._outcome(rule, item)
-        if isinstance(margin, Unknown):
-            fact = margin.fact
-            self.unknown.add((rule.name, item.key))
-            news = self.worked is None or (rule.name, item.key) not in self.worked.unknown
-            unmade = Unmade(rule.check, item.subject, fact.needs, fact.essential and news, audience=rule.audience)
-            self._unmade.setdefault((rule.name, item.subject), unmade)
-            return
+        outcome = item.outcomes.get(rule.name)
+        if outcome is None:
+            outcome = item.outcomes[rule.name] = _tried(rule, item)
+        ask, margin = outcome
         if margin is None:
             return
         key = (rule.name, item.key)
-        known = self.margins.get(key)
-        if known is None or margin.value < known.value:
-            self.margins[key] = margin
-        before = None if self.worked is None else self.worked.margins.get(key)
+        if isinstance(margin, Unknown):
+            fact = margin.fact
+            self.unknown.add(key)
+            news = self.worked is None or key not in self.worked.unknown
+            unmade = Unmade(rule.check, item.subject, fact.needs, fact.essential and news, audience=rule.audience)
+            self._unmade.setdefault((rule.name, item.subject), unmade)
+            return
+        if self.worked is None:
+            known = self.margins.get(key)
+            if known is None or margin.value < known.value:
+                self.margins[key] = margin
         worse = rule.worse if isinstance(rule, Rule) else None
+        if worse is None and margin.value >= 0:
+            self._made += 1
+            return
+        before = None if self.worked is None else self.worked.margins.get(key)
         if worse is not None and before is None:
             return
         self._made += 1
@@ -293,22 +298,11 @@ class _Run:
             if worse(before, margin):
                 told_both = replace(margin, arithmetic=f"{before.arithmetic} → {margin.arithmetic}")
                 self._put(key, Judged(rule, item, told_both, margin.danger or rule.danger, "new", (), (), self._around))
-        elif margin.value < 0:
+        else:
             state = "" if self.worked is None else _state(margin.value, before.value if before is not None else None)
             sources = tuple(dict.fromkeys(ask.sources))
             danger, assumed = _danger(rule, margin, ask), tuple(ask.assumed)
             self._put(key, Judged(rule, item, margin, danger, state, assumed, sources, self._around))
-
-    def _outcome(self, rule: Declared, item: Item) -> Outcome:
-        """The margin, or what is missing, with what it rests on; of an item that arrangements share worked out once."""
-        if not isinstance(rule, Rule) or rule.over not in SHARED:
-            return _tried(rule, item)
-        key = (rule.name, id(item))  # the item is kept with what is shared
-        shared = self.arrangement.shared
-        if key not in shared:
-            shared[key] = _tried(rule, item)
-        found: Outcome = shared[key]
-        return found
 
     def _put(self, key: Key, found: Judged) -> None:
         """Of several places with one key the worst is told, with how many there are."""
@@ -321,6 +315,7 @@ class _Run:
 
 
 def _tried(rule: Declared, item: Item) -> Outcome:
+    """The margin, or what is missing, with what it rests on."""
     ask = Ask()
     try:
         return ask, rule.margin(ask, item)

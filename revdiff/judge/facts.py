@@ -193,15 +193,11 @@ class Facts:
     def _known(self, node: Node) -> NodeFacts:
         """The facts of a node; the same where another arrangement that shares them has one with the same ends."""
         ends = [
-            (id(side.member), *map(id, side.records), *(id(item) for use in side.uses for item in use))
+            item
             for side in node.sides
+            for item in (side.member, *side.records, *(one for use in side.uses for one in use))
         ]
-        key = (node.kin, tuple(ends))
-        shared = self.arrangement.shared
-        if key not in shared:
-            shared[key] = NodeFacts(node)
-        found: NodeFacts = shared[key]
-        return found
+        return self.arrangement.once((node.kin, node.open), lambda: NodeFacts(node), *ends)
 
     @property
     def meets(self) -> tuple[Meet, ...]:

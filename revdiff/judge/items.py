@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import partial
 from itertools import permutations
 
+from revdiff.judge.arrangement import Mating, Member
 from revdiff.judge.facts import Facts, NodeFacts, Use
+from revdiff.judge.nodes import Meet
 from revdiff.judge.rule import Item
 from revdiff.judge.side import SideFacts
 
@@ -44,37 +47,62 @@ def _of_sides(what: object, subject: str, *sides: SideFacts, driving: Iterable[S
 def meets(facts: Facts) -> Iterator[Item]:
     """Two contacts that meet, with their node."""
     for meet in facts.meets:
-        a, b = meet.mating.a, meet.mating.b
-        node = facts.by_word[a.name, meet.a.signal.word]
-        yield Item(
-            f"{a.name}.{meet.a.name}–{b.name}.{meet.b.name}",
-            ((a.name, a.was(meet.a.signal.word)), (b.name, b.was(meet.b.signal.word))),
-            (a, b),
-            ((a, meet.a), (b, meet.b)),
-            (meet, node),
-        )
+        node = facts.by_word[meet.mating.a.name, meet.a.signal.word]
+        yield facts.arrangement.once(("meets", meet.kin), partial(_meet, meet, node), meet.a, meet.b, meet.mating, node)
+
+
+def _meet(meet: Meet, node: NodeFacts) -> Item:
+    a, b = meet.mating.a, meet.mating.b
+    return Item(
+        f"{a.name}.{meet.a.name}–{b.name}.{meet.b.name}",
+        ((a.name, a.was(meet.a.signal.word)), (b.name, b.was(meet.b.signal.word))),
+        (a, b),
+        ((a, meet.a), (b, meet.b)),
+        (meet, node),
+    )
 
 
 def alone(facts: Facts) -> Iterator[Item]:
     """A contact of a joint with a signal that meets an unused contact, or none."""
     for mating in facts.matings:
-        for a, b in mating.contacts():
-            for here, there, member, mate in ((a, b, mating.a, mating.b), (b, a, mating.b, mating.a)):
-                if here is not None and here.signal and not (there is not None and there.signal):
-                    yield Item(
-                        f"{member.name}.{here.name}",
-                        (member.name, member.was(here.signal.word), mate.name),
-                        (member, mate),
-                        ((member, here), *(((mate, there),) if there is not None else ())),
-                        (mating, member, mate, here),
-                    )
+        yield from facts.arrangement.once("alone", partial(tuple, _alone(mating)), mating)
+
+
+def _alone(mating: Mating) -> Iterator[Item]:
+    for a, b in mating.contacts():
+        for here, there, member, mate in ((a, b, mating.a, mating.b), (b, a, mating.b, mating.a)):
+            if here is not None and here.signal and not (there is not None and there.signal):
+                yield Item(
+                    f"{member.name}.{here.name}",
+                    (member.name, member.was(here.signal.word), mate.name),
+                    (member, mate),
+                    ((member, here), *(((mate, there),) if there is not None else ())),
+                    (mating, member, mate, here),
+                )
 
 
 def mated(facts: Facts) -> Iterator[Item]:
     """Two connectors that mate."""
     for mating in facts.matings:
-        ends = ((mating.a, mating.one), (mating.b, mating.two))
-        yield Item(mating.name, mating.key, (mating.a, mating.b), ends, mating)
+        yield facts.arrangement.once("mated", partial(_mated, mating), mating)
+
+
+def _mated(mating: Mating) -> Item:
+    ends = ((mating.a, mating.one), (mating.b, mating.two))
+    return Item(mating.name, mating.key, (mating.a, mating.b), ends, mating)
+
+
+def contacts(facts: Facts) -> Iterator[Item]:
+    """Every contact of every board."""
+    for member in facts.arrangement.members:
+        yield from facts.arrangement.once("contacts", partial(tuple, _contacts(member)), member)
+
+
+def _contacts(member: Member) -> Iterator[Item]:
+    for connector in member.board.connectors.values():
+        for contact in connector.contacts.values():
+            key = (member.name, member.end(connector.name), contact.number)
+            yield Item(f"{member.name}.{contact.name}", key, (member,), ((member, contact),), contact)
 
 
 def _each(facts: Facts, of: Callable[[NodeFacts], Iterator[Item]]) -> Iterator[Item]:
@@ -142,13 +170,9 @@ def _reaches(node: NodeFacts) -> Iterator[Item]:
 
 def uses(facts: Facts) -> Iterator[Item]:
     """A need of a firmware release, with the node of the pin that it was built for."""
-    shared = facts.arrangement.shared
     for use in facts.uses:
         node = facts.by_word.get((use.member.name, use.built_for.signal.word)) if use.built_for is not None else None
-        key = (id(use.member), id(use.program), use.key, id(node))
-        if key not in shared:
-            shared[key] = _use(use, node)
-        yield shared[key]
+        yield facts.arrangement.once(("uses", use.key), partial(_use, use, node), use.member, use.program, node)
 
 
 def _use(use: Use, node: NodeFacts | None) -> Item:
@@ -163,9 +187,6 @@ def _use(use: Use, node: NodeFacts | None) -> Item:
         (use.program,),
         ((use.member.board.name, need.signal.raw),),
     )
-
-
-SHARED = frozenset({nodes, pairs, directed, reaches, uses})  # whose items stay while arrangements share them
 
 
 def held(facts: Facts) -> Iterator[Item]:

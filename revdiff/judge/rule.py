@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any, Literal, Protocol, TypeAlias
 
 from revdiff.design import Origin
 from revdiff.judge.arrangement import Member, Program
-from revdiff.judge.fact import Ask
+from revdiff.judge.fact import Ask, Unknown
 from revdiff.judge.facts import Facts
 from revdiff.judge.finding import Audience, Step
 from revdiff.judge.revisions import Revisions
 
 Danger: TypeAlias = Literal["hazard", "break", "doubt", "caution", "info"]
 """``doubt``: nobody can tell before somebody has looked; a hazard that rests on an assumption is one."""
+Outcome: TypeAlias = "tuple[Ask, Margin | Unknown | None]"
 PRACTICE = "common practice, no source"
 # Told where a limit holds only by what a change states of its own currents.
 OWN_WORD = ", as the base states it; the change states its own currents otherwise"
@@ -37,6 +38,7 @@ class Item:
 
     ``records``: (member, record) for the places in the files and the changes behind a finding; ``touched``: (board,
     name) of what else has to do with it; ``changes``: the ids of the changes, where the rule knows them itself.
+    ``outcomes``: by rule, where several arrangements ask about this one item, so that each is worked out once.
     """
 
     subject: str
@@ -47,6 +49,7 @@ class Item:
     programs: tuple[Program, ...] = ()
     touched: tuple[tuple[str, str], ...] = ()
     changes: tuple[str, ...] = ()
+    outcomes: dict[str, Outcome] = field(default_factory=dict, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +116,10 @@ class ChangeRule(Declared):
 def holds(wanted: bool, message: str, arithmetic: str, limit: str = "", danger: Danger | None = None) -> Margin:
     """The margin of a yes or no: 1 or −1."""
     return Margin(Decimal(1 if wanted else -1), message, arithmetic, limit, danger)
+
+
+FINE = holds(True, "", "")
+"""Where a predicate holds and nothing compares by how much: no text is worth writing."""
 
 
 def smaller(before: Margin, now: Margin) -> bool:

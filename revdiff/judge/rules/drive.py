@@ -9,7 +9,7 @@ from revdiff.electrical.currents import contention, series_minimum
 from revdiff.judge.fact import Ask, unknown
 from revdiff.judge.facts import NodeFacts
 from revdiff.judge.items import nodes, pairs
-from revdiff.judge.rule import Danger, Item, Margin, Rule, holds
+from revdiff.judge.rule import FINE, Danger, Item, Margin, Rule, holds
 from revdiff.judge.side import SideFacts, show
 
 _SELECT = re.compile(r"(?:^|_)n?(?:ss|cs|ce)n?\d*(?:_n|#|_b)?$")
@@ -22,7 +22,7 @@ def _two(ask: Ask, item: Item) -> Margin | None:
     node, one, two = item.what
     drives = {one.drive.value, two.drive.value}
     if not drives <= {"push-pull", "analog", "open drain", None} or _taking_turns(node) or drives == {"open drain"}:
-        return holds(True, "", "")
+        return FINE
     ask(one.drive), ask(two.drive)
     if drives != {"push-pull"}:
         return _unlike(node, one, two)
@@ -65,7 +65,7 @@ def _none(ask: Ask, item: Item) -> Margin | None:
         return None
     listening = [side for side in node.sides if side.reads and side.directions == {"in"}]
     if len(listening) < len(node.sides):
-        return holds(True, "", "")
+        return FINE
     if node.node.open:
         ask(unknown(node.elsewhere))
     names = " and on ".join(side.member.name for side in listening)

@@ -9,7 +9,7 @@ from revdiff.judge.fact import Ask
 from revdiff.judge.facts import NodeFacts
 from revdiff.judge.items import alone, meets
 from revdiff.judge.nodes import Meet
-from revdiff.judge.rule import Danger, Item, Margin, Rule, holds
+from revdiff.judge.rule import FINE, Danger, Item, Margin, Rule, holds
 from revdiff.quantities.text import squeeze
 
 # What a board gives, or has besides, may meet nothing: a partner need not use it.
@@ -29,26 +29,32 @@ def _signals(_ask: Ask, item: Item) -> Margin | None:
     meet, node = item.what
     if _classes(meet) != {"signal"}:
         return None
+    if meet.kin != "no" or _place_of(meet):
+        return FINE
     place = f"{meet.a.name}: {meet.a.signal.raw} – {meet.b.name}: {meet.b.signal.raw}"
-    return holds(meet.kin != "no" or _elsewhere(meet), _said(meet), place, danger=_harm(node))
+    return holds(False, _said(meet), place, danger=_harm(node))
 
 
 def _moved(_ask: Ask, item: Item) -> Margin | None:
     meet, node = item.what
     if _classes(meet) != {"signal"}:
         return None
+    if meet.kin != "no":
+        return FINE
     there = _place_of(meet)
     message = f"{_said(meet)}; {meet.mating.b.name} carries {meet.a.signal.raw} on {there}"
     place = f"{meet.a.name} meets {meet.b.name}, needed {there}"
-    return holds(not (meet.kin == "no" and _elsewhere(meet)), message, place, danger=_harm(node))
+    return holds(not there, message, place, danger=_harm(node))
 
 
 def _differ(_ask: Ask, item: Item) -> Margin | None:
     meet, _ = item.what
     if _classes(meet) != {"signal"}:
         return None
+    if meet.kin != "unknown":
+        return FINE
     message = f"{_said(meet)}, and nothing says that they are one signal"
-    return holds(meet.kin != "unknown", message, f"{meet.a.signal.raw} ≠ {meet.b.signal.raw}")
+    return holds(False, message, f"{meet.a.signal.raw} ≠ {meet.b.signal.raw}")
 
 
 def _renamed(_ask: Ask, item: Item) -> Margin | None:
@@ -59,9 +65,11 @@ def _renamed(_ask: Ask, item: Item) -> Margin | None:
     before = squeeze(one.was(meet.a.signal.word)), squeeze(two.was(meet.b.signal.word))
     if "old" in (one.role, two.role) or meet.kin != "yes" or before[0] != before[1] or _classes(meet) != {"signal"}:
         return None  # what a supply is called is nothing beside its voltage
+    if names[0] == names[1]:
+        return FINE
     message = f"{_said(meet)}: one signal by all that is known, renamed on one of the two boards"
     figures = f"{meet.a.signal.raw} ≠ {meet.b.signal.raw}, both {before[0]} before"
-    return holds(names[0] == names[1], message, figures)
+    return holds(False, message, figures)
 
 
 def _supplies(_ask: Ask, item: Item) -> Margin | None:
@@ -69,6 +77,8 @@ def _supplies(_ask: Ask, item: Item) -> Margin | None:
     classes = _classes(meet)
     if classes == {"signal"}:
         return None
+    if meet.kin != "no":
+        return FINE
     if classes == {"ground"}:
         danger: Danger = "break"  # what an isolation keeps apart is for the standard that asks for it
     else:
@@ -81,7 +91,7 @@ def _supplies(_ask: Ask, item: Item) -> Margin | None:
     kept = isolated(meet.a) != isolated(meet.b)
     message = f"{what}: the isolation between them is gone" if classes == {"ground"} and kept else what
     figures = f"{meet.a.signal.raw} on {meet.b.signal.raw}"
-    return holds(meet.kin != "no", message, figures, danger=danger)
+    return holds(False, message, figures, danger=danger)
 
 
 def _level(contact: Contact) -> str:
@@ -108,10 +118,6 @@ def _alike(one: Contact, two: Contact) -> bool:
 def _harm(node: NodeFacts) -> Danger:
     """A load that is switched by what isn't meant for it."""
     return "hazard" if node.load is not None and node.load[1].stated else "break"
-
-
-def _elsewhere(meet: Meet) -> bool:
-    return bool(_place_of(meet))
 
 
 def _place_of(meet: Meet) -> str:

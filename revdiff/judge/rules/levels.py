@@ -7,7 +7,7 @@ from decimal import Decimal
 from revdiff.electrical.logic import margins
 from revdiff.judge.fact import Ask, unknown
 from revdiff.judge.items import SILENT, Reach, directed, reaches
-from revdiff.judge.rule import Item, Margin, Rule, holds
+from revdiff.judge.rule import FINE, Item, Margin, Rule
 from revdiff.judge.side import LEVEL, SideFacts, show
 
 
@@ -20,11 +20,11 @@ def _understood(ask: Ask, item: Item) -> Margin | None:
     if alike and (driver.family.value is None or reader.family.value is None):
         if driver.family.value is not reader.family.value:
             ask(unknown("the column Family of both sides"))
-        return holds(True, "", "")  # one domain, whatever its family
+        return FINE  # one domain, whatever its family
     out, into = ask(driver.thresholds), ask(reader.thresholds)
     one, two = ask(driver.family), ask(reader.family)
     if alike and one.name == two.name:
-        return holds(True, "", "")  # a family understands itself
+        return FINE  # a family understands itself
     left = margins(out, into)
     least = driver.node.node.arrangement.policy.noise_margin
     message = (

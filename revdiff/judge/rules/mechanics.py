@@ -11,7 +11,7 @@ from revdiff.judge.arrangement import Mating
 from revdiff.judge.columns import state_of
 from revdiff.judge.fact import Ask, Fact, unknown
 from revdiff.judge.facts import Facts
-from revdiff.judge.items import mated
+from revdiff.judge.items import contacts, mated
 from revdiff.judge.placement import place, position
 from revdiff.judge.rule import Item, Margin, Rule, holds, smaller
 from revdiff.judge.side import show
@@ -128,14 +128,6 @@ def _places(facts: Facts) -> Iterator[Item]:
                 yield Item(subject, (*mating.key, a.number, b.number), (mating.a, mating.b), records, (mating, a, b))
 
 
-def _contacts(facts: Facts) -> Iterator[Item]:
-    for member in facts.arrangement.members:
-        for connector in member.board.connectors.values():
-            for contact in connector.contacts.values():
-                key = (member.name, member.end(connector.name), contact.number)
-                yield Item(f"{member.name}.{contact.name}", key, (member,), ((member, contact),), contact)
-
-
 def _free(_ask: Ask, item: Item) -> Margin | None:
     """1 where the contact is free for users, 0 where it is used."""
     state = state_of(item.what)
@@ -176,7 +168,7 @@ RULES = (
         title="A contact that was free for users is used now",
         audience="stacking",
         step="minor",
-        over=_contacts,
+        over=contacts,
         margin=_free,
         danger="caution",
         needs=("State",),

@@ -9,7 +9,7 @@ from revdiff.electrical.logic import family_at
 from revdiff.judge.fact import Ask, unknown
 from revdiff.judge.facts import NodeFacts, Rest
 from revdiff.judge.items import held, nodes, pairs
-from revdiff.judge.rule import Danger, Item, Margin, Rule, holds
+from revdiff.judge.rule import FINE, Danger, Item, Margin, Rule, holds
 from revdiff.judge.side import Load, SideFacts, show
 
 # Thresholds of an input of which only the level is known, in parts of it: of 74HC data sheets.
@@ -94,7 +94,7 @@ def _left_on(ask: Ask, item: Item) -> Margin | None:
     node, drives, program = item.what
     side, load = node.load
     if drives:
-        return holds(True, "", "")
+        return FINE
     left, rest, means = at_rest(ask, node, side)
     message = f"{program.contract.title} never drives {node.name}; as long as it runs, {load.what} {means}{told(load)}"
     return Margin(node.settled(ask, left), message, rest.how, danger=danger_of(load))

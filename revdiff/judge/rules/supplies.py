@@ -12,7 +12,7 @@ from revdiff.judge.arrangement import Current
 from revdiff.judge.contacts import is_ground, is_supply
 from revdiff.judge.fact import Ask, Fact, unknown
 from revdiff.judge.facts import Facts, NodeFacts
-from revdiff.judge.items import meets
+from revdiff.judge.items import contacts, meets
 from revdiff.judge.rule import OWN_WORD, Danger, Item, Margin, Rule, holds
 from revdiff.judge.side import SideFacts, show
 from revdiff.quantities.span import Span, read_span
@@ -147,12 +147,15 @@ def _unfed(_ask: Ask, item: Item) -> Margin | None:
 def _leaving(facts: Facts) -> Iterator[Item]:
     """The contacts that no board of the arrangement meets: cables and boards that nobody declared do."""
     mated = {(member.name, end.name) for m in facts.matings for member, end in ((m.a, m.one), (m.b, m.two))}
-    for member in facts.arrangement.members:
-        for connector in member.board.connectors.values():
-            if (member.name, connector.name) not in mated and connector.role.word != "debug":
-                for contact in connector.contacts.values():
-                    key = (member.name, member.end(connector.name), contact.number)
-                    yield Item(f"{member.name}.{contact.name}", key, (member,), ((member, contact),), contact)
+    debug = {
+        (member.name, end.name)
+        for member in facts.arrangement.members
+        for end in member.board.connectors.values()
+        if end.role.word == "debug"
+    }
+    for item in contacts(facts):
+        if (item.members[0].name, item.what.connector) not in mated | debug:
+            yield item
 
 
 def _kind(_ask: Ask, item: Item) -> Margin | None:
