@@ -65,6 +65,17 @@ class Member:
             found.setdefault((pin.device, pin.signal.word), []).append(pin)
         return {key: tuple(pins) for key, pins in found.items()}
 
+    @cached_property
+    def carrying(self) -> Mapping[str, tuple[Contact | Pin, ...]]:
+        """By folded signal name its contacts, then its pins."""
+        found: dict[str, list[Contact | Pin]] = {}
+        contacts = (one for connector in self.board.connectors.values() for one in connector.contacts.values())
+        both: tuple[Contact | Pin, ...] = (*contacts, *self.board.pins.values())
+        for record in both:
+            if record.signal:
+                found.setdefault(record.signal.word, []).append(record)
+        return {word: tuple(records) for word, records in found.items()}
+
     def pin_at(self, device: str, stated: Reading) -> Pin | None:
         """The pin of a controller with this number or port."""
         return self._pins_at.get((device, fold(stated.raw))) if stated else None
@@ -279,20 +290,22 @@ class Arrangement:
         return self._known[key]
 
     @cached_property
-    def _used(self) -> dict[tuple[str, str, str, str], list[tuple[Program, str]]]:
-        """Who uses what: by (member, device, "at" or "signal", pin or signal)."""
-        found: dict[tuple[str, str, str, str], list[tuple[Program, str]]] = {}
+    def _used(self) -> dict[tuple[str, int], list[tuple[Program, str]]]:
+        """Who uses what, by member and id of the pin: that of the stated number or port, else all with the signal."""
+        found: dict[tuple[str, int], list[tuple[Program, str]]] = {}
+        members = {item.name: item for item in self.members}
         for program in self.programs:
+            member = members[program.member]
             for key, need in program.contract.needs.items():
-                stated = fold(need.pin.raw)
-                where = ("at", stated) if stated else ("signal", program.names.get(key, key))
-                found.setdefault((program.member, program.device, *where), []).append((program, key))
+                stated = member.pin_at(program.device, need.pin)
+                carrying = member.pins_with(program.device, program.names.get(key, key))
+                for pin in ((stated,) if stated is not None else ()) if need.pin else carrying:
+                    found.setdefault((member.name, id(pin)), []).append((program, key))
         return found
 
-    def needs(self, member: Member, pin: Pin) -> Iterator[tuple[Program, str]]:
-        """The programs that use a pin, by its number or port, or by its signal where no pin is stated; and the need."""
-        for where in (*(("at", name) for name in sorted(places_of(pin))), ("signal", pin.signal.word)):
-            yield from self._used.get((member.name, pin.device, *where), ())
+    def needs(self, member: Member, pin: Pin) -> Iterable[tuple[Program, str]]:
+        """The programs that use a pin of a member; and the need."""
+        return self._used.get((member.name, id(pin)), ())
 
     def controller(self, member: Member, device: str) -> Controller:
         """What is stated of a controller. A change doesn't raise its own limits: the trusted design's word counts."""

@@ -21,6 +21,7 @@ from revdiff.judge.contacts import class_of
 from revdiff.judge.engine import Judged
 from revdiff.judge.finding import Finding
 from revdiff.judge.registry import rule_named
+from revdiff.judge.revisions import Revisions
 from revdiff.judge.rule import WHOLE_BOARD
 from revdiff.quantities.designator import natural_key
 
@@ -65,7 +66,7 @@ def outcome(finding: Finding) -> Outcome:
     return "works wrongly in silence" if rule is not None and rule.silent else "will not work"
 
 
-def touching(changes: Iterable[Change], judged: Judged) -> tuple[str, ...]:
+def touching(revisions: Revisions, judged: Judged) -> tuple[str, ...]:
     """The ids of the changes that touch the records or signals of a judgement, of the boards in it that are new."""
     names: set[tuple[str, str]] = set(judged.item.touched)
     for member, record in judged.item.records:
@@ -73,12 +74,7 @@ def touching(changes: Iterable[Change], judged: Judged) -> tuple[str, ...]:
         found += [record.signal.raw] if isinstance(record, Contact | Pin) else []
         found += [record.ref] if isinstance(record, Part) else []
         names |= {(member.board.name, text) for text in found if text}
-    touched = []
-    for change in changes:
-        told = {change.subject, *(text for pair in change.pairs for text in pair if text)}
-        if any((board, text) in names for board in change.board.split(", ") for text in told):
-            touched.append(change.id)
-    return tuple(dict.fromkeys(touched))
+    return revisions.touching(names)
 
 
 def causes_of(comparison: Comparison, findings: Iterable[Finding]) -> tuple[Cause, ...]:

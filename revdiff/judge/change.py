@@ -37,10 +37,15 @@ from revdiff.judge.revisions import Revisions
 class ChangeVerdict:
     """What a change brings: what it means by itself, the verdict of each crossing, and the causes it is told under."""
 
-    comparison: Comparison
+    revisions: Revisions
     itself: Verdict
     crossings: tuple[Verdict, ...]
     missing: tuple[NotChecked, ...] = ()
+
+    @property
+    def comparison(self) -> Comparison:
+        """What changed."""
+        return self.revisions.comparison
 
     @cached_property
     def judged(self) -> tuple[Judged, ...]:
@@ -60,7 +65,7 @@ class ChangeVerdict:
     def causes(self) -> tuple[Cause, ...]:
         """The changes that belong together, each with the findings that are new or worse and follow from it."""
         fresh = [item for item in self.judged if item.state in ("new", "worse")]
-        return causes_of(self.comparison, [item.finding(touching(self.comparison.changes, item)) for item in fresh])
+        return causes_of(self.comparison, [item.finding(touching(self.revisions, item)) for item in fresh])
 
     @property
     def not_checked(self) -> tuple[NotChecked, ...]:
@@ -97,7 +102,7 @@ def judge_change(comparison: Comparison, old_name: str, new_name: str) -> Change
     revisions = Revisions(comparison, old_name, new_name)
     crossings = _Crossings(comparison, old_name, new_name).verdicts()
     told = tuple(exposed(item, revisions) for item in (judge_revisions(revisions), *crossings))
-    return ChangeVerdict(comparison, told[0], told[1:], tuple(missing(revisions)))
+    return ChangeVerdict(revisions, told[0], told[1:], tuple(missing(revisions)))
 
 
 def judge_firmware(comparison: Comparison, old_name: str, new_name: str) -> Iterator[tuple[Program, str, Verdict]]:

@@ -30,12 +30,12 @@ Source: TypeAlias = "tuple[SideFacts, Decimal | None, str]"
 class Rest:
     """The level of a node while no firmware runs; ``volts`` None: it floats. ``how``: by what, in figures.
 
-    ``driven``: not by resistors, but by what drives it at power-on.
+    ``driven``: the member that drives it at power-on; empty where only resistors hold it.
     """
 
     volts: Decimal | None
     how: str
-    driven: bool = False
+    driven: str = ""
 
 
 class NodeFacts:
@@ -112,7 +112,7 @@ class NodeFacts:
                     volts = side.level.value if state == "high" else Decimal(0)
                     if volts is None:
                         return unknown(LEVEL)
-                    return Fact(Rest(volts, f"{side.member.name} drives it {state}", True), item.origin)
+                    return Fact(Rest(volts, f"{side.member.name} drives it {state}", side.member.name), item.origin)
         early = [item for item in self.pulls if item.early]
         if not early and self.node.open:
             return unknown(self.elsewhere)

@@ -102,16 +102,9 @@ class Nodes:
 
     def _nodes(self) -> Iterator[Node]:
         groups: dict[tuple[str, str], set[tuple[str, str]]] = {}
-        records: dict[tuple[str, str], list[Contact | Pin]] = {}
         joined: set[int] = set()
         for item in self.arrangement.members:
-            contacts = (one for connector in item.board.connectors.values() for one in connector.contacts.values())
-            both: tuple[Contact | Pin, ...] = (*contacts, *item.board.pins.values())
-            for record in both:
-                if record.signal:
-                    key = (item.name, record.signal.word)
-                    groups.setdefault(key, {key})
-                    records.setdefault(key, []).append(record)
+            groups |= {(item.name, word): {(item.name, word)} for word in item.carrying}
         by_end: dict[tuple[str, str], list[Meet]] = {}
         for meet in self.meets:
             one, two = (meet.mating.a.name, meet.a.signal.word), (meet.mating.b.name, meet.b.signal.word)
@@ -125,7 +118,7 @@ class Nodes:
             sides = []
             loose: list[str] = []
             for name in sorted({name for name, _ in group}, key=natural_key):
-                found = [item for key in sorted(group) if key[0] == name for item in records[key]]
+                found = [item for key in sorted(group) if key[0] == name for item in members[name].carrying[key[1]]]
                 connectors = {item.connector for item in found if isinstance(item, Contact)}
                 loose += [f"{name}.{one}" for one in sorted(connectors) if (name, one) in self.arrangement.loose]
                 sides.append(self._side(members[name], found, joined))

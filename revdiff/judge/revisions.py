@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -51,14 +52,14 @@ class Revisions:
         return tuple(self.member(board, role) for role in roles if board in held[role])
 
     @cached_property
-    def _by_name(self) -> dict[tuple[str, str], list[str]]:
-        found: dict[tuple[str, str], list[str]] = {}
-        for change in self.changes:
+    def _at(self) -> dict[tuple[str, str], list[int]]:
+        found: dict[tuple[str, str], list[int]] = {}
+        for index, change in enumerate(self.changes):
             for board in change.board.split(", "):
                 for name in {change.subject, *(name for pair in change.pairs for name in pair if name)}:
-                    found.setdefault((board, name), []).append(change.id)
+                    found.setdefault((board, name), []).append(index)
         return found
 
-    def changes_at(self, board: str, *names: str) -> tuple[str, ...]:
-        """The ids of the changes of a board that touch any of these parts, pins, contacts, connectors or signals."""
-        return tuple(dict.fromkeys(item for name in names for item in self._by_name.get((board, name), ())))
+    def touching(self, places: Iterable[tuple[str, str]]) -> tuple[str, ...]:
+        """The ids of the changes that touch any of these (board, part, pin, contact, connector or signal)."""
+        return tuple(self.changes[one].id for one in sorted({one for at in places for one in self._at.get(at, ())}))

@@ -14,7 +14,7 @@ from revdiff.judge.fact import Ask, unknown
 from revdiff.judge.facts import Facts, NodeFacts, Use, at_pin
 from revdiff.judge.finding import Step
 from revdiff.judge.items import uses
-from revdiff.judge.rule import PRACTICE, Danger, Item, Margin, Record, Rule, holds
+from revdiff.judge.rule import FINE, PRACTICE, Danger, Item, Margin, Record, Rule, holds
 from revdiff.judge.rules.power_on import danger_of, told
 from revdiff.judge.rules.roles import role_of
 from revdiff.judge.side import pin_limit, show
@@ -37,8 +37,10 @@ def _lost(ask: Ask, item: Item) -> Margin | None:
     use, need, _ = _of(item)
     if not use.member.board.pins:
         ask(unknown(f"boards.{use.member.board.name}.pins", essential=True))
+    if use.carrying:
+        return FINE
     message = f"{use.program.contract.title} needs {need.signal.raw}; no pin of {use.program.device} carries it"
-    return holds(bool(use.carrying), message, f"{need.signal.raw} {need.pin.raw} → no pin")
+    return holds(False, message, f"{need.signal.raw} {need.pin.raw} → no pin")
 
 
 def _renamed(_ask: Ask, item: Item) -> Margin | None:
@@ -46,11 +48,13 @@ def _renamed(_ask: Ask, item: Item) -> Margin | None:
     if not use.carrying:
         return None
     name = use.carrying[0].signal
+    if name.word == need.signal.word:
+        return FINE
     message = (
         f"{need.signal.raw} is called {name.raw} on the board: the source of {use.program.contract.title} no longer "
         "builds against its pin map; a built one runs as before"
     )
-    return holds(name.word == need.signal.word, message, f"{need.signal.raw} → {name.raw}")
+    return holds(False, message, f"{need.signal.raw} → {name.raw}")
 
 
 def _constants(facts: Facts) -> Iterator[Item]:
@@ -94,6 +98,8 @@ def _moved(_ask: Ask, item: Item) -> Margin | None:
         return None
     pin = use.carrying[0]
     there = use.built_for
+    if any(at_pin(need.pin, one) for one in use.carrying):
+        return FINE
     now = (
         f"pin {need.pin.raw} is gone" if there is None else f"pin {there.said} carries {there.signal.raw or 'nothing'}"
     )
@@ -101,11 +107,7 @@ def _moved(_ask: Ask, item: Item) -> Margin | None:
         f"{use.program.contract.title} has {need.signal.raw} on pin {there.said if there else need.pin.raw}; "
         f"the board has it on pin {pin.said}, and {now}"
     )
-    return holds(
-        any(at_pin(need.pin, one) for one in use.carrying),
-        message,
-        f"{there.said if there else need.pin.raw} → {pin.said}",
-    )
+    return holds(False, message, f"{there.said if there else need.pin.raw} → {pin.said}")
 
 
 def _differs(field: str, _ask: Ask, item: Item) -> Margin | None:
@@ -114,7 +116,8 @@ def _differs(field: str, _ask: Ask, item: Item) -> Margin | None:
     given = [getattr(pin, field) for pin in use.carrying]
     if not wanted or not any(given):
         return None
-    same = any(_serves(wanted, one) for one in given)
+    if any(_serves(wanted, one) for one in given):
+        return FINE
     name = {"active": "active level", "analog": "analog channel"}.get(field, field)
     load = node.load[1] if node is not None and node.load is not None and field == "active" else None
     message = (
@@ -122,7 +125,7 @@ def _differs(field: str, _ask: Ask, item: Item) -> Margin | None:
     )
     runs = f": {load.what} is on while the firmware means off" if load is not None and load.stated else told(load)
     danger: Danger | None = danger_of(load) if field == "active" else None
-    return holds(same, message + runs, f"{wanted.raw} → {given[0].raw}", danger=danger)
+    return holds(False, message + runs, f"{wanted.raw} → {given[0].raw}", danger=danger)
 
 
 def _serves(wanted: Reading, given: Reading) -> bool:
@@ -141,13 +144,13 @@ def _other_load(ask: Ask, item: Item) -> Margin | None:
         ask(unknown("the column Direction of the needs, or of the pin map that they ship with"))
     if need.direction.word not in _OUTPUTS or pin is None or not pin.signal or pin.direction.word in _DRIVEN:
         return None
+    if _own(use, pin):
+        return FINE
     load = node.load[1] if node is not None and node.load is not None else None
     role = role_of(pin, use.arrangement.controller(use.member, pin.device))
     strap = f"; it is a {role} pin" if role else ""
     message = f"{_happens(use, need, pin, load.what if load is not None else '')}{strap}{told(load)}"
-    return holds(
-        _own(use, pin), message, f"pin {pin.said}: {need.signal.raw} → {pin.signal.raw}", danger=danger_of(load)
-    )
+    return holds(False, message, f"pin {pin.said}: {need.signal.raw} → {pin.signal.raw}", danger=danger_of(load))
 
 
 def _happens(use: Use, need: Need, pin: Pin, load: str) -> str:
@@ -169,12 +172,13 @@ def _opposed(ask: Ask, item: Item) -> Margin | None:
         return None
     wanted, given = need.direction.word, pin.direction.word
     fights = given in _DRIVEN and given != wanted and not (_own(use, pin) and given not in ("in", "analog in"))
-    fights = fights and {given, wanted} - {"open drain", "bidirectional"} != set()
+    if not fights or {given, wanted} <= {"open drain", "bidirectional"}:
+        return FINE
     levels = [one.quantity.magnitude for one in (need.level, pin.level) if one.quantity is not None]
     series = pin.resistance.quantity.magnitude if pin.resistance.quantity is not None else Decimal(0)
     current = contention(max(levels), series) if levels else None
     stated = pin_limit(use.arrangement, use.member, pin.device)
-    limit = ask(stated) if current is not None and fights else stated.value or Decimal(0)
+    limit = ask(stated) if current is not None else stated.value or Decimal(0)
     over = given != "analog in" and (current is None or current > limit)
     amps = show(current, "A") if current is not None else "nothing limits the current"
     message = (
@@ -183,7 +187,7 @@ def _opposed(ask: Ask, item: Item) -> Margin | None:
     )
     across = show(max(levels), "V") if levels else "a level that is not stated"
     figures = f"I = V / R = {across} / {show(series, 'Ω')}: {amps}"
-    return holds(not fights, message, figures, f"{show(limit, 'A')} for a pin", "hazard" if over else "caution")
+    return holds(False, message, figures, f"{show(limit, 'A')} for a pin", "hazard" if over else "caution")
 
 
 def _field(field: str) -> Callable[[Ask, Item], Margin | None]:

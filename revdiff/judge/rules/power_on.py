@@ -108,7 +108,7 @@ def _early(ask: Ask, item: Item) -> Margin | None:
     ask(node.rest)
     high = rest.volts > 0
     against = [
-        pull for pull in node.pulls if pull.way == ("down" if high else "up") and pull.side.member.name not in rest.how
+        pull for pull in node.pulls if pull.way == ("down" if high else "up") and pull.side.member.name != rest.driven
     ]
     who = ", ".join(pull.side.member.name for pull in against)
     message = f"{rest.how} at power-on, and {who} pulls {node.name} {'down' if high else 'up'}"

@@ -61,7 +61,9 @@ def _with_role(roles: tuple[str, ...], revisions: Revisions) -> Iterator[Item]:
             if role in roles and now is not None and now.signal:
                 same = revisions.comparison.renames.of(name, pin.signal.word) == now.signal.word
                 kept = _role_of_use(now) == role or (same and now.function == pin.function)
-                changes = revisions.changes_at(name, pin.name, now.name, pin.signal.raw, now.signal.raw)
+                changes = revisions.touching(
+                    (name, item) for item in (pin.name, now.name, pin.signal.raw, now.signal.raw)
+                )
                 what = (role, pin, now, kept)
                 yield Item(now.name, (name, pin.name), (old, new), ((old, pin), (new, now)), what, changes=changes)
 

@@ -27,7 +27,7 @@ def _talked_to(revisions: Revisions) -> Iterator[Item]:
         old, new = revisions.both(stated.board)
         one, two = old.board.parts.get(former), new.board.parts.get(ref)
         if one is not None and two is not None:
-            changes = revisions.changes_at(stated.board, former, ref)
+            changes = revisions.touching((stated.board, item) for item in (former, ref))
             changes = changes or tuple(item.id for item in revisions.changes if (former, ref) in item.pairs)
             yield Item(name, (stated.board, name), (old, new), ((old, one), (new, two)), (one, two), changes=changes)
 
