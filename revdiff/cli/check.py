@@ -32,10 +32,10 @@ changes of this clone are meant for, else the newest release tag before the chan
 @click.option("--design", default="", help="The folder of the design inside the repository or folder.")
 @click.option(
     "--fail-on",
-    type=click.Choice(["never", "break", "caution", "info", "settings", "drift", "unmentioned"]),
+    type=click.Choice(["never", "break", "caution", "info", "settings", "contradiction", "unmentioned"]),
     default="break",
-    help="End with status 1 on this or anything louder (default: break). settings, drift, unmentioned: on any change "
-    "of what is read or judges, on new contradictions, on changes that no commit message names; and on a break.",
+    help="End with status 1 on this or anything louder (default: break). settings, contradiction, unmentioned: on any "
+    "change of what is read or judges, on new contradictions, on changes that no commit message names; and on a break.",
 )
 @today_option
 @time_limit_option

@@ -31,6 +31,13 @@ def show_document(document: Document, form: str, output: Path | None, width: int
     print_or_write(lambda console: print_document(document, console), output, width)
 
 
+def page_width() -> int:
+    """The width of the terminal, within what can be read well."""
+    import shutil
+
+    return min(max(shutil.get_terminal_size((NARROW, 24)).columns, NARROW), WIDE)
+
+
 def print_or_write(show: Callable[[Console], None], output: Path | None, width: int | None) -> None:
     """Shows a report on the terminal, or writes it to a file without colour."""
     from rich.console import Console

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from typing import Final
 
 from revdiff.design import Board, Contract, Design, Node, Origin, Pin, Reading
 from revdiff.quantities.designator import natural_key, parse_designator
@@ -14,6 +15,20 @@ CUT = 14
 # What is drawn on a board without being a part that is bought (common practice, no source).
 _NO_PARTS = frozenset({"TP", "FD", "FID", "MH", "H", "HW", "MP", "LOGO", "VIA", "NT"})
 _STATED = ("function", "direction", "active", "analog")
+
+
+# code -> what it is
+MEANINGS: Final[Mapping[str, str]] = {
+    "part-not-listed": "a part of the netlist is in no parts list",
+    "part-not-drawn": "a fitted part of the parts list is not in the netlist",
+    "connector-not-listed": "a connector of the connector map is in no parts list",
+    "device-not-listed": "a controller of the pin map is in no parts list",
+    "terminal-not-drawn": "a pin or contact has a signal, and the netlist has no such terminal",
+    "terminal-net": "a pin or contact has one signal in its map and another in the netlist",
+    "need-not-met": "firmware needs a signal that is on no pin of its controller",
+    "need-pin": "a firmware contract and the pin map have a signal on different pins",
+    **{f"need-{name}": f"a firmware contract and the pin map state another {name} of a signal" for name in _STATED},
+}
 
 
 @dataclass(frozen=True, slots=True)

@@ -126,7 +126,7 @@ class Check:
 
     def fails(self, level: str) -> bool:
         """Whether there is something at this level, one of ``FAIL_LEVELS``, or at a louder one."""
-        if level == "drift":
+        if level == "contradiction":
             return bool(self.brought) or self.fails("break")
         if level == "unmentioned":
             return bool(self.unmentioned) or self.fails("break")
@@ -137,7 +137,7 @@ class Check:
         return any(item in loud for item in told)
 
 
-FAIL_LEVELS: Final = ("never", "break", "caution", "info", "settings", "drift", "unmentioned")
+FAIL_LEVELS: Final = ("never", "break", "caution", "info", "settings", "contradiction", "unmentioned")
 
 
 def told_findings(

@@ -66,7 +66,7 @@ def _cases(check: Check, fail_on: str) -> Iterator[_Case]:
             f"{finding.severity}: {text}{standing}",
         )
     for drift in check.brought:
-        outcome: _Outcome = "failure" if fail_on == "drift" else ""
+        outcome: _Outcome = "failure" if fail_on == "contradiction" else ""
         yield _Case(f"contradictions.{drift.code}", f"{drift.board} {drift.subject}", outcome, drift_line(drift))
     for change in check.unmentioned if fail_on == "unmentioned" else ():
         yield _Case("changes.unmentioned", change.change.id, "failure", "no commit message names it")

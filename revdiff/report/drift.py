@@ -2,47 +2,58 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from revdiff.judge.drift import Drift
+from revdiff.release.cause_text import word_of
+from revdiff.release.document import Block, Document, Heading, Items, Pair, Pairs, Sentence
 from revdiff.release.review import Look
 from revdiff.release.verdicts import counted
-from revdiff.release.visible import visible
 from revdiff.report.data import SCHEMA_VERSION, json_text
 from revdiff.report.document import diagnostic_data, finding_data
 
 
-def drift_text(look: Look) -> str:
-    """Everything that stands in the way of releasing this revision, a line each."""
+def ready_document(look: Look, left: tuple[str, ...] | None = None) -> Document:
+    """Everything that stands in the way of releasing this revision. ``left``: places left to fill in its notes."""
+    return tuple(_blocks(look, left))
+
+
+def _blocks(look: Look, left: tuple[str, ...] | None) -> Iterator[Block]:
     name = look.identity.name
     said = f"{name} contradicts itself" if look.contradicts else name
     own = {"does not fit": "don't fit", "fits": "fit", "fits with care": "fit with care"}.get(look.answer, look.answer)
-    lines = [
-        f"{said}: {counted(len(look.drifts), 'contradiction')} between documents; its own boards and firmware: {own}"
-    ]
-    lines += [f"  {drift_line(item)}" for item in look.drifts]
+    yield Heading(
+        f"{said}: {counted(len(look.drifts), 'contradiction')} between documents; its own boards and firmware: {own}", 1
+    )
+    yield Items(tuple(map(drift_line, look.drifts)), 1)
     if look.findings:
-        lines.append("Its own boards and firmware")
-        for item in look.findings:
-            hazard = "hazard: " if item.hazard else "" if item.severity == "break" else f"{item.severity}: "
-            lines.append(f"  {item.subject}: {hazard}{item.message} ({item.worked}) [{item.rule}]")
+        yield Heading("Its own boards and firmware")
+        rows = [
+            Pair(word_of(item), f"{item.subject}: {item.message} ({item.worked}) [{item.rule}]", word_of(item))
+            for item in look.findings
+        ]
+        yield Pairs(tuple(rows), 1)
     for severity in ("fault", "notice"):
-        found = [item for item in look.design.diagnostics if item.severity == severity]
+        found = [str(item) for item in look.design.diagnostics if item.severity == severity]
         if found:
-            lines.append(f"{counted(len(found), severity)} in the data")
-            lines += [f"  {item}" for item in found]
-    missing = look.missing
-    if missing:
-        lines.append("Not compared")
-        lines += [f"  {item}" for item in missing]
+            yield Heading(f"{counted(len(found), severity)} in the data")
+            yield Items(tuple(found), 1)
     unchecked = [one for verdict in look.verdicts for one in verdict.not_checked]
-    if unchecked:
-        lines.append("Not checked")
-        lines += [f"  {one.what}: {one.why}; needs {one.needs}" for one in unchecked]
+    for title, lines in (
+        ("Not compared", look.missing),
+        ("Not checked", tuple(f"{one.what}: {one.why}; needs {one.needs}" for one in unchecked)),
+    ):
+        if lines:
+            yield Heading(title)
+            yield Items(lines, 1)
+    if left is not None:
+        yield Heading(f"Notes: {counted(len(left), 'place')} left to fill" if left else "Notes: no place left to fill")
+        yield Items(left, 1)
     if not look.drifts and not look.design.diagnostics:
-        lines.append("Within what was compared, the documents agree.")
-    return _page(lines)
+        yield Sentence("Within what was compared, the documents agree.")
 
 
-def drift_json(look: Look) -> str:
+def drift_json(look: Look, left: tuple[str, ...] = ()) -> str:
     """The same as data: ``contradictions`` and ``diagnostics``."""
     data = {
         "schema_version": SCHEMA_VERSION,
@@ -59,6 +70,7 @@ def drift_json(look: Look) -> str:
         "contradictions": [drift_data(item) for item in look.drifts],
         "not_compared": list(look.missing),
         "diagnostics": [diagnostic_data(item) for item in look.design.diagnostics],
+        "places_left": list(left),
     }
     return json_text(data)
 
@@ -74,10 +86,6 @@ def drift_data(item: Drift) -> dict[str, str]:
         "here": str(item.here),
         "there": "" if item.there is None else str(item.there),
     }
-
-
-def _page(lines: list[str]) -> str:
-    return "".join(("  " if line.startswith("  ") else "") + visible(line.strip()) + "\n" for line in lines)
 
 
 def drift_line(item: Drift) -> str:

@@ -7,7 +7,6 @@ import textwrap
 from revdiff.judge.registry import ALL
 from revdiff.judge.rule import ChangeRule, Danger, Declared
 
-_WIDTH = 88
 _WEIGHT: dict[Danger, str] = {
     "hazard": "break, hazard",
     "break": "break",
@@ -17,15 +16,17 @@ _WEIGHT: dict[Danger, str] = {
 }
 
 
-def rule_list() -> str:
-    """Every rule on a line: name, severity, what it finds."""
+def rule_list(page: int = 120) -> str:
+    """Every rule: name, severity, what it finds."""
     width = max(len(rule.name) for rule in ALL)
-    return "".join(
-        f"{rule.name:<{width}}  {_WEIGHT[rule.danger].partition(':')[0]:<13}  {rule.title}\n" for rule in ALL
-    )
+    lines: list[str] = []
+    for rule in ALL:
+        lead = f"{rule.name:<{width}}  {_WEIGHT[rule.danger].partition(':')[0]:<13}  "
+        lines += textwrap.wrap(rule.title, page, initial_indent=lead, subsequent_indent=" " * (width + 2))
+    return "\n".join((*lines, ""))
 
 
-def rule_text(rule: Declared) -> str:
+def rule_text(rule: Declared, page: int = 88) -> str:
     """The whole text of one rule."""
     lines = [rule.name, f"{rule.title}.", ""]
     facts = [
@@ -41,5 +42,5 @@ def rule_text(rule: Declared) -> str:
         ("What to do", rule.remedy),
     ]
     for name, text in facts:
-        lines += textwrap.wrap(f"{name}: {text}", _WIDTH, subsequent_indent="  ")
+        lines += textwrap.wrap(f"{name}: {text}", page, subsequent_indent="  ")
     return "\n".join(lines) + "\n"

@@ -91,6 +91,7 @@ def _ready() -> _Schema:
             "contradictions": _list(_contradiction()),
             "not_compared": _TEXTS,
             "diagnostics": _list(_ref("diagnostic")),
+            "places_left": _TEXTS,
         },
     )
 

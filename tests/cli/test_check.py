@@ -15,10 +15,10 @@ from tests.support import edit
 def test_check_tells_what_a_change_brings_and_what_it_cures(run: Run, tmp_path: Path) -> None:
     write(tmp_path / "good", LISTED)
     write(tmp_path / "wrong", WRONG)
-    brings = run("check", "folder:good", "folder:wrong", "--fail-on", "drift", cwd=tmp_path)
+    brings = run("check", "folder:good", "folder:wrong", "--fail-on", "contradiction", cwd=tmp_path)
     assert brings.returncode == 1
     assert "1 new contradiction" in brings.stdout
-    cures = run("check", "folder:wrong", "folder:good", "--fail-on", "drift", cwd=tmp_path)
+    cures = run("check", "folder:wrong", "folder:good", "--fail-on", "contradiction", cwd=tmp_path)
     assert cures.returncode == 0
     assert "Contradictions that it cures (1)" in cures.stdout
 
@@ -26,7 +26,7 @@ def test_check_tells_what_a_change_brings_and_what_it_cures(run: Run, tmp_path: 
 def test_check_does_not_blame_a_change_for_what_was_so_before(run: Run, tmp_path: Path) -> None:
     write(tmp_path / "base", WRONG)
     write(tmp_path / "change", edit(WRONG, ("base/parts.csv", "R2,1,4k7", "R2,1,5k6")))
-    done = run("check", "folder:base", "folder:change", "--fail-on", "drift", cwd=tmp_path)
+    done = run("check", "folder:base", "folder:change", "--fail-on", "contradiction", cwd=tmp_path)
     assert done.returncode == 0
     assert "0 new contradictions" in done.stdout
 
