@@ -88,7 +88,8 @@ class Board:
     """One printed circuit board. Pins are keyed by (device, pin number); ``tables`` names the tables it has.
 
     ``nodes``: the terminals of a netlist by (designator, pin), where the board has one. ``whole``: whether that netlist
-    has all of the board, so that a terminal alone on its net is an open pin, whatever the net is called.
+    has all of the board, so that a terminal alone on its net is an open pin, whatever the net is called. ``joined``: the
+    pins of the pin map by (device, number) to their terminals in the netlist, as far as they can be told.
     """
 
     name: str
@@ -99,6 +100,7 @@ class Board:
     connectors: Mapping[str, Connector] = field(default_factory=dict)
     nodes: Mapping[tuple[str, str], Node] = field(default_factory=dict)
     whole: bool = False
+    joined: Mapping[tuple[str, str], tuple[str, str]] = field(default_factory=dict)
     tables: frozenset[str] = frozenset()
     sections: BoardSections = field(default_factory=BoardSections)
     extra: Mapping[str, Any] = field(default_factory=dict)

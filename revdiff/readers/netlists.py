@@ -17,6 +17,7 @@ from revdiff.quantities.text import clean, fold
 from revdiff.readers.connectors import join_contacts
 from revdiff.readers.derive import derive_contacts, derive_parts, derive_pins
 from revdiff.readers.faults import Faults
+from revdiff.readers.joined_names import join_pins
 from revdiff.readers.netlist import Netlist, looks_like
 from revdiff.readers.value_units import value_unit
 from revdiff.sources.paths import inside
@@ -94,11 +95,10 @@ def with_netlist(board: Board, netlist: Netlist, spec: NetlistSpec, faults: Faul
     counts: dict[str, int] = {}
     for ref, _ in nodes:
         counts[ref] = counts.get(ref, 0) + 1
-    mapped = {pin.device for pin in board.pins.values()}
+    terminals = join_pins(board.pins, nodes)
+    mapped = {pin.device for pin in board.pins.values()} | {ref for ref, _ in terminals.values()}
     wired = {name for name, item in board.connectors.items() if item.contacts}
-    devices = spec.devices or _of_class(
-        (ref for ref in refs if counts[ref] >= _PINS_OF_A_CONTROLLER), () if mapped else _DEVICES
-    )
+    devices = spec.devices or _of_class((ref for ref in refs if counts[ref] >= _PINS_OF_A_CONTROLLER), _DEVICES)
     connectors = spec.connectors or _of_class(refs, () if wired else _CONNECTORS)
     for ref in (*spec.devices, *spec.connectors):
         if ref not in refs:
@@ -129,6 +129,7 @@ def with_netlist(board: Board, netlist: Netlist, spec: NetlistSpec, faults: Faul
         board,
         nodes=nodes,
         whole=whole,
+        joined=terminals,
         pins={**board.pins, **pins},
         connectors=joined,
         parts={**board.parts, **parts},

@@ -22,6 +22,7 @@ class Scope:
     parts: int
     pins: int
     contacts: int
+    terminals: int
     joints: int
     contracts: int
     runnable: bool
@@ -35,6 +36,7 @@ class Scope:
             (self.parts, "part"),
             (self.pins, "pin"),
             (self.contacts, "contact"),
+            (self.terminals, "terminal"),
             (self.joints, "joint"),
             (self.contracts, "firmware contract"),
         ]
@@ -77,6 +79,7 @@ def scope_of(comparison: Comparison) -> Scope:
         parts=sum(len(two.parts) for one, two in pairs if one.parts and two.parts),
         pins=pins,
         contacts=sum(_contacts(two) for one, two in pairs if _contacts(one) and _contacts(two)),
+        terminals=sum(len(two.nodes) for one, two in pairs if one.nodes and two.nodes),
         joints=len(joints),
         contracts=len(contracts),
         runnable=bool(contracts or pins),
@@ -108,6 +111,7 @@ def _alone(pairs: list[tuple[Board, Board]]) -> Iterator[str]:
             ("the parts list", len(one.parts), len(two.parts)),
             ("the pin map", len(one.pins), len(two.pins)),
             ("the contacts", _contacts(one), _contacts(two)),
+            ("the netlist", len(one.nodes), len(two.nodes)),
         ):
             if bool(before) != bool(after):
                 yield f"{what} of {two.name}, which only the {'old' if before else 'new'} revision has"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from revdiff.compare.nets.reach import reached
 from revdiff.compare.part_changes import REPLACED
 from revdiff.judge.causes import stem
 from revdiff.judge.finding import Finding
@@ -56,6 +57,9 @@ def _stacking(review: Review, scope: Scope) -> Verdict:
         return Verdict(reader, "unknown", f"Not judged: {scope.not_stacked}.")
     if review.verdict.doubtful("stacking"):
         return Verdict(reader, "unknown", "Nobody can tell whether old and new boards fit before somebody has looked.")
+    if behind := _reached(review, pins=False):
+        sentence = f"The boards changed behind {behind}: somebody has to look whether what is stacked on them minds."
+        return Verdict(reader, "unknown", sentence)
     if any(change.group == "stacking" for change in review.changes):
         sentence = f"What changed between boards breaks no pairing of old and new ones, over {_joined(scope)}."
         return Verdict(reader, "yes", sentence)
@@ -64,6 +68,14 @@ def _stacking(review: Review, scope: Scope) -> Verdict:
 
 def _joined(scope: Scope) -> str:
     return f"{counted(scope.joints, 'joint')} and {counted(scope.contacts, 'contact')}"
+
+
+def _reached(review: Review, *, pins: bool) -> str:
+    """The pins or contacts whose nets lead elsewhere now, as far as no table tells of them; else empty."""
+    names = {name for change in review.changes for name in reached(review.comparison, change, pins=pins)}
+    listed = sorted(names, key=natural_key)
+    more = f" and {len(listed) - _LISTED} more" if len(listed) > _LISTED else ""
+    return ", ".join(listed[:_LISTED]) + more
 
 
 def is_alone(finding: Finding) -> bool:
@@ -81,6 +93,9 @@ def _firmware(review: Review, scope: Scope) -> Verdict:
     if not scope.pins:
         return Verdict(reader, "unknown", "Not judged: there is no pin map of both revisions.")
     kinds = {change.kind for change in review.changes}
+    if behind := _reached(review, pins=True):
+        sentence = f"The nets of {behind} lead elsewhere now: somebody has to look whether released firmware minds."
+        return Verdict(reader, "unknown", sentence)
     if any(kind.startswith("pin.") and kind != "pin.field" for kind in kinds):
         if not scope.contracts:
             return Verdict(

@@ -7,7 +7,7 @@ from typing import Any
 
 # Raised in its first number when a field goes or changes its meaning, in its second when one is added; the same for all
 # commands.
-SCHEMA_VERSION = "1.2"
+SCHEMA_VERSION = "1.3"
 
 
 def json_text(data: Any) -> str:

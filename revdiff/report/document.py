@@ -76,6 +76,10 @@ def change_data(change: Change) -> dict[str, Any]:
             for item in change.fields
         ],
         "pairs": [list(pair) for pair in change.pairs],
+        "wires": [
+            {"before": item.before, "after": item.after, "net_before": item.net_before, "net_after": item.net_after}
+            for item in change.wires
+        ],
         "origin_before": place_data(change.origin_before),
         "origin_after": place_data(change.origin_after),
         "match": None

@@ -1,0 +1,78 @@
+"""Which terminal of a netlist each pin of a pin map is: the two may name controllers and pins in different ways."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+
+from revdiff.design import Node, Pin
+from revdiff.quantities.text import squeeze
+
+Place = tuple[str, str]
+
+_LEAST = 3  # signals that a pin map and a part must share to be of one controller
+_WORDS = re.compile(r"[a-z0-9]+")
+
+
+def join_pins(pins: Mapping[Place, Pin], nodes: Mapping[Place, Node]) -> dict[Place, Place]:
+    """(device, number) of a pin map to (designator, pin) of the netlist, for the pins that can be joined.
+
+    A device that the netlist doesn't have under its name is the part that alone has most of its signals. Pins go by
+    number where at least half of them are found so; else by port: as the netlist's name of a pin, in the name of an
+    open pin's net, or by the one pin that has the signal. What can't be joined is left out.
+    """
+    by_device: dict[str, list[Pin]] = {}
+    for pin in pins.values():
+        by_device.setdefault(pin.device, []).append(pin)
+    parts: dict[str, dict[str, Node]] = {}
+    for (ref, number), node in nodes.items():
+        parts.setdefault(ref, {})[number] = node
+    found: dict[Place, Place] = {}
+    for device, own in by_device.items():
+        ref = device if device in parts else _part_of(own, parts, by_device)
+        if ref:
+            found.update(_pins_of(own, ref, parts[ref]))
+    return found
+
+
+def _part_of(pins: Iterable[Pin], parts: Mapping[str, Mapping[str, Node]], taken: Iterable[str]) -> str:
+    """The part whose nets are the signals of these pins; empty where none or several could be it."""
+    signals = {pin.signal.word for pin in pins if pin.signal}
+    scores = sorted(
+        (
+            (len(signals & {node.net.word for node in nodes.values()}), ref)
+            for ref, nodes in parts.items()
+            if ref not in taken
+        ),
+        reverse=True,
+    )
+    if not scores or scores[0][0] < max(_LEAST, len(signals) / 2):
+        return ""
+    clear = len(scores) == 1 or scores[0][0] >= 2 * scores[1][0]
+    return scores[0][1] if clear else ""
+
+
+def _pins_of(pins: list[Pin], ref: str, nodes: Mapping[str, Node]) -> dict[Place, Place]:
+    if 2 * sum(pin.number in nodes for pin in pins) >= len(pins):
+        return {(pin.device, pin.number): (ref, pin.number) for pin in pins}
+    named = {squeeze(number): number for number in nodes}
+    for number, node in nodes.items():
+        if squeeze(ref) in (words := _WORDS.findall(node.net.word)):
+            for word in words:  # unconnected-(U1-PA5-Pad7): the names of open pins hold that of the port
+                named.setdefault(word, number)
+    carrying: dict[str, list[str]] = {}
+    for number, node in nodes.items():
+        carrying.setdefault(node.net.word, []).append(number)
+    claimed: dict[str, int] = {}
+    for pin in pins:
+        claimed[pin.signal.word] = claimed.get(pin.signal.word, 0) + 1
+    found: dict[Place, Place] = {}
+    for pin in pins:
+        names = [squeeze(text) for text in (pin.port.raw, pin.number) if text]
+        number = next((named[name] for name in names if name in named), None)
+        if number is None and pin.signal and claimed[pin.signal.word] == 1:
+            alone = carrying.get(pin.signal.word, [])
+            number = alone[0] if len(alone) == 1 else None
+        if number is not None:
+            found[pin.device, pin.number] = (ref, number)
+    return found
