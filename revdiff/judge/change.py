@@ -35,11 +35,15 @@ from revdiff.judge.revisions import Revisions
 
 @dataclass(frozen=True)
 class ChangeVerdict:
-    """What a change brings: what it means by itself, the verdict of each crossing, and the causes it is told under."""
+    """What a change brings: what it means by itself, the verdict of each crossing, and the causes it is told under.
+
+    ``together``: of the crossings those in which every board is new and runs what is released for it.
+    """
 
     revisions: Revisions
     itself: Verdict
     crossings: tuple[Verdict, ...]
+    together: tuple[Verdict, ...] = ()
     missing: tuple[NotChecked, ...] = ()
 
     @property
@@ -73,10 +77,15 @@ class ChangeVerdict:
         unmade = (item for verdict in (self.itself, *self.crossings) for item in verdict.unmade)
         return (*self.missing, *told_together(unmade))
 
-    def doubtful(self, audience: Audience) -> bool:
-        """Whether somebody has to look before anybody can tell those readers that nothing breaks for them."""
-        fresh = (item for item in self.judged if item.state in ("new", "worse"))
-        essential = (one for item in self.crossings for one in item.unmade if one.essential)
+    def doubtful(self, audience: Audience, *, together: bool = False) -> bool:
+        """Whether somebody has to look before anybody can tell those readers that nothing breaks for them.
+
+        ``together``: where everything is new, only.
+        """
+        judged = (item for one in self.together for item in one.judged) if together else self.judged
+        fresh = (item for item in judged if item.state in ("new", "worse"))
+        crossings = self.together if together else self.crossings
+        essential = (one for item in crossings for one in item.unmade if one.essential)
         return any(item.danger == "doubt" and item.rule.audience == audience for item in fresh) or any(
             one.audience == audience for one in essential
         )
@@ -100,9 +109,13 @@ class ChangeVerdict:
 def judge_change(comparison: Comparison, old_name: str, new_name: str) -> ChangeVerdict:
     """Judges every crossing that two revisions make possible, against the arrangement of the old ones."""
     revisions = Revisions(comparison, old_name, new_name)
-    crossings = _Crossings(comparison, old_name, new_name).verdicts()
-    told = tuple(exposed(item, revisions) for item in (judge_revisions(revisions), *crossings))
-    return ChangeVerdict(revisions, told[0], told[1:], tuple(missing(revisions)))
+    itself = exposed(judge_revisions(revisions), revisions)
+    crossings, together = [], []
+    for verdict, all_new in _Crossings(comparison, old_name, new_name).verdicts():
+        crossings.append(exposed(verdict, revisions))
+        if all_new:
+            together.append(crossings[-1])
+    return ChangeVerdict(revisions, itself, tuple(crossings), tuple(together), tuple(missing(revisions)))
 
 
 def judge_firmware(comparison: Comparison, old_name: str, new_name: str) -> Iterator[tuple[Program, str, Verdict]]:
@@ -132,8 +145,8 @@ class _Crossings:
         self._members: dict[tuple[str, Role], Member] = {}
         self._running: dict[tuple[str, Role, Role], tuple[Program, ...]] = {}
 
-    def verdicts(self) -> Iterator[Verdict]:
-        """One for each crossing in which something is new."""
+    def verdicts(self) -> Iterator[tuple[Verdict, bool]]:
+        """One for each crossing in which something is new, and whether nothing in it is old."""
         old, new = self.comparison.old, self.comparison.new
         for boards in groups(old, new):
             there = [name for name in boards if name in old.boards]
@@ -147,7 +160,8 @@ class _Crossings:
             doubted = self._taught(worked, self.comparison.renames.doubted) - taught
             margins = worked_of(worked)
             for roles, running in self._choices(boards, changed):
-                yield judge(self._arrangement(list(roles), roles, running, taught, doubted), margins)
+                all_new = not running and "old" not in roles.values()
+                yield judge(self._arrangement(list(roles), roles, running, taught, doubted), margins), all_new
 
     def _choices(self, boards: list[str], changed: list[str]) -> Iterator[tuple[dict[str, Role], Role]]:
         """Which revision each board is of, and all firmware (empty: each board has its own).

@@ -118,7 +118,7 @@ def _together(review: Review, causes: Iterable[ToldCause]) -> Iterator[Block]:
     boards = [f"{name} {board.revision}".strip() for name, board in design.boards.items()]
     releases = [item.title for item in design.contracts.values()]
     yield Heading("What to use together")
-    yield Sentence(f"{review.new.name}: {' + '.join((*boards, *releases))}. {_own(review)}")
+    yield Sentence(f"{review.new.name}: {' + '.join((*boards, *releases))}. {_own(review, causes)}")
     yield Items(tuple(what_fits(review, ("stacking", "firmware"))))
     rows = _unfit(causes)
     if rows:
@@ -126,43 +126,51 @@ def _together(review: Review, causes: Iterable[ToldCause]) -> Iterator[Block]:
     yield Pairs((Pair("Oldest firmware for this revision", Blank("oldest-firmware", "release")),))
 
 
-def _own(review: Review) -> str:
+def _own(review: Review, causes: Iterable[ToldCause]) -> str:
     """Whether the new set by itself is any worse than the old one was."""
-    broken = [
-        item
-        for item in review.findings
-        if item.severity == "break" and not is_alone(item) and {party.role for party in item.parties} <= {"new", ""}
-    ]
+    broken = [item for item in review.findings if item.severity == "break" and _all_new(item)]
     if broken:
         return f"These don't fit each other: {'; '.join(dict.fromkeys(item.pairing for item in broken))}."
-    if review.verdict.doubtful("stacking") or review.verdict.doubtful("firmware"):
+    if any(review.verdict.doubtful(audience, together=True) for audience in ("stacking", "firmware")):
         return "Nobody can tell whether they fit each other before somebody has looked."
     scope = scope_of(review.comparison)
     missing = [why for why in (scope.not_stacked, scope.not_run) if why]
     if len(missing) == 2:
         return f"Whether they fit each other was not judged: {'; '.join(missing)}."
-    said = f"Nothing was found in this set that is worse than in that of {review.old.name}, in {scope.counts}."
+    care = [one.number for one in causes if any(item.severity == "caution" and _all_new(item) for item in one.findings)]
+    found = f"What was found in this set that is worse than in that of {review.old.name} is told under {runs(care)}"
+    if not care:
+        found = f"Nothing was found in this set that is worse than in that of {review.old.name}"
+    said = f"{found}, in {scope.counts}."
     return f"{said} Not judged: {missing[0]}." if missing else said
 
 
+def _all_new(finding: Finding) -> bool:
+    """Whether it is about things of the new revision together."""
+    return not is_alone(finding) and {party.role for party in finding.parties} <= {"new", ""}
+
+
 def _unfit(causes: Iterable[ToldCause]) -> list[Row]:
-    """What doesn't fit or fits with care, a crossing and its mirror image in one row."""
-    names: dict[frozenset[str], dict[str, None]] = {}
-    numbers: dict[frozenset[str], dict[int, None]] = {}
-    words: dict[frozenset[str], Tone] = {}
+    """What doesn't fit or fits with care; a crossing and its mirror image in one row where the same comes of them."""
     said = {"hazard": "can hurt or destroy", "break": "will not work", "caution": "is to be checked"}
+    numbers: dict[str, dict[int, None]] = {}
+    words: dict[str, Tone] = {}
+    things: dict[str, frozenset[str]] = {}
     for item in causes:
         for one in item.findings:
-            if one.crossing and one.severity != "info":
-                key = mirrored(one)
-                names.setdefault(key, {}).setdefault(one.pairing)
-                numbers.setdefault(key, {}).setdefault(item.number)
-                words[key] = min(words.get(key, "caution"), word_of(one), key=list(said).index)
-    alike: dict[tuple[Tone, str], list[str]] = {}
-    for key, found in names.items():
-        place = " in the place of an older one" if len(key) == 1 else ""
-        alike.setdefault((words[key], runs(numbers[key])), []).extend(f"{name}{place}" for name in found)
-    return [Row((", ".join(found), said[word], because), word) for (word, because), found in alike.items()]
+            alone_new = one.severity == "caution" and _all_new(one)  # told of the new set itself
+            if one.crossing and one.severity != "info" and not alone_new:
+                name = f"{one.pairing} in the place of an older one" if is_alone(one) else one.pairing
+                things[name] = mirrored(one)
+                numbers.setdefault(name, {}).setdefault(item.number)
+                words[name] = min(words.get(name, "caution"), word_of(one), key=list(said).index)
+    alike: dict[tuple[Tone, frozenset[str]], list[str]] = {}
+    for name, word in words.items():
+        alike.setdefault((word, things[name]), []).append(name)
+    rows: dict[tuple[Tone, str], list[str]] = {}
+    for (word, _), names in alike.items():
+        rows.setdefault((word, runs(sorted({one for name in names for one in numbers[name]}))), []).extend(names)
+    return [Row((", ".join(names), said[word], because), word) for (word, because), names in rows.items()]
 
 
 def _safety(review: Review, hazards: list[ToldCause]) -> Iterator[Block]:

@@ -12,6 +12,7 @@ from revdiff.app.review import review_revisions
 from revdiff.judge.registry import ALL
 from revdiff.release.review import Review
 from revdiff.report.markdown import region_name
+from tests.conftest import Run
 from tests.release.support import notes_text
 
 
@@ -86,7 +87,15 @@ def test_what_must_not_be_used_together_names_both_crossings(notes: str) -> None
 def test_the_set_that_belongs_together_is_named_with_what_is_known_of_it(notes: str) -> None:
     together = section(notes, "What to use together")
     assert "rev-c: base C + valves C + radio C + irrigation 2.0.0 + radio-link 2.0.0." in together
-    assert "Nobody can tell whether they fit each other before somebody has looked." in together
+    assert "What was found in this set that is worse than in that of rev-b is told under 8, in 378 parts" in together
+
+
+def test_notes_forbid_no_set_that_stack_says_fits(notes: str, demo: Path, run: Run) -> None:
+    """What is only to be looked at in the new set is no reason to keep its boards apart."""
+    assert run("stack", "radio@rev-c", "valves@rev-c", "--repo", demo).stdout.startswith(
+        "radio@rev-c + valves@rev-c\nfits;"
+    )
+    assert "radio@rev-c + valves@rev-c" not in section(notes, "What to use together")
 
 
 def test_the_cautions_stand_even_where_nothing_was_found(demo: Path) -> None:
