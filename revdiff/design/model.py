@@ -88,8 +88,8 @@ class Board:
     """One printed circuit board. Pins are keyed by (device, pin number); ``tables`` names the tables it has.
 
     ``nodes``: the terminals of a netlist by (designator, pin), where the board has one. ``whole``: whether that netlist
-    has all of the board, so that a terminal alone on its net is an open pin, whatever the net is called. ``joined``: the
-    pins of the pin map by (device, number) to their terminals in the netlist, as far as they can be told.
+    has all of the board, so that a terminal alone on its net is an open pin, whatever the net is called.
+    ``joined``: the pins of the pin map by (device, number) to their terminals in the netlist, as far as can be told.
     """
 
     name: str

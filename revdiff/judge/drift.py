@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final
@@ -14,6 +15,7 @@ from revdiff.quantities.text import fold
 CUT = 14
 # What is drawn on a board without being a part that is bought (common practice, no source).
 _NO_PARTS = frozenset({"TP", "FD", "FID", "MH", "H", "HW", "MP", "LOGO", "VIA", "NT"})
+_NOWHERE = frozenset({"nc", "n/c", "n.c.", "open", "unused", "dnc"})
 _STATED = ("function", "direction", "active", "analog")
 
 
@@ -98,38 +100,68 @@ def _prefix(ref: str) -> str:
 
 
 def _pins(board: Board) -> Iterator[Drift]:
-    drawn = {ref for ref, _ in board.nodes}
-    for pin in board.pins.values():
-        if pin.device in drawn:
-            yield from _terminal(board, pin.device, pin.number, pin.signal, pin.origin, "pin map")
+    open_nets = _open_nets(board)
+    for key, pin in board.pins.items():
+        place = board.joined.get(key)  # what can't be joined is silent
+        if place is not None:
+            yield from _terminal(board, place, pin.name, pin.signal, pin.origin, "pin map", open_nets)
 
 
 def _contacts(board: Board) -> Iterator[Drift]:
     drawn = {ref for ref, _ in board.nodes}
+    open_nets = _open_nets(board)
     for connector in board.connectors.values():
-        for contact in connector.contacts.values() if connector.name in drawn else ():
-            yield from _terminal(board, connector.name, contact.number, contact.signal, contact.origin, "connector map")
+        numbers = connector.contacts.values() if connector.name in drawn else ()
+        known = sum((connector.name, contact.number) in board.nodes for contact in numbers)
+        for contact in numbers if 2 * known >= len(numbers) else ():
+            place = (connector.name, contact.number)
+            document = "connector map"
+            yield from _terminal(board, place, contact.name, contact.signal, contact.origin, document, open_nets)
 
 
-def _terminal(board: Board, ref: str, number: str, signal: Reading, origin: Origin, document: str) -> Iterator[Drift]:
-    node = board.nodes.get((ref, number))
+def _open_nets(board: Board) -> frozenset[str]:
+    """The nets of a whole netlist with one terminal: whatever they are called, they lead nowhere."""
+    if not board.whole:
+        return frozenset()
+    counts = Counter(node.net.word for node in board.nodes.values() if node.net)
+    return frozenset(net for net, count in counts.items() if count == 1)
+
+
+def _terminal(
+    board: Board,
+    place: tuple[str, str],
+    name: str,
+    signal: Reading,
+    origin: Origin,
+    document: str,
+    open_nets: frozenset[str],
+) -> Iterator[Drift]:
+    node = board.nodes.get(place)
     if node is not None and node.origin == origin:
         return  # derived from the netlist itself
-    name = f"{ref}.{number}"
     if node is None:
         if signal:
             text = f"{signal.raw} in the {document}; the netlist has no such terminal"
             yield Drift("terminal-not-drawn", board.name, name, text, origin, None)
         return
+    at = "" if name == f"{node.ref}.{node.pin}" else f" at {node.ref}.{node.pin}"
+    if not node.net or node.net.word in open_nets:
+        if signal and not is_nowhere(signal):
+            text = f"{signal.raw} in the {document}, wired to nothing in the netlist{at}"
+            yield Drift("terminal-open", board.name, name, text, origin, node.origin)
+        return
     if _same_net(signal, node.net):
         return
-    if not node.net:
-        text = f"{signal.raw} in the {document}, open in the netlist"
-    elif not signal:
-        text = f"unused in the {document}, on {node.net.raw} in the netlist"
+    if not signal:
+        text = f"unused in the {document}, on {node.net.raw} in the netlist{at}"
     else:
-        text = f"{signal.raw} in the {document}, {node.net.raw} in the netlist"
+        text = f"{signal.raw} in the {document}, wired to {node.net.raw} in the netlist{at}"
     yield Drift("terminal-net", board.name, name, text, origin, node.origin)
+
+
+def is_nowhere(signal: Reading) -> bool:
+    """Whether a signal's name says that nothing is connected."""
+    return signal.word in _NOWHERE
 
 
 def _same_net(signal: Reading, net: Reading) -> bool:

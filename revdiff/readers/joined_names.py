@@ -6,10 +6,13 @@ import re
 from collections.abc import Iterable, Mapping
 
 from revdiff.design import Node, Pin
+from revdiff.quantities.designator import letters_of
 from revdiff.quantities.text import squeeze
 
 Place = tuple[str, str]
 
+# Class letters of connectors (IEEE 315-1975 clause 22.4; CN and CON are common practice, no source).
+CONNECTORS = ("J", "P", "X", "CN", "CON")
 _LEAST = 3  # signals that a pin map and a part must share to be of one controller
 _WORDS = re.compile(r"[a-z0-9]+")
 
@@ -42,7 +45,7 @@ def _part_of(pins: Iterable[Pin], parts: Mapping[str, Mapping[str, Node]], taken
         (
             (len(signals & {node.net.word for node in nodes.values()}), ref)
             for ref, nodes in parts.items()
-            if ref not in taken
+            if ref not in taken and letters_of(ref) not in CONNECTORS
         ),
         reverse=True,
     )
@@ -56,20 +59,20 @@ def _pins_of(pins: list[Pin], ref: str, nodes: Mapping[str, Node]) -> dict[Place
     if 2 * sum(pin.number in nodes for pin in pins) >= len(pins):
         return {(pin.device, pin.number): (ref, pin.number) for pin in pins}
     named = {squeeze(number): number for number in nodes}
-    for number, node in nodes.items():
+    for terminal, node in nodes.items():
         if squeeze(ref) in (words := _WORDS.findall(node.net.word)):
             for word in words:  # unconnected-(U1-PA5-Pad7): the names of open pins hold that of the port
-                named.setdefault(word, number)
+                named.setdefault(word, terminal)
     carrying: dict[str, list[str]] = {}
-    for number, node in nodes.items():
-        carrying.setdefault(node.net.word, []).append(number)
+    for terminal, node in nodes.items():
+        carrying.setdefault(node.net.word, []).append(terminal)
     claimed: dict[str, int] = {}
     for pin in pins:
         claimed[pin.signal.word] = claimed.get(pin.signal.word, 0) + 1
     found: dict[Place, Place] = {}
     for pin in pins:
         names = [squeeze(text) for text in (pin.port.raw, pin.number) if text]
-        number = next((named[name] for name in names if name in named), None)
+        number: str | None = next((named[name] for name in names if name in named), None)
         if number is None and pin.signal and claimed[pin.signal.word] == 1:
             alone = carrying.get(pin.signal.word, [])
             number = alone[0] if len(alone) == 1 else None

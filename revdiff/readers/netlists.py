@@ -17,15 +17,14 @@ from revdiff.quantities.text import clean, fold
 from revdiff.readers.connectors import join_contacts
 from revdiff.readers.derive import derive_contacts, derive_parts, derive_pins
 from revdiff.readers.faults import Faults
-from revdiff.readers.joined_names import join_pins
+from revdiff.readers.joined_names import CONNECTORS, join_pins
 from revdiff.readers.netlist import Netlist, looks_like
 from revdiff.readers.value_units import value_unit
 from revdiff.sources.paths import inside
 
-# Class letters of controllers and of connectors (IEEE 315-1975 clause 22.4; IC, CN and CON are common practice,
-# no source). A part with fewer pins is no controller.
+# Class letters of controllers (IEEE 315-1975 clause 22.4; IC is common practice, no source). A part with fewer pins is
+# none.
 _DEVICES = ("U", "IC")
-_CONNECTORS = ("J", "P", "X", "CN", "CON")
 _PINS_OF_A_CONTROLLER = 16
 # Class letters of what a parts list may have and a netlist need not (common practice, no source).
 UNWIRED = frozenset({"FD", "FID", "MH", "H", "HW", "MP", "LOGO", "NT", "PCB", "LBL"})
@@ -99,7 +98,7 @@ def with_netlist(board: Board, netlist: Netlist, spec: NetlistSpec, faults: Faul
     mapped = {pin.device for pin in board.pins.values()} | {ref for ref, _ in terminals.values()}
     wired = {name for name, item in board.connectors.items() if item.contacts}
     devices = spec.devices or _of_class((ref for ref in refs if counts[ref] >= _PINS_OF_A_CONTROLLER), _DEVICES)
-    connectors = spec.connectors or _of_class(refs, () if wired else _CONNECTORS)
+    connectors = spec.connectors or _of_class(refs, () if wired else CONNECTORS)
     for ref in (*spec.devices, *spec.connectors):
         if ref not in refs:
             faults.fault(

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from revdiff.compare.devices import renamed
+from revdiff.compare.nets.reach import reached
 from revdiff.design import Board, Pin, Reading
 from revdiff.design.reading import compare_readings
 from revdiff.judge.finding import Finding, NotChecked
@@ -136,7 +137,8 @@ def _controllers(review: Review) -> Iterator[ControllerNotice]:
             old = (
                 {} if before is None else _by_signal(before, device, devices, comparison.renames.by_board.get(name, {}))
             )
-            yield _controller(name, device, old, _by_signal(board, device, {}, {}))
+            touched = [reached(comparison, change, pins=True) for change in review.changes if change.board == name]
+            yield _controller(name, device, old, _by_signal(board, device, {}, {}), frozenset().union(*touched))
 
 
 def _by_signal(
@@ -151,13 +153,17 @@ def _by_signal(
 
 
 def _controller(
-    board: str, device: str, old: Mapping[str, list[Pin]], new: Mapping[str, list[Pin]]
+    board: str, device: str, old: Mapping[str, list[Pin]], new: Mapping[str, list[Pin]], wired: frozenset[str]
 ) -> ControllerNotice:
+    """``wired``: the pins whose nets changed, whatever the pin map says."""
     trading = _trading(old, new)
     lines: list[PinLine] = []
     stays: dict[str, list[str]] = {}
     for signal in {**old, **new}:
-        line = _line(old.get(signal, []), new.get(signal, []), trading=signal in trading)
+        pins = {pin.name for pin in (*old.get(signal, []), *new.get(signal, []))}
+        line = _line(
+            old.get(signal, []), new.get(signal, []), trading=signal in trading, wired=not pins.isdisjoint(wired)
+        )
         if line.what:
             lines.append(line)
         else:
@@ -186,7 +192,7 @@ def _trading(old: Mapping[str, list[Pin]], new: Mapping[str, list[Pin]]) -> set[
     return found
 
 
-def _line(old: list[Pin], new: list[Pin], *, trading: bool) -> PinLine:
+def _line(old: list[Pin], new: list[Pin], *, trading: bool, wired: bool) -> PinLine:
     one, two = (old[0] if old else None), (new[0] if new else None)
     shown = two or one
     assert shown is not None
@@ -206,9 +212,13 @@ def _line(old: list[Pin], new: list[Pin], *, trading: bool) -> PinLine:
         if compare_readings(before, after) == "different":
             what_all.append(what)
             todos.append(todo.format(old=_said(before), new=_said(after)))
+    if wired:
+        what_all.append("leads elsewhere")
+        todos.append("look at what hangs on it now: its net changed")
     if one.signal.word != two.signal.word:
+        untouched = "" if what_all else "; a built firmware is not touched"
         what_all.append("renamed")
-        todos.append(f"rename {one.signal.raw} to {two.signal.raw} in the source; a built firmware is not touched")
+        todos.append(f"rename {one.signal.raw} to {two.signal.raw} in the source{untouched}")
     return PinLine(
         peripheral,
         two.signal.raw,

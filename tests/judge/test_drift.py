@@ -19,7 +19,11 @@ NETS = {
 
 
 def netlist(nets: dict[tuple[str, str], str]) -> str:
-    return file356(*(record(net=net or "N/C", ref=ref, pin=pin) for (ref, pin), net in nets.items())).decode()
+    long = [net for net in dict.fromkeys(nets.values()) if len(net) > 20]
+    aliases = [f"P  NNAME{index}    {net}" for index, net in enumerate(long)]
+    names = {net: f"NNAME{index}" for index, net in enumerate(long)}
+    records = [record(net=names.get(net, net) or "N/C", ref=ref, pin=pin) for (ref, pin), net in nets.items()]
+    return file356(*aliases, *records).decode()
 
 
 def design(nets: dict[tuple[str, str], str], *edits: tuple[str, str, str]) -> dict[str, str]:
@@ -40,10 +44,13 @@ def test_documents_that_agree_say_nothing() -> None:
 @pytest.mark.parametrize(
     ("changed", "expected"),
     [
-        ({("U1", "1"): "LAMP"}, [("terminal-net", "base", "U1.1")]),
-        ({("U1", "1"): ""}, [("terminal-net", "base", "U1.1")]),
-        ({("U1", "6"): "SPARE"}, [("terminal-net", "base", "U1.6")]),
-        ({("J1", "5"): "FAN"}, [("terminal-net", "base", "J1.5")]),
+        ({("U1", "1"): "HEAT"}, [("terminal-net", "base", "U1.1")]),
+        ({("U1", "1"): ""}, [("terminal-open", "base", "U1.1")]),
+        ({("U1", "6"): "TX"}, [("terminal-net", "base", "U1.6")]),
+        # Alone on its net it leads nowhere, whatever the net is called; and so does what it was wired to.
+        ({("U1", "1"): "LAMP"}, [("terminal-open", "base", "U1.1")]),
+        ({("U1", "6"): "SPARE"}, []),
+        ({("J1", "5"): "FAN"}, [("terminal-open", "base", "J1.5"), ("terminal-open", "base", "U1.2")]),
         ({("R9", "1"): "GND"}, [("part-not-listed", "base", "R9")]),
         ({("TP9", "1"): "GND"}, []),
     ],
@@ -62,7 +69,60 @@ def test_a_part_that_the_netlist_lacks_is_told_unless_it_is_not_fitted() -> None
 
 def test_a_pin_that_the_netlist_lacks_is_told() -> None:
     nets = {key: net for key, net in NETS.items() if key != ("U1", "3")}
-    assert said(design(nets)) == [("terminal-not-drawn", "base", "U1.3")]
+    assert said(design(nets)) == [("terminal-not-drawn", "base", "U1.3"), ("terminal-open", "base", "J1.3")]
+
+
+def test_in_a_netlist_that_lacks_parts_a_pin_alone_may_lead_on() -> None:
+    nets = {key: net for key, net in NETS.items() if key[0] not in ("D1", "R1", "R2")} | {("U1", "1"): "LAMP"}
+    found = said(design(nets))
+    assert ("terminal-net", "base", "U1.1") in found
+    assert "terminal-open" not in {code for code, _, _ in found}
+
+
+_BY_PORT = (
+    ("base/pins.csv", "U1,1,PA0,LED", "U1,PA0,PA0,LED"),
+    ("base/pins.csv", "U1,2,PA1", "U1,PA1,PA1"),
+    ("base/pins.csv", "U1,3,PA2", "U1,PA2,PA2"),
+    ("base/pins.csv", "U1,4,PA3", "U1,PA3,PA3"),
+    ("base/pins.csv", "U1,5,PA4", "U1,PA4,PA4"),
+    ("base/pins.csv", "U1,6,PA5", "U1,PA5,PA5"),
+    ("blink.csv", "LED,1", "LED,PA0"),
+    ("blink.csv", "HEAT,2", "HEAT,PA1"),
+    ("blink.csv", "TX,3", "TX,PA2"),
+    ("blink.csv", "VBAT_SENSE,5", "VBAT_SENSE,PA4"),
+)
+
+
+@pytest.mark.parametrize(
+    ("changed", "expected"),
+    [
+        ({}, []),
+        # What only the signal joins says nothing; the name of an open pin's net says which pin is meant.
+        (
+            {("U1", "2"): "UNCONNECTED-(U1-PA1-PAD2)"},
+            [("terminal-open", "base", "J1.5"), ("terminal-open", "base", "U1.PA1")],
+        ),
+    ],
+)
+def test_a_pin_map_by_ports_is_joined_with_a_netlist_by_numbers(
+    changed: dict[tuple[str, str], str], expected: list[tuple[str, str, str]]
+) -> None:
+    assert said(design({**NETS, **changed}, *_BY_PORT)) == expected
+
+
+def test_a_controller_of_another_name_is_known_by_its_signals() -> None:
+    files = design(NETS)
+    files["base/pins.csv"] = files["base/pins.csv"].replace("U1,", "MCU,")
+    files["revdiff.toml"] = files["revdiff.toml"].replace('device = "U1"', 'device = "MCU"')
+    assert said(files) == [("device-not-listed", "base", "MCU")]
+    files["base.ipc"] = netlist({**NETS, ("U1", "1"): "HEAT"})
+    assert ("terminal-net", "base", "MCU.1") in said(files)
+
+
+def test_names_that_cannot_be_joined_say_nothing() -> None:
+    files = design(NETS)
+    files["base/pins.csv"] = "Device,Pin,Signal\nMCU,1,A\nMCU,2,B\n"
+    assert {code for code, _, _ in said(files)} & {"terminal-net", "terminal-open", "terminal-not-drawn"} == set()
 
 
 def test_a_name_that_the_format_cut_is_no_contradiction() -> None:
@@ -71,7 +131,7 @@ def test_a_name_that_the_format_cut_is_no_contradiction() -> None:
     edits = (("base/pins.csv", "VBAT_SENSE", long), ("blink.csv", "VBAT_SENSE", long))
     nets = {key: long[:14] if net == "VBAT_SENSE" else net for key, net in NETS.items()}
     assert said(design(nets, *edits)) == []
-    nets[("U1", "5")] = long[:13]
+    nets[("U1", "5")] = nets[("R1", "1")] = long[:13]
     assert ("terminal-net", "base", "U1.5") in said(design(nets, *edits))
 
 

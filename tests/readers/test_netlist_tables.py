@@ -74,3 +74,26 @@ def test_a_bill_of_materials_gives_the_parts() -> None:
     board = load({"revdiff.toml": manifest('"base.xml"'), "base.xml": data}).boards["base"]
     assert list(board.parts) == ["R1"]
     assert board.parts["R1"].data.package.raw == "0603"
+
+
+def test_a_pin_map_of_one_controller_leaves_the_others_to_the_netlist() -> None:
+    other = [record(net=f"NET{number}", ref="U2", pin=str(number)) for number in range(1, 21)]
+    files: dict[str, str | bytes] = {
+        "revdiff.toml": manifest('"base.ipc"', 'pins = "pins.csv"'),
+        "base.ipc": file356(*PINS, *other, *CONTACTS),
+        "pins.csv": "Device,Pin,Signal\nU1,1,NET1\nU1,2,NET2\n",
+    }
+    board = load(files).boards["base"]
+    assert {device for device, _ in board.pins} == {"U1", "U2"}
+    assert len([device for device, _ in board.pins if device == "U1"]) == 2
+
+
+def test_a_controller_that_the_pin_map_calls_otherwise_is_not_derived_again() -> None:
+    files: dict[str, str | bytes] = {
+        "revdiff.toml": manifest('"base.ipc"', 'pins = "pins.csv"'),
+        "base.ipc": file356(*PINS, *CONTACTS),
+        "pins.csv": "Device,Pin,Signal\nMCU,1,NET1\nMCU,2,NET2\nMCU,9,NET9\n",
+    }
+    board = load(files).boards["base"]
+    assert {device for device, _ in board.pins} == {"MCU"}
+    assert board.joined["MCU", "9"] == ("U1", "9")
