@@ -27,6 +27,7 @@ MEANINGS: Final[Mapping[str, str]] = {
     "device-not-listed": "a controller of the pin map is in no parts list",
     "terminal-not-drawn": "a pin or contact has a signal, and the netlist has no such terminal",
     "terminal-net": "a pin or contact has one signal in its map and another in the netlist",
+    "terminal-open": "a pin or contact has a signal in its map, and leads nowhere in the netlist",
     "need-not-met": "firmware needs a signal that is on no pin of its controller",
     "need-pin": "a firmware contract and the pin map have a signal on different pins",
     **{f"need-{name}": f"a firmware contract and the pin map state another {name} of a signal" for name in _STATED},
