@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from revdiff.design import Origin
-from revdiff.quantities.text import clean
+from revdiff.quantities.text import clean, fold
 from revdiff.readers.columns import CONTACTS, PARTS, PINS, TableKind
 from revdiff.readers.content import (
     as_stated,
@@ -33,6 +33,10 @@ from revdiff.readers.header import Columns
 _FEW, _MOST = 0.3, 0.8  # shares of designators below which a column is hardly theirs, and above which it is
 _HEADERLESS_WIDTH = 2
 _GUESSED = ("quantity", "package", "value", "fitted", "part_number", "manufacturer", "description")
+# Headers that say what a column is, though it is no field: cells that come to look like codes make it nothing else.
+_OTHERS = frozenset(
+    map(fold, ("remark", "remarks", "note", "notes", "comment", "shelf", "bin", "location", "stock code"))
+)
 _CLASSES = 2  # class letters of a list without a header, beside columns that only a parts list has
 
 
@@ -46,7 +50,7 @@ def settle_by_content(
     found: Columns, header: Sequence[str], rows: Rows, kind: TableKind, faults: Faults, origin: Origin
 ) -> None:
     """Fills the fields that no word of the header names, from columns whose cells say what they are."""
-    unknown = {at: text for text, at in found.extra.items()}
+    unknown = {at: text for text, at in found.extra.items() if fold(text) not in _OTHERS}
     if kind is PARTS and "designator" in found.columns:
         lacking = [name for name in _GUESSED if name not in found.columns]
         lacking = lacking if "not_fitted" not in found.columns else [name for name in lacking if name != "fitted"]

@@ -60,9 +60,7 @@ class _Maker:
     def __init__(self, rng: Random, size: int) -> None:
         self._rng = rng
         self._size = size
-        columns = [name for name, share in _COLUMNS if rng.random() < share]
-        # A lone column of codes would be taken for the part numbers, whatever its name.
-        self.columns = [name for name in columns if name != "Stock code" or "part_number" in columns]
+        self.columns = [name for name, share in _COLUMNS if rng.random() < share]
         self._main_sizes = rng.sample(stock.SIZES, 2)
         self._numbering = rng.choice(("closed", "gaps", "sheets"))
         self._options = rng.random() < 0.7

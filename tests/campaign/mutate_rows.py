@@ -284,7 +284,6 @@ def throughout(trial: Trial) -> bool:
             texts[key] = {
                 "lifecycle": "active" if item[name] != "active" else rows.rng.choice(("active", "last order")),
                 "cost": f"{rows.rng.randrange(1, 4000) / 1000:g}",
-                "Remark": f"seen in week {rows.rng.randrange(1, 53)}",
             }.get(name, f"{rows.rng.choice('XYZ')}{rows.rng.randrange(10**4, 10**5)}")
     return _book(rows, items, name, [texts[prefix_of(item), *identity(item), item[name]] for item in items])
 
