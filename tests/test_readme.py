@@ -1,4 +1,4 @@
-"""Every command that README.md shows is run here, and prints what README.md shows.
+"""Every command that README.md and the guide show is run here, and prints what they show.
 
 In a ``console`` block a line that starts with ``$`` is a command and the lines below it its output; a line ``…``
 stands for any lines. The set-up commands of the ``sh`` blocks are run by CI, word for word.
@@ -17,21 +17,24 @@ from pathlib import Path
 
 import pytest
 
+from revdiff.cli.overview import COMMANDS
 from revdiff.judge.registry import ALL
+from revdiff.report.guide import topic_text, topics
 
 pytestmark = pytest.mark.slow
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
+PAGES = {"README.md": README, **{name: topic_text(name) for name in topics()}}
 
 
-def blocks(language: str) -> list[str]:
-    return re.findall(rf"^```{language}\n(.*?)^```$", README, re.MULTILINE | re.DOTALL)
+def blocks(language: str, page: str = README) -> list[str]:
+    return re.findall(rf"^```{language}\n(.*?)^```$", page, re.MULTILINE | re.DOTALL)
 
 
-def shown_commands() -> list[tuple[str, str]]:
+def shown_commands(page: str) -> list[tuple[str, str]]:
     found = []
-    for block in blocks("console"):
+    for block in blocks("console", page):
         for part in re.split(r"^\$ ", block, flags=re.MULTILINE)[1:]:
             command, _, output = part.partition("\n")
             found.append((command, output))
@@ -65,12 +68,37 @@ def matches(shown: str, printed: str) -> bool:
     return re.fullmatch("(?:.*\n)*".join(pieces), printed) is not None
 
 
-def test_the_tour_prints_what_it_shows(folder: Path) -> None:
-    commands = shown_commands()
-    assert len(commands) >= 4
+@pytest.mark.parametrize(("page", "least"), [("tour", 4), ("README.md", 1)])
+def test_a_page_prints_what_it_shows(folder: Path, page: str, least: int) -> None:
+    """The tour makes the demo that the others look at."""
+    commands = shown_commands(PAGES[page])
+    assert len(commands) >= least
     for command, shown in commands:
         printed = call(command, folder)
         assert matches(shown, printed), f"$ {command}\n{printed}"
+
+
+def test_no_other_page_shows_a_command_that_nobody_runs() -> None:
+    assert {name for name, page in PAGES.items() if shown_commands(page)} == {"README.md", "tour"}
+
+
+def test_every_command_and_option_that_a_page_names_exists() -> None:
+    for page in PAGES.values():
+        for name in re.findall(r"`revdiff ([a-z]+)", page):
+            assert name in COMMANDS, name
+    assert set(COMMANDS) - {"demo", "guide", "schema"} <= set(re.findall(r"`revdiff ([a-z]+)", "".join(PAGES.values())))
+
+
+def test_every_page_that_is_pointed_to_is_there() -> None:
+    for page in PAGES.values():
+        for name in re.findall(r"\]\((?:revdiff/guide/)?([a-z]+)\.md\)", page):
+            assert name in topics()
+    assert set(re.findall(r"revdiff/guide/([a-z]+)\.md", README)) == set(topics())
+    assert {path.stem for path in (ROOT / "revdiff/guide").glob("*.md")} == set(topics())
+
+
+def test_the_start_is_a_start() -> None:
+    assert len(README.splitlines()) <= 100
 
 
 def test_a_line_that_is_not_printed_is_noticed() -> None:
@@ -96,13 +124,13 @@ def test_the_first_set_up_command_runs_after_its_installation(folder: Path) -> N
 
 
 def test_the_manifest_shown_is_valid_toml_with_the_sections_described() -> None:
-    manifest = tomllib.loads(blocks("toml")[0])
+    manifest = tomllib.loads(blocks("toml", PAGES["data"])[0])
     assert set(manifest) == {"design", "boards", "joints", "firmware"}
 
 
 def test_every_rule_that_is_named_exists() -> None:
     names = {rule.name for rule in ALL}
-    used = set(re.findall(r"\[((?:joint|firmware|part|release|stack)-[a-z-]+)\]", README))
+    used = set(re.findall(r"\[((?:joint|firmware|part|release|stack)-[a-z-]+)\]", "".join(PAGES.values())))
     assert used <= names
 
 
@@ -134,7 +162,7 @@ def in_shell(script: str, folder: Path) -> subprocess.CompletedProcess[str]:
 
 
 def test_the_ci_example_fails_on_a_break_and_leaves_its_reports(clone: Path) -> None:
-    (example,) = blocks("bash")
+    (example,) = blocks("bash", PAGES["output"])
     done = in_shell(example, clone)
     assert (done.returncode, done.stderr) == (1, "")
     assert re.search(r"\b[1-9][0-9]* breaks", done.stdout)

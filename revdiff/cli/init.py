@@ -50,7 +50,7 @@ def command(folder: Path, dry_run: bool, update: bool) -> int:
     if not proposal.boards:
         raise DataFault(
             f"{folder}: no parts list, pin map or connector table was recognised. Expected CSV, TSV, XLSX or Markdown "
-            "with a header row; revdiff.toml can also be written by hand (README.md, data files)."
+            "with a header row; revdiff.toml can also be written by hand (revdiff guide data)."
         )
     text = escaped(manifest_text(proposal))
     faults, asked = _tried(revision, text)

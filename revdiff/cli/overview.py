@@ -19,7 +19,8 @@ COMMANDS = {
     "matrix": ("matrix", "Judge every tagged revision of each board against every one of its partners."),
     "pins": ("pins", "Tell firmware developers which pins changed; export pin maps."),
     "contract": ("contract", "Write a firmware contract from a pin map, a C header or devicetree source."),
-    "explain": ("explain", "Explain a rule, or list all rules."),
+    "explain": ("explain", "Explain a name that an output shows, or list all."),
+    "guide": ("guide", "Show the guide: a tour, the data files, the commands, what stays the same."),
     "schema": ("schema", "Print the JSON Schema of the JSON output."),
     "demo": ("demo", "Make a git repository with the demo design."),
 }

@@ -1,7 +1,7 @@
 """A column of a table and the field of a record that it fills are one line: all that the program knows of it.
 
 ``column(...)`` declares a field of a record. Readers, kinds of change, binding, digest, contracts and the table of
-columns in the README are loops over these lines, so a new column is one line more.
+columns in the guide are loops over these lines, so a new column is one line more.
 """
 
 from __future__ import annotations

@@ -33,7 +33,7 @@ def open_loose(old: OneFile, new: OneFile) -> list[Revision]:
     if not any(every):
         raise DataFault(
             f"{old.name}: found no header of a parts list, pin map, contact table or connector table, and no netlist. "
-            "Name its columns in a revdiff.toml (README.md, data files)."
+            "Name its columns in a revdiff.toml (revdiff guide data)."
         )
     for at, file in enumerate(files):
         every[at] = every[at] or [replace(item, path=file.path, records={}) for item in every[1 - at][:1]]

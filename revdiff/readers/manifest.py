@@ -54,7 +54,7 @@ def _unreadable(message: str, origin: Origin) -> Diagnostic:
         severity="fault",
         message=f"the manifest is no valid TOML: {message}",
         origin=origin,
-        remedy="Correct it; the guide in README.md shows a whole manifest.",
+        remedy="Correct it; revdiff guide data shows a whole manifest.",
     )
 
 

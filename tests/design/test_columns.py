@@ -16,9 +16,10 @@ from revdiff.design.tables import CONTACTS, TABLES, Table
 from revdiff.judge.digest import digest
 from revdiff.quantities.text import squeeze
 from revdiff.readers.cells import READERS
+from revdiff.report.guide import topic_text
 from tests.support import load
 
-_README = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+_GUIDE = topic_text("data")
 _COLUMNS = [(table, field) for table in TABLES for field in table.columns]
 _UNITS = {"V", "A", "W", "Ω", "Hz", "m", "°"}
 _CELLS = {"quantity": "3 V", "length": "3 mm", "angle": "90", "number": "2", "signal": "IRQ", "tolerant": "yes"}
@@ -50,7 +51,7 @@ def test_no_spelling_names_two_columns_of_one_table(table: Table) -> None:
 
 @pytest.mark.parametrize("table", TABLES, ids=_id)
 def test_the_readme_lists_the_columns(table: Table) -> None:
-    assert f"| {', '.join(field.title for field in table.by_name.values())} |" in _README
+    assert f"| {', '.join(field.title for field in table.by_name.values())} |" in _GUIDE
 
 
 @pytest.mark.parametrize("field", [field for field in CONTACTS.columns if field.name != "signal"], ids=_id)
