@@ -17,9 +17,12 @@ def is_supply(contact: Contact) -> bool:
     """Whether a contact carries a supply: its direction says so, or its name starts as supplies do (+5V, V...)."""
     if contact.direction.word in _SUPPLIES:
         return True
-    name = contact.signal.word
-    named = name.startswith(("+", "vcc", "vdd", "vbat", "vin", "vsys", "vbus"))
-    return not contact.direction and named and not _OF_A_SUPPLY.search(name)
+    return not contact.direction and named_supply(contact.signal.word)
+
+
+def named_supply(name: str) -> bool:
+    """Whether a folded name is that of a supply (+5V, V...), and of nothing that is measured or switched by it."""
+    return name.startswith(("+", "vcc", "vdd", "vbat", "vin", "vsys", "vbus")) and not _OF_A_SUPPLY.search(name)
 
 
 def is_ground(contact: Contact) -> bool:

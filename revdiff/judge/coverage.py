@@ -126,7 +126,7 @@ FOUND: Mapping[Concern, tuple[Mode, ...]] = {
         Mode(
             4,
             "a pin sees more than it tolerates; a divider or regulator gives another voltage",
-            ("firmware-pin-overstressed", "firmware-level", "derived-limit"),
+            ("firmware-pin-overstressed", "firmware-level", "derived-limit", "firmware-divider-changed"),
         ),
         Mode(
             7,
@@ -137,8 +137,14 @@ FOUND: Mapping[Concern, tuple[Mode, ...]] = {
         Mode(9, "the active level is inverted", ("firmware-active-level", "firmware-direction")),
         Mode(
             10,
-            "a signal that firmware uses moves, goes, or is only renamed",
-            ("firmware-pin-moved", "firmware-signal-lost", "firmware-signal-renamed"),
+            "a signal that firmware uses moves, goes, or is only renamed; a pin leads elsewhere, or nowhere",
+            (
+                "firmware-pin-moved",
+                "firmware-signal-lost",
+                "firmware-signal-renamed",
+                "firmware-pin-open",
+                "firmware-pin-rewired",
+            ),
         ),
         Mode(13, "a part that firmware talks to is another one", ("firmware-part-substituted",)),
         Mode(14, "a part answers at another address: by its ordering number, or by a strap", ("firmware-address",)),

@@ -7,9 +7,10 @@ import json
 from functools import lru_cache
 from typing import Any
 
-from revdiff.design import Contract, Design, Part, Reading
+from revdiff.design import Board, Contract, Design, Part, Reading
 from revdiff.design.tables import BY_RECORD
 from revdiff.judge.names import ById
+from revdiff.judge.wired import leading_nowhere, wired_pulls
 
 _KEPT = 4096
 _BUYING = frozenset({"buying"})
@@ -43,10 +44,18 @@ def _digest(key: ById, board: str) -> str:
         [(key, _cells(item)) for key, item in sorted(found.pins.items())],
         [(ref, _cells(part.data)) for ref, part in sorted(found.parts.items()) if _reached(part, said)],
         texts,
+        sorted((net, pulls) for net, pulls in wired_pulls(found).items() if net in _words(found)),
+        sorted(place for key, place in found.joined.items() if place in leading_nowhere(found)),
         [_contract(item) for _, item in sorted(design.contracts.items()) if item.board == board],
         joints,
     )
     return hashlib.sha256(repr(whole).encode()).hexdigest()
+
+
+def _words(board: Board) -> frozenset[str]:
+    """The signals that pins and contacts carry."""
+    contacts = (item.signal.word for connector in board.connectors.values() for item in connector.contacts.values())
+    return frozenset((*contacts, *(pin.signal.word for pin in board.pins.values())))
 
 
 def _reached(part: Part, texts: str) -> bool:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final
 
 from revdiff.design import Board, Contract, Design, Node, Origin, Pin, Reading
+from revdiff.judge.wired import leading_nowhere
 from revdiff.quantities.designator import natural_key, parse_designator
 from revdiff.quantities.text import fold
 
@@ -101,31 +101,23 @@ def _prefix(ref: str) -> str:
 
 
 def _pins(board: Board) -> Iterator[Drift]:
-    open_nets = _open_nets(board)
+    nowhere = leading_nowhere(board)
     for key, pin in board.pins.items():
         place = board.joined.get(key)  # what can't be joined is silent
         if place is not None:
-            yield from _terminal(board, place, pin.name, pin.signal, pin.origin, "pin map", open_nets)
+            yield from _terminal(board, place, pin.name, pin.signal, pin.origin, "pin map", nowhere)
 
 
 def _contacts(board: Board) -> Iterator[Drift]:
     drawn = {ref for ref, _ in board.nodes}
-    open_nets = _open_nets(board)
+    nowhere = leading_nowhere(board)
     for connector in board.connectors.values():
         numbers = connector.contacts.values() if connector.name in drawn else ()
         known = sum((connector.name, contact.number) in board.nodes for contact in numbers)
         for contact in numbers if 2 * known >= len(numbers) else ():
             place = (connector.name, contact.number)
             document = "connector map"
-            yield from _terminal(board, place, contact.name, contact.signal, contact.origin, document, open_nets)
-
-
-def _open_nets(board: Board) -> frozenset[str]:
-    """The nets of a whole netlist with one terminal: whatever they are called, they lead nowhere."""
-    if not board.whole:
-        return frozenset()
-    counts = Counter(node.net.word for node in board.nodes.values() if node.net)
-    return frozenset(net for net, count in counts.items() if count == 1)
+            yield from _terminal(board, place, contact.name, contact.signal, contact.origin, document, nowhere)
 
 
 def _terminal(
@@ -135,7 +127,7 @@ def _terminal(
     signal: Reading,
     origin: Origin,
     document: str,
-    open_nets: frozenset[str],
+    nowhere: frozenset[tuple[str, str]],
 ) -> Iterator[Drift]:
     node = board.nodes.get(place)
     if node is not None and node.origin == origin:
@@ -146,7 +138,7 @@ def _terminal(
             yield Drift("terminal-not-drawn", board.name, name, text, origin, None)
         return
     at = "" if name == f"{node.ref}.{node.pin}" else f" at {node.ref}.{node.pin}"
-    if not node.net or node.net.word in open_nets:
+    if not node.net or place in nowhere:
         if signal and not is_nowhere(signal):
             text = f"{signal.raw} in the {document}, wired to nothing in the netlist{at}"
             yield Drift("terminal-open", board.name, name, text, origin, node.origin)

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from functools import lru_cache
+from typing import Any
 
 from revdiff.compare.comparison import Comparison, compare_designs
 from revdiff.design import Design, Joint
@@ -17,11 +18,11 @@ _KEPT = 256
 
 
 class ById:
-    """A design by identity: hashing a whole one would cost more than what is kept for it."""
+    """A design or a board by identity: hashing a whole one would cost more than what is kept for it."""
 
     __slots__ = ("design",)
 
-    def __init__(self, design: Design) -> None:
+    def __init__(self, design: Any) -> None:
         self.design = design
 
     def __hash__(self) -> int:

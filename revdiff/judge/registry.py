@@ -22,6 +22,7 @@ from revdiff.judge.rules import (
     software,
     straps,
     supplies,
+    wiring,
 )
 
 OF_ARRANGEMENTS: tuple[Rule, ...] = tuple(
@@ -41,6 +42,7 @@ OF_ARRANGEMENTS: tuple[Rule, ...] = tuple(
             *resources.RULES,
             *straps.RULES,
             *supplies.RULES,
+            *wiring.RULES,
         ),
         key=lambda rule: rule.name,
     )
@@ -49,7 +51,7 @@ OF_ARRANGEMENTS: tuple[Rule, ...] = tuple(
 
 OF_CHANGES: tuple[ChangeRule, ...] = tuple(
     sorted(
-        (*identity.CHANGE_RULES, *parts.RULES, *release.RULES, *roles.RULES, *software.RULES),
+        (*identity.CHANGE_RULES, *parts.RULES, *release.RULES, *roles.RULES, *software.RULES, *wiring.CHANGE_RULES),
         key=lambda rule: rule.name,
     )
 )

@@ -6,13 +6,14 @@ Units: V, A, Ω.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from revdiff.design import EMPTY, Contact, Pin, Reading
+from revdiff.design.sections import Pull
 from revdiff.design.tables import CONTACTS, PINS
 from revdiff.electrical.currents import PIN_LIMIT, PIN_SOURCE
 from revdiff.electrical.logic import Family, Levels, family_at, family_named
@@ -20,6 +21,7 @@ from revdiff.judge.arrangement import Arrangement, Member, Program
 from revdiff.judge.columns import pull_elsewhere, pull_of, tolerant
 from revdiff.judge.fact import Fact, unknown
 from revdiff.judge.nodes import Side
+from revdiff.judge.wired import wired_pulls
 from revdiff.quantities.quantity import Quantity, plain_decimal, read_quantity
 from revdiff.quantities.quantity import show as exact
 from revdiff.quantities.span import Span, read_span
@@ -268,12 +270,24 @@ class SideFacts:
         """Its resistors, one resistor that several rows name counted once; None where nothing is said of any."""
         sections = self.member.board.sections
         listed = [item for word in sorted(self.side.words) for item in sections.pulls.get(word, ())]
-        if listed:
-            return tuple(
+        drawn = [found for word in sorted(self.side.words) if (found := self._drawn.get(word)) is not None]
+        if listed or drawn:
+            resistors = listed or [item for found in drawn for item in found]
+            given = tuple(
                 PullFact(self.side, item.way, item.ohms, self._rail(item.way, item.rail), item.ref, True)
-                for item in listed
+                for item in resistors
                 if item.fitted
             )
+            return given if listed else (*given, *(item for item in self._stated_pulls() or () if item.internal))
+        return self._stated_pulls()
+
+    @property
+    def _drawn(self) -> Mapping[str, tuple[Pull, ...]]:
+        """What the netlist shows of resistors."""
+        return wired_pulls(self.member.board)
+
+    def _stated_pulls(self) -> tuple[PullFact, ...] | None:
+        """Those that columns state."""
         others = {fold(name) for name in self.member.design.boards} - {fold(self.member.board.name)}
         found: dict[str, PullFact] = {}
         said = False

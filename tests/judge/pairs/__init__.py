@@ -7,7 +7,8 @@ from tests.judge.pairs.firmware import FIRMWARE
 from tests.judge.pairs.joint import JOINT
 from tests.judge.pairs.pair import Edit, Pair
 from tests.judge.pairs.stack import STACK
+from tests.judge.pairs.wiring import WIRING
 
-PAIRS: dict[str, Pair] = {**JOINT, **FIRMWARE, **STACK, **CHANGE}
+PAIRS: dict[str, Pair] = {**JOINT, **FIRMWARE, **STACK, **CHANGE, **WIRING}
 
 __all__ = ["PAIRS", "Edit", "Pair"]

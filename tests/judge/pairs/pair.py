@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from tests.support import SMALL, Files, edit
 
@@ -11,16 +11,17 @@ Edit = tuple[str, str, str]
 
 @dataclass(frozen=True)
 class Pair:
-    """``alone``: the rule looks at boards that stand alone, not at a change."""
+    """``alone``: the rule looks at boards that stand alone, not at a change. ``files``: beside the small design's."""
 
     fires: tuple[Edit, ...]
     near_miss: tuple[Edit, ...]
     base: tuple[Edit, ...] = ()
     alone: bool = False
+    files: Files = field(default_factory=dict)
 
     @property
     def old(self) -> Files:
-        return edit(SMALL, *self.base)
+        return edit({**SMALL, **self.files}, *self.base)
 
     @property
     def fired(self) -> Files:

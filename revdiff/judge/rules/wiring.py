@@ -1,0 +1,134 @@
+"""Rules of what a netlist shows: pins that lead elsewhere or nowhere, dividers whose ratio changed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal
+
+from revdiff.judge.fact import Ask
+from revdiff.judge.items import uses
+from revdiff.judge.revisions import Revisions
+from revdiff.judge.rule import ChangeRule, Danger, Item, Margin, Rule, holds
+from revdiff.judge.side import show
+from revdiff.judge.wired import dividers, leading_nowhere
+
+_NETLIST = ("boards.NAME.netlist with all of the board",)
+_SAME = Decimal("0.001")  # relative difference of ratios that arithmetic alone may make
+_ELSEWHERE = ("net.swapped", "net.rewired")
+_AROUND = ("net.split", "net.merged")
+
+
+def _open(_ask: Ask, item: Item) -> Margin | None:
+    use, _ = item.what
+    board = use.member.board
+    places = [board.joined.get((pin.device, pin.number)) for pin in use.carrying]
+    if not board.whole or not places or None in places:
+        return None
+    nowhere = leading_nowhere(board)
+    need = use.program.contract.needs[use.key]
+    message = (
+        f"{use.program.contract.title} needs {need.signal.raw}, and {', '.join(pin.name for pin in use.carrying)} "
+        "leads nowhere on the board"
+    )
+    return holds(not all(place in nowhere for place in places), message, f"0 of {len(places)} pins wired", "at least 1")
+
+
+def _rewired(revisions: Revisions) -> Iterator[Item]:
+    """Changes of nets that touch a controller's pins of which the pin map says nothing."""
+    for change in revisions.of_kind(*_ELSEWHERE, *_AROUND):
+        old, new = revisions.both(change.board)
+        devices = {pin.device: pin for pin in new.board.pins.values()}
+        names = [wire.after for wire in change.wires if wire.after.rpartition(".")[0] in devices]
+        if names:
+            pins = [pin for pin in new.board.pins.values() if pin.name in names]
+            records = tuple((new, pin) for pin in pins or [devices[names[0].rpartition(".")[0]]])
+            key = (change.board, change.subject)
+            what = (change, names)
+            yield Item(f"{change.board}.{', '.join(names)}", key, (old, new), records, what, changes=(change.id,))
+
+
+def _leads(_ask: Ask, item: Item) -> Margin | None:
+    change, names = item.what
+    steps = [f"{wire.after}: {wire.net_before or 'open'} → {wire.net_after or 'open'}" for wire in change.wires]
+    danger: Danger = "break" if change.kind in _ELSEWHERE else "caution"
+    message = f"{', '.join(names)}: another net is wired to the controller here, and the pin map says nothing of it"
+    return holds(False, message, "; ".join(steps[:6]), danger=danger)
+
+
+def _divided(revisions: Revisions) -> Iterator[Item]:
+    """The signals between two resistors in both revisions."""
+    for name, pairs in revisions.comparison.nets.items():
+        old, new = revisions.both(name)
+        before, after = dividers(old.board), dividers(new.board)
+        for net, one in before.items():
+            two = after.get(pairs.follow(net))
+            if two is not None:
+                written = pairs.new.written(pairs.follow(net)) if pairs.follow(net) in pairs.new.members else net
+                parts = [
+                    (side, side.board.parts[ref])
+                    for side, item in ((old, one), (new, two))
+                    for ref in (item.upper, item.lower)
+                ]
+                refs = (one.upper, one.lower, two.upper, two.lower)
+                places = [*refs, *(f"{ref}.{pin}" for ref in refs for pin in "12")]
+                told = revisions.touching((name, place) for place in places)
+                what = (written, one, two, pairs.old.written(one.top), pairs.new.written(two.top))
+                yield Item(f"{name}: {written}", (name, net), (old, new), tuple(parts), what, changes=told)
+
+
+def _ratio(_ask: Ask, item: Item) -> Margin | None:
+    net, one, two, before, now = item.what
+    off = abs(two.ratio / one.ratio - 1)
+    message = f"{net} is {two.ratio:.4g} of {now} now, {one.ratio:.4g} of {before} before"
+    formula = f"{two.lower} / ({two.upper} + {two.lower}) = {two.ratio:.4g}; off by {100 * off:.3g} %"
+    return Margin(_SAME - off, message, formula, f"{show(_SAME * 100, '%')}")
+
+
+RULES = (
+    Rule(
+        name="firmware-pin-open",
+        title="A pin that firmware needs leads nowhere",
+        audience="firmware",
+        step="major",
+        over=uses,
+        margin=_open,
+        danger="break",
+        needs=("a firmware contract, or the pin map that it ships with", *_NETLIST),
+        why="The pin map still has the signal, and the board doesn't: the firmware talks to nobody.",
+        how="The pin's net is looked up in the netlist; with no other terminal on it, the pin is open.",
+        remedy="Wire the pin, or take the signal out of the pin map and the contract.",
+        witness="SDA is in the pin map, and on the board nothing but the controller's pin is on its net.",
+    ),
+)
+CHANGE_RULES = (
+    ChangeRule(
+        name="firmware-pin-rewired",
+        title="A controller's pin hangs on another net, and the pin map says nothing of it",
+        audience="firmware",
+        step="major",
+        over=_rewired,
+        margin=_leads,
+        danger="break",
+        needs=_NETLIST,
+        why="Firmware goes by the pin map: it reads and drives what hangs there now, under the old name.",
+        how="Nets are compared by their terminals; a pin that left its net, or changed it with another, is told.",
+        remedy="Correct the pin map and the firmware, or the schematic.",
+        witness="The battery's and the temperature's divider changed places at the controller; both names stayed.",
+        silent=True,
+    ),
+    ChangeRule(
+        name="firmware-divider-changed",
+        title="A divider has another ratio",
+        audience="firmware",
+        step="minor",
+        over=_divided,
+        margin=_ratio,
+        danger="caution",
+        needs=("values in the parts list", *_NETLIST),
+        why="What is measured behind it is another number now, or a regulator's output another voltage.",
+        how="Two fitted resistors, one of them to ground, are the only ones on a net: R2 / (R1 + R2), before and now.",
+        remedy="Adapt the constant in the firmware, or what the feedback regulates; state it as a derived quantity.",
+        witness="31.6k and 10k of a feedback divider traded places: no value changed, and 1.8 V became 10 V.",
+        silent=True,
+    ),
+)

@@ -1,0 +1,146 @@
+"""What a netlist says of the resistors on a signal, of dividers, and of terminals that lead nowhere.
+
+Which parts are resistors: class letter R (IEEE 315-1975 clause 22.4), with a value in ohms, at two nets.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import lru_cache
+
+from revdiff.design import Board
+from revdiff.design.sections import Pull
+from revdiff.judge.contacts import named_supply
+from revdiff.judge.names import ById
+from revdiff.quantities.designator import letters_of, natural_key
+from revdiff.quantities.rail import rail_volts
+
+_GROUNDS = frozenset({"gnd", "ground", "0v", "vss", "agnd", "dgnd", "pgnd"})
+_SERIES = 1000  # Ω, up to which a resistor between two signals lies in series (common practice, no source)
+_THROUGH = ("L", "FB")  # what a level passes through
+_FURTHEST = 3  # series parts that are followed
+_HOLDS = ("U", "IC", "A", "MOD")  # parts that may hold a level themselves
+_KEPT = 512
+
+
+@dataclass(frozen=True, slots=True)
+class Divider:
+    """Two resistors from a net ``top`` to ground, with a signal between: ``ratio`` of it is there."""
+
+    upper: str
+    lower: str
+    top: str
+    ratio: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class _Link:
+    """A part with two terminals at two nets; ``ohms``: of a resistor."""
+
+    ref: str
+    other: str
+    ohms: Decimal | None
+    fitted: bool
+
+
+def wired_pulls(board: Board) -> Mapping[str, tuple[Pull, ...]]:
+    """The resistors from each signal to a supply or to ground, those beyond a series resistor, too.
+
+    A signal is left out where nothing can be said: the netlist lacks parts of the board, or a part hangs on the signal
+    that may hold it. An empty tuple: nothing pulls it.
+    """
+    return _pulls(ById(board))
+
+
+def dividers(board: Board) -> Mapping[str, Divider]:
+    """The signals that lie between two fitted resistors, one of them to ground, the only ones on it."""
+    links = _links(board)
+    found = {}
+    for net, own in links.items():
+        resistors = [item for item in own if item.ohms and item.fitted]
+        down = [item for item in resistors if item.other in _GROUNDS]
+        up = [item for item in resistors if item.other not in _GROUNDS]
+        if len(down) == len(up) == 1 and not _is_rail(net):
+            low, high = down[0].ohms or Decimal(0), up[0].ohms or Decimal(0)
+            found[net] = Divider(up[0].ref, down[0].ref, up[0].other, low / (low + high))
+    return found
+
+
+def leading_nowhere(board: Board) -> frozenset[tuple[str, str]]:
+    """The terminals that a netlist of all of the board shows to be open, whatever their nets are called."""
+    if not board.whole:
+        return frozenset()
+    counts = Counter(node.net.word for node in board.nodes.values())
+    return frozenset(key for key, node in board.nodes.items() if not node.net or counts[node.net.word] == 1)
+
+
+@lru_cache(maxsize=_KEPT)
+def _pulls(key: ById) -> Mapping[str, tuple[Pull, ...]]:
+    board: Board = key.design
+    if not board.whole or not board.parts:
+        return {}
+    links = _links(board)
+    mapped = {pin.device for pin in board.pins.values()}
+    holding = {
+        node.net.word for node in board.nodes.values() if letters_of(node.ref) in _HOLDS and node.ref not in mapped
+    }
+    found: dict[str, tuple[Pull, ...]] = {}
+    for net in {node.net.word for node in board.nodes.values() if node.net}:
+        if _is_rail(net):
+            continue
+        reached = list(_reached(net, links))
+        pulls = tuple(pull for end, series in reached for pull in _of(links.get(end, ()), series))
+        if pulls or not any(end in holding for end, _ in reached):
+            found[net] = tuple(sorted(pulls, key=lambda item: natural_key(item.ref)))
+    return found
+
+
+def _reached(net: str, links: Mapping[str, list[_Link]]) -> Iterator[tuple[str, Decimal]]:
+    """The net and those behind its series parts, with the ohms on the way."""
+    seen = {net}
+    edge = [(net, Decimal(0))]
+    for _ in range(_FURTHEST + 1):
+        yield from edge
+        beyond = []
+        for end, series in edge:
+            for item in links.get(end, ()):
+                passes = item.ohms is not None and item.ohms <= _SERIES if item.ohms is not None else True
+                if passes and item.fitted and item.other not in seen and not _is_rail(item.other):
+                    seen.add(item.other)
+                    beyond.append((item.other, series + (item.ohms or 0)))
+        edge = beyond
+
+
+def _of(links: list[_Link] | tuple[()], series: Decimal) -> Iterator[Pull]:
+    for item in links:
+        if item.ohms and _is_rail(item.other):
+            down = item.other in _GROUNDS
+            yield Pull("down" if down else "up", item.ohms + series, item.ref, item.fitted, "" if down else item.other)
+
+
+def _links(board: Board) -> dict[str, list[_Link]]:
+    """The resistors and what a level passes through at each net."""
+    ends: dict[str, list[str]] = {}
+    for (ref, _), node in board.nodes.items():
+        if letters_of(ref) in ("R", *_THROUGH):
+            ends.setdefault(ref, []).append(node.net.word)
+    found: dict[str, list[_Link]] = {}
+    for ref, nets in ends.items():
+        part = board.parts.get(ref)
+        if part is None or len(nets) != 2 or not all(nets) or nets[0] == nets[1]:
+            continue
+        value = part.data.value.quantity
+        ohms = value.magnitude if value is not None and value.unit == "Ω" else None
+        if letters_of(ref) == "R" and ohms is None:
+            continue
+        fitted = part.data.fitted.meaning is True
+        for net, other in (nets, nets[::-1]):
+            found.setdefault(net, []).append(_Link(ref, other, ohms if letters_of(ref) == "R" else None, fitted))
+    return found
+
+
+def _is_rail(net: str) -> bool:
+    return net in _GROUNDS or named_supply(net) or (rail_volts(net) is not None and net[:1] in "+-v0123456789")
