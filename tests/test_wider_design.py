@@ -15,11 +15,12 @@ from revdiff.design import Design
 from revdiff.design.sections import Policy
 from revdiff.readers.loader import Loader
 from revdiff.readers.sections import BOARD_KEYS, DESIGN_KEYS
+from revdiff.report.guide import topic_text
 from tests.netlists.writing import file356, record
 from tests.support import MemoryRevision
 
 ROOT = Path(__file__).parents[1]
-GUIDE = (ROOT / "README.md").read_text(encoding="utf-8").partition("### The wider design")[2].partition("\n## ")[0]
+GUIDE = topic_text("manifest")
 BLOCKS = re.findall(r"^```toml\n(.*?)^```$", GUIDE, re.MULTILINE | re.DOTALL)
 LAST = ROOT / "example_revs" / "rev-d"
 KEPT = (LAST / "revdiff.toml").read_text(encoding="utf-8")

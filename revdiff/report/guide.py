@@ -11,7 +11,18 @@ if TYPE_CHECKING:
     from rich.console import Console
 
 # In the order in which a newcomer wants them.
-TOPICS: Final = ("tour", "data", "manifest", "commands", "revisions", "check", "output", "limits", "versions", "changes")
+TOPICS: Final = (
+    "tour",
+    "data",
+    "manifest",
+    "commands",
+    "revisions",
+    "check",
+    "output",
+    "limits",
+    "versions",
+    "changes",
+)
 
 
 def topics() -> tuple[str, ...]:
