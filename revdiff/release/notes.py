@@ -7,6 +7,7 @@ change, what has to be built and bought; then what a person adds, what was not c
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 from revdiff.judge.finding import Finding
 from revdiff.judge.waivers import waiver_lines
@@ -14,10 +15,8 @@ from revdiff.quantities.designator import natural_key
 from revdiff.release.cause_text import (
     ToldCause,
     everything_else,
-    mirrored,
     runs,
     told_causes,
-    word_of,
     worked,
 )
 from revdiff.release.clear import no_hazard, what_fits
@@ -36,6 +35,7 @@ from revdiff.release.document import (
     Table,
     Tone,
 )
+from revdiff.release.hits import hits_of
 from revdiff.release.pin_notice import pin_notice
 from revdiff.release.review import Review
 from revdiff.release.rework import Rework, reworks
@@ -151,26 +151,20 @@ def _all_new(finding: Finding) -> bool:
 
 
 def _unfit(causes: Iterable[ToldCause]) -> list[Row]:
-    """What doesn't fit or fits with care; a crossing and its mirror image in one row where the same comes of them."""
+    """What doesn't fit or is to be checked; what is only to be checked in the new set by itself is told there."""
     said = {"hazard": "can hurt or destroy", "break": "will not work", "caution": "is to be checked"}
-    numbers: dict[str, dict[int, None]] = {}
-    words: dict[str, Tone] = {}
-    things: dict[str, frozenset[str]] = {}
-    for item in causes:
-        for one in item.findings:
-            alone_new = one.severity == "caution" and _all_new(one)  # told of the new set itself
-            if one.crossing and one.severity != "info" and not alone_new:
-                name = f"{one.pairing} in the place of an older one" if is_alone(one) else one.pairing
-                things[name] = mirrored(one)
-                numbers.setdefault(name, {}).setdefault(item.number)
-                words[name] = min(words.get(name, "caution"), word_of(one), key=list(said).index)
-    alike: dict[tuple[Tone, frozenset[str]], list[str]] = {}
-    for name, word in words.items():
-        alike.setdefault((word, things[name]), []).append(name)
     rows: dict[tuple[Tone, str], list[str]] = {}
-    for (word, _), names in alike.items():
-        rows.setdefault((word, runs(sorted({one for name in names for one in numbers[name]}))), []).extend(names)
-    return [Row((", ".join(names), said[word], because), word) for (word, because), names in rows.items()]
+    for hit in hits_of(_of_old_and_new(causes)):
+        if hit.word in said:
+            place = " in the place of an older one" if hit.alone else ""
+            rows.setdefault((hit.word, hit.numbers), []).extend(f"{name}{place}" for name in hit.names)
+    return [Row((", ".join(names), said[word], numbers), word) for (word, numbers), names in rows.items()]
+
+
+def _of_old_and_new(causes: Iterable[ToldCause]) -> Iterator[ToldCause]:
+    for item in causes:
+        mixed = (one for one in item.findings if not (one.severity == "caution" and _all_new(one)))
+        yield replace(item, findings=tuple(mixed))
 
 
 def _safety(review: Review, hazards: list[ToldCause]) -> Iterator[Block]:

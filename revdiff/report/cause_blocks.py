@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from revdiff.judge.finding import Finding
-from revdiff.release.cause_text import ToldCause, mirrored, runs, word_of, worked
+from revdiff.release.cause_text import ToldCause, word_of, worked
 from revdiff.release.document import Block, Heading, Items, Pair, Pairs
+from revdiff.release.hits import hits_of
 
 
 def cause_blocks(item: ToldCause, remedies: dict[str, int], *, titled: bool) -> Iterator[Block]:
@@ -48,14 +49,8 @@ def sentence_of(item: Finding) -> str:
 
 
 def arrangement_blocks(causes: Iterable[ToldCause]) -> Iterator[Block]:
-    """Every arrangement that is hit, a crossing and its mirror image together, with the numbers of the causes."""
-    names: dict[frozenset[str], dict[str, None]] = {}
-    numbers: dict[frozenset[str], dict[int, None]] = {}
-    for item in causes:
-        for one in item.findings:
-            if one.crossing:
-                names.setdefault(mirrored(one), {}).setdefault(one.pairing)
-                numbers.setdefault(mirrored(one), {}).setdefault(item.number)
-    if names:
+    """Every arrangement that is hit, with the numbers of the causes."""
+    hits = hits_of(causes)
+    if hits:
         yield Heading("Arrangements that are hit, and by which cause")
-        yield Items(tuple(f"{', '.join(found)}: {runs(numbers[key])}" for key, found in names.items()), 1)
+        yield Items(tuple(f"{', '.join(hit.names)}: {hit.numbers}" for hit in hits), 1)
