@@ -6,6 +6,7 @@ has them, and the new revision without what only it has.
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
@@ -18,7 +19,9 @@ from revdiff.design import EMPTY, Board, Design, Origin, Reading
 from revdiff.quantities.text import fold
 
 NEW, GONE, RENAMED, RESPELLED = "column new", "column gone", "column renamed", "column spelled otherwise"
+COUNTED = "column counted anew"
 
+_NUMBER = re.compile(r"[0-9][0-9.,' ]{0,15}")
 _LEAST = 3  # cells of a column, below which each is told as what it is
 _DISTINCT = 3  # texts of a column, from which it is told as a whole though most of it is empty
 _SAME = 0.8  # share of equal cells from which a column that went and one that came are one
@@ -92,10 +95,13 @@ class _Settled:
         for name in () if strict else filled[0]:
             if name in filled[1] and (name in _SPELLED or name not in _named_columns(self._records[0])):
                 fields = self._respelled(name)
+                pattern = RESPELLED
+                if not fields and name not in _named_columns(self._records[0]):
+                    fields, pattern = self._counted_anew(name), COUNTED
                 if fields:
                     common = Counter((item.before.raw, item.after.raw) for item in fields).most_common(1)[0][0]
                     edits[name] = fields
-                    self._tell(name, *common, f"{RESPELLED}, {len(fields)} cells", fields)
+                    self._tell(name, *common, f"{pattern}, {len(fields)} cells", fields)
         if edits:
             records = edited(self._records[0], [item for fields in edits.values() for item in fields])
             self.old = with_records(self.old, self._table, records)
@@ -160,6 +166,20 @@ class _Settled:
                 if after is not None and after != cells[column]:
                     found.append(FieldChange(f"{name}.{column}", cells[column], after))
         return found
+
+    def _counted_anew(self, column: str) -> list[FieldChange]:
+        """The cells of a column of plain numbers most of which are others now, as a dealer's stock is."""
+        pairs = [
+            (name, self._before[name][column], self._after[name][column])
+            for name in self._shared
+            if column in self._before[name] and column in self._after[name]
+        ]
+        changed = [(name, old, new) for name, old, new in pairs if old != new]
+        if len(changed) < max(_LEAST, _THROUGHOUT * len(pairs)):
+            return []
+        if not all(_NUMBER.fullmatch(reading.raw) for _, *both in pairs for reading in both):
+            return []
+        return [FieldChange(f"{name}.{column}", old, new) for name, old, new in changed]
 
     def _tell(self, column: str, before: str, after: str, pattern: str, fields: list[FieldChange]) -> None:
         self.changes.append(

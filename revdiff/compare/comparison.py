@@ -15,6 +15,7 @@ from revdiff.compare.headers import aligned
 from revdiff.compare.kinds import order_of
 from revdiff.compare.nets.compare import compare_nets, first_pairs
 from revdiff.compare.nets.pairing import NetPairs
+from revdiff.compare.packages import settle_packages
 from revdiff.compare.part_changes import controller_changes, part_changes
 from revdiff.compare.parts import PartMatches, match_parts
 from revdiff.compare.pins import pin_changes
@@ -51,6 +52,7 @@ class Comparison:
 
 def compare_designs(old: Design, new: Design, *, strict_names: bool = False) -> Comparison:
     """Compares two designs. ``strict_names``: what has another name is another thing; nothing is inferred."""
+    old, new = settle_packages(old, new)
     stated, given = old, new
     unclear: list[Unclear] = []
     columns = settle_columns(old, aligned(old, new), unclear, strict=strict_names)

@@ -92,6 +92,7 @@ CONTACT_FIELDS = CONTACTS.kinds
 CONNECTOR_FIELDS = CONNECTORS.kinds
 
 _PRIMARY = ("part.value", "part.package", "part.rating", "part.substituted")
+_WITH_PRIMARY = ("description", "order_code", "land_pattern")
 _ORDER = {kind: index for index, kind in enumerate(KINDS)}
 
 
@@ -114,11 +115,11 @@ def order_of(kind: str) -> int:
 def kinds_of_fields(names: Sequence[str]) -> dict[str, str]:
     """The kind of change by which each changed field of a part is told.
 
-    One event, one change: of a part that is replaced, value, package, ratings, maker, part number and description are
-    told together, under what weighs most.
+    One event, one change: of a part that is replaced, value, package, ratings, maker, part number, order codes, land
+    pattern and description are told together, under what weighs most.
     """
     kinds = {name: PART_FIELDS.get(name, "part.field") for name in names}
     primary = next((kind for kind in _PRIMARY if kind in kinds.values()), None)
     if primary is None:
         return kinds
-    return {name: primary if kind in _PRIMARY or name == "description" else kind for name, kind in kinds.items()}
+    return {name: primary if kind in _PRIMARY or name in _WITH_PRIMARY else kind for name, kind in kinds.items()}

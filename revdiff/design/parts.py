@@ -25,8 +25,8 @@ class PartData:
     """
 
     value: Reading = column(
-        "value,val,comment,nominal value,component value,resistance,capacitance,inductance,wert,nennwert,valeur,"
-        "valor,值,数值,参数,阻值,容值",
+        "value,val,comment,nominal value,component value,part value,resistance,capacitance,inductance,wert,nennwert,"
+        "valeur,valor,值,数值,参数,阻值,容值",
         cell="own",
         kind="part.value",
         seen_by="assembly,buying",
@@ -39,20 +39,30 @@ class PartData:
         seen_by="assembly,buying",
     )
     manufacturer: Reading = column(
-        "manufacturer,mfr,mfg,maker,manufacturer name,mfr name,mfg name,brand,vendor,hersteller,fabricant,"
+        "manufacturer,mfr,mfg,maker,manufacturer name,mfr name,mfg name,maker name,brand,vendor,hersteller,fabricant,"
         "constructeur,fabricante,制造商,厂商,厂家,品牌,生产厂家",
         kind="part.substituted",
         seen_by="buying",
     )
     part_number: Reading = column(
         "part number,mpn,part no,part,part nr,manufacturer part number,manufacturer part,mfr part number,mfr part,"
-        "mfr no,mfg part number,mfg pn,mfrpn,manufacturer pn,pn,order number,ordering code,part num,"
+        "mfr no,mfr pn,mfg part number,mfg pn,maker pn,maker no,manufacturer pn,pn,order number,ordering code,part num,"
         "manufacturer part no,maker part number,herstellernummer,herstellerteilenummer,herstellernr,"
         "hersteller teilenr,teilenummer,artikelnummer,bestellnummer,bestellnr,référence fabricant,réf fabricant,"
         "numéro de pièce,code fabricant,número de parte,número de pieza,referencia fabricante,"
         "referencia del fabricante,型号,料号,制造商料号,制造商型号,厂商型号,厂家型号,器件型号,规格型号",
         kind="part.substituted",
         seen_by="assembly,buying",
+    )
+    order_code: Reading = column(
+        "order code,order codes,supplier part number,supplier part,supplier part no,supplier pn,supplier code,"
+        "supplier order number,supplier order code,distributor part number,distributor part,distributor part no,"
+        "distributor pn,distributor code,distributor order number,dealer code,dealer part number,vendor part number,"
+        "vendor part no,vendor pn,vendor code,sku,supplier link,distributor link,dealer link,order link,shop link,"
+        "buy link,purchase link,supplier url,order url,lieferantennummer,lieferanten artikelnummer,"
+        "référence fournisseur,code fournisseur,referencia proveedor,código proveedor,供应商料号,供应商编号,订货号",
+        cell="own",
+        seen_by="buying",
     )
     tolerance: Reading = column(
         "tolerance,tol,toleranz,tolérance,tolerancia,精度,公差,误差",
@@ -77,6 +87,7 @@ class PartData:
         unit="A",
         kind="part.rating",
     )
+    land_pattern: Reading = column("land pattern name,footprint name", cell="own", seen_by="assembly")
     dielectric: Reading = column(
         "dielectric,dielectric code,temperature characteristic,tempco,temp coefficient,material,dielektrikum,"
         "diélectrique,dieléctrico,介质,材质",
@@ -84,7 +95,7 @@ class PartData:
         kind="part.rating",
     )
     fitted: Reading = column(
-        "fitted,fit,populate,populated,population,mounted,mount,placed,place,assemble,assembled,stuffed,"
+        "fitted,fit,stuff,populate,populated,population,mounted,mount,placed,place,assemble,assembled,stuffed,"
         "fitted state,bestückt,bestückung,bestücken,monté,à monter,montado,montar,poblado,贴装,是否贴装",
         cell="own",
         kind="part.fitted",

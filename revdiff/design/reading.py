@@ -7,6 +7,7 @@ from typing import Literal, TypeAlias
 
 from revdiff.quantities.quantity import Quantity
 from revdiff.quantities.size_code import Package
+from revdiff.quantities.text import fold
 from revdiff.quantities.tolerance import Tolerance
 
 Meaning: TypeAlias = str | bool | Quantity | Tolerance | Package | tuple[object, ...] | None
@@ -51,7 +52,8 @@ def compare_readings(old: Reading, new: Reading) -> Outcome:
         return "equal"
     if isinstance(old.meaning, Package) and isinstance(new.meaning, Package):
         if set(old.meaning.sizes) & set(new.meaning.sizes):
-            return "unclear"
+            # The same code is the same size, though only one of the two tables shows which system it is of.
+            return "equal" if fold(old.raw) == fold(new.raw) else "unclear"
         return "different"
     if (old.unclear and new) or (new.unclear and old):
         return "unclear"

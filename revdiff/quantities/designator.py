@@ -85,7 +85,7 @@ def _chunks(text: str) -> tuple[tuple[_Chunk, ...], str]:
 
 _natural_key = lru_cache(maxsize=65536)(_chunks)
 
-_RANGE_MARK = re.compile(r" ?(?:\.{2,3}|[-‐‑‒–—−…~]) ?")
+_RANGE_MARK = re.compile(r" ?(?:\.{2,3}|[-‐‑‒–—−…~至到]) ?| (?:to|thru|through|bis|à|al?|até|do) ", re.IGNORECASE)
 _LIST_MARK = re.compile(r" ?[,;] ?")
 
 
@@ -93,8 +93,8 @@ def expand(text: str, limit: int = 10_000) -> tuple[str, ...]:
     """The designators in a cell, upper case, in its order, duplicates kept: `R1-R3, R7` is R1 R2 R3 R7.
 
     Between designators: comma, semicolon, blanks, line breaks. Ranges: `R1-R4`, `R1-4`, `R1..R4`, `R1…R4`,
-    `R1 – R4`. Raises DesignatorFault for what is no designator, ranges that run backwards or across kinds,
-    and more than `limit` designators.
+    `R1 – R4`, `R1 to R4` and the same in other languages. Raises DesignatorFault for what is no designator, ranges that
+    run backwards or across kinds, and more than `limit` designators.
     """
     single = parse_designator(text)
     if single is not None and limit > 0:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
@@ -53,6 +54,7 @@ _TABLE: Final = (
 _INCH: Final = MappingProxyType({inch: Size(Decimal(x), Decimal(y)) for inch, _, x, y in _TABLE})
 _METRIC: Final = MappingProxyType({metric: Size(Decimal(x), Decimal(y)) for _, metric, x, y in _TABLE})
 
+_LONGEST = 40
 _BEFORE = r"(?:(?:smd|smt|chip|res|cap|ind|led|fb|[rcldf])[ _-]?){0,2}"
 _INCH_WORD, _METRIC_WORD = r"(?:inch|imperial|imp|in|\")", r"(?:metric|met|mm|m)"
 _GAP = r"[ _-]?"
@@ -72,7 +74,7 @@ def read_package(text: str, system: System = "") -> Package:
     A mark in the text itself (`0603M`, `0603 inch`, `0402 (1005 metric)`) goes before `system`.
     """
     folded = fold(text)
-    return _read(folded, system) if len(folded) <= 40 else Package(folded)
+    return _read(folded, system) if len(folded) <= _LONGEST else Package(folded)
 
 
 @lru_cache(maxsize=4096)
@@ -84,6 +86,24 @@ def _read(folded: str, system: System) -> Package:
     if found := _PAIR.fullmatch(folded):
         return Package(folded, _pair_sizes(found))
     return Package(folded)
+
+
+def system_of(packages: Iterable[tuple[str, Package]]) -> System:
+    """The system of packages, each with its text: that of the bare codes that are sizes in only one, or settled so.
+
+    Empty where none shows it, and where they don't agree.
+    """
+    systems: set[System] = set()
+    for text, package in packages:
+        found = _CODE.fullmatch(fold(text)[:_LONGEST])
+        if found is not None and not _marks(found) and len(package.sizes) == 1:
+            inch, metric = (table.get(found["code"]) in package.sizes for table in (_INCH, _METRIC))
+            systems |= {"inch"} if inch and not metric else {"metric"} if metric and not inch else set()
+    return systems.pop() if len(systems) == 1 else ""
+
+
+def _marks(found: re.Match[str]) -> bool:
+    return bool(found["before"] or found["after"])
 
 
 def _system(word: str | None) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
@@ -25,7 +25,7 @@ _LONGEST_PLACEHOLDER = max(map(len, words.PLACEHOLDERS))
 _COMMAS = re.compile(r"(?<![\w.,])[1-9][0-9]{0,2}(?:,[0-9]{3}){1,5}(?![0-9,])")
 _POINTS = re.compile(r"(?<![\w.,])[1-9][0-9]{0,2}(?:\.[0-9]{3}){1,5}(?![0-9.])")
 # With or without the name of a library before it (common practice, no source).
-_CODES = re.compile(r"(?:[\w .-]{1,40}:)?[A-Za-z]{1,8}_([0-9]{4,6})_([0-9]{4,6})Metric")
+_CODES = re.compile(r"(?:[\w .-]{1,40}:)?[A-Za-z]{1,8}_([0-9]{4,6})_([0-9]{4,6})Metric(_[\w.-]{1,80})?")
 _BEGINS_NUMBER = frozenset("0123456789+-−±.,")
 _ITEMS = re.compile(r"[;,\n]")
 
@@ -205,6 +205,34 @@ def _pair_of_codes(text: str) -> str:
     """The two codes of a footprint's name that is made of them (`C_0603_1608Metric`), or the text itself."""
     found = _CODES.fullmatch(text)
     return f"{found[1]} ({found[2]} metric)" if found else text
+
+
+def land_pattern_of(raw: str) -> Reading:
+    """What the name of a land pattern says beyond the package (`..._HandSolder`); empty where that is nothing."""
+    text = clean(raw)
+    found = _CODES.fullmatch(text)
+    return Reading(text, fold(text.rpartition(":")[2])) if found is not None and found[3] else EMPTY
+
+
+def codes_reading(texts: Iterable[str]) -> Reading:
+    """Order codes out of one or several cells, compared without regard to order; a link is the code that it ends in."""
+    found: dict[str, str] = {}
+    for text in texts:
+        for item in _ITEMS.split(text):
+            code = fold(_code_of(clean(item)))
+            if code not in words.PLACEHOLDERS:
+                found.setdefault(code, clean(item))
+    return Reading("; ".join(found.values()), tuple(sorted(found))) if found else EMPTY
+
+
+def _code_of(text: str) -> str:
+    """The last step of a link's path, or what its query ends in."""
+    scheme, sign, rest = text.partition("://")
+    if not sign or not scheme.isalpha():
+        return text
+    path, _, query = rest.partition("#")[0].partition("?")
+    last = path.rstrip("/").rpartition("/")[2] if "/" in path.rstrip("/") else ""
+    return last if any(map(str.isdecimal, last)) or not query else query.rpartition("=")[2]
 
 
 def tolerance_reading(raw: str, context: CellContext) -> Reading:

@@ -17,6 +17,7 @@ MORE_SOURCES = 9  # makers and part numbers beside the first that one row may na
 
 
 _BRACKETED = re.compile(r"^([^(\[]*)[\(\[]([^()\[\]]{1,12})[\)\]]\s*$")
+_CELL = re.compile(r"\*\*|\?.|(?:^|\W)[A-Za-z]{0,2}\?")  # `R?` and `REF**` stand below a header, `Stuff?` in it
 _NUMBER_SIGN = re.compile(r"#$|no\.?$")
 
 
@@ -25,7 +26,7 @@ def match_header(text: str, kind: TableKind) -> tuple[str, str]:
 
     Numbered makers and part numbers (``MPN 2``) of a parts list are the fields ``part_number_2`` and so on.
     """
-    return _match(text, kind.name) if len(text) <= 80 and "**" not in text and "?" not in text else ("", "")
+    return _match(text, kind.name) if len(text) <= 80 and _CELL.search(text) is None else ("", "")
 
 
 @lru_cache(maxsize=4096)
@@ -47,7 +48,7 @@ def _match(text: str, kind_name: str) -> tuple[str, str]:
 def _numbered(text: str) -> str:
     name, number = text.strip()[:-1].rstrip(), text.strip()[-1:]
     field_name = PARTS.aliases.get(squeeze(_NUMBER_SIGN.sub("", name)), "") if number in tuple("123456789") else ""
-    if field_name not in ("part_number", "manufacturer"):
+    if field_name not in ("part_number", "manufacturer", "order_code"):
         return ""
     return field_name if number == "1" else f"{field_name}_{number}"
 

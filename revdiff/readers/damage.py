@@ -9,6 +9,9 @@ from __future__ import annotations
 import re
 from typing import NamedTuple
 
+from revdiff.quantities.quantity import read_quantity
+from revdiff.quantities.size_code import read_package
+
 _MONTHS = (
     "jan|feb|mar|apr|may|jun|jul|aug|sep|sept|oct|nov|dec|mrz|mär|mai|okt|dez|janv|févr|mars|avr|juin|juil|août|déc|"
     "ene|abr|ago|dic|january|february|march|april|june|july|august|september|october|november|december"
@@ -21,6 +24,9 @@ _DATE = re.compile(
 _BEGINNINGS = frozenset(month[:3] for month in _MONTHS.split("|"))
 _EXPONENT = re.compile(r"[0-9](?:[.,][0-9]+)?[eE][+-]?[0-9]{1,3}")
 _LOST_ZERO = frozenset({"201", "402", "603", "805"})
+_LETTERS = re.compile(r"[0-9OoIl.,]+")
+_MIXED = re.compile(r"[0-9.,]*[OoIl]+[0-9.,]|[0-9.,]+[OoIl]")
+_FIGURES = str.maketrans("OoIl", "0011")
 _NAMES = frozenset({"value", "package", "part_number", "port", "signal", "pin", "contact", "connector", "designator"})
 
 
@@ -34,7 +40,13 @@ class Damage(NamedTuple):
 
 def damage_of(field: str, text: str) -> Damage | None:
     """The trace of a spreadsheet in a cleaned cell of ``field``, or None."""
-    if field not in _NAMES or not text or not (text[0].isdecimal() or text[:3].casefold() in _BEGINNINGS):
+    if field not in _NAMES or not text:
+        return None
+    if field in ("value", "package") and _MIXED.match(text):
+        meant = _letters_as_figures(field, text)
+        if meant:
+            return Damage("letter-for-digit", "letters stand here where figures should", meant)
+    if not (text[0].isdecimal() or text[:3].casefold() in _BEGINNINGS):
         return None
     if field == "package" and text in _LOST_ZERO:
         return Damage("lost-zero", "this may be a size code that a spreadsheet took the zero from", f"0{text}")
@@ -44,6 +56,15 @@ def damage_of(field: str, text: str) -> Damage | None:
         what = "a number in full" if field != "value" else "a value such as 1k or 1000"
         return Damage("exponent", "this may be a number or a code that a spreadsheet shortened", what)
     return None
+
+
+def _letters_as_figures(field: str, text: str) -> str:
+    """The text with O and l as figures, where only so it is a value or the code of a size; else empty."""
+    figures = _LETTERS.match(text)
+    meant = figures[0].translate(_FIGURES) + text[figures.end() :] if figures else text
+    if field == "package":
+        return meant if read_package(meant).sizes and not read_package(text).sizes else ""
+    return meant if read_quantity(meant, "") is not None and read_quantity(text, "") is None else ""
 
 
 REMEDY = "Restore it from the source, and store the column as text in the spreadsheet."

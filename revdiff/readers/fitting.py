@@ -39,7 +39,22 @@ _HEADING = re.compile(
     r"nicht bestück\w*|non mont\w*|no montad\w*|不贴装?|不焊接?)(?: parts| components| list| teile)?",
     re.IGNORECASE,
 )
+# Words of the same meaning anywhere in a heading of the writer's own (common practice, no source).
+_WORDING = re.compile(
+    r"\bdn[pifm]\b|\b(?:not|never|un)[ -]?(?:to be |be |yet |been )?(?:fit|plac|popul|mount|install|assembl|stuff)|"
+    r"\bomitted|\bexcluded|\b(?:left|stays?|remains?|kept|keep|leave) (?:empty|unused|blank|vacant)|"
+    r"\bempty (?:position|place|pad|footprint)|"
+    r"nicht best|nicht mont|unbest|unmont|(?:bleib\w*) (?:leer|frei)|non (?:mont|peupl|équip|câbl)|"
+    r"no (?:mont|pobl)|sin (?:mont|pobl)|不贴|不焊|空贴",
+    re.IGNORECASE,
+)
+# A remark on how such parts are marked elsewhere is no heading.
+_REMARK = re.compile(
+    r"\b(?:unless|except|marked|mark|if|where|when|otherwise|means?|=|sofern|wenn|außer|markiert|sauf|si|salvo)\b",
+    re.IGNORECASE,
+)
 _LONGEST_HEADING = 60
+_LONGEST_WORDING = 120
 
 
 def unfitted_heading(text: str) -> tuple[bool, str]:
@@ -47,7 +62,8 @@ def unfitted_heading(text: str) -> tuple[bool, str]:
     cleaned = clean(text)
     found = _HEADING.match(cleaned)
     if found is None:
-        return False, ""
+        free = len(cleaned) <= _LONGEST_WORDING and _WORDING.search(cleaned) and not _REMARK.search(cleaned)
+        return bool(free), ""
     rest = cleaned[found.end() :]
     if rest and not rest[0].isspace() and rest[0] not in ":=-–":
         return False, ""

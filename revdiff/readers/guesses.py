@@ -64,9 +64,11 @@ def is_running_number(rows: Rows, position: int) -> bool:
 
 
 def counts_rows(rows: Rows, position: int) -> bool:
-    """Whether a column holds nothing but the numbers of its rows: 1, 2, 3 and so on."""
-    cells = list(_cells(rows, position))
-    return len(cells) > _STRAYS and cells == list(map(str, range(int(cells[0] == "1"), len(cells) + (cells[0] == "1"))))
+    """Whether a column holds nothing but the numbers of its rows, 1, 2, 3 and so on in any order."""
+    cells = {clean(row[position]) for _, row in rows if 0 <= position < len(row)}
+    numbers = sorted(int(text) for text in cells if text.isascii() and text.isdecimal() and len(text) < 7)
+    first = numbers[0] if numbers else 2
+    return _STRAYS < len(numbers) == len(cells) == len(rows) and first < 2 and numbers[-1] == len(rows) - 1 + first
 
 
 def names_port(text: str) -> bool:

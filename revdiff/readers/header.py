@@ -11,7 +11,7 @@ from revdiff.quantities.text import clean, fold
 from revdiff.readers.columns import CONTACTS, PARTS, PINS, TableKind, match_header
 from revdiff.readers.faults import Faults
 from revdiff.readers.grid import Grid, Rows
-from revdiff.readers.guesses import designator_share, holds_port_names, is_running_number
+from revdiff.readers.guesses import counts_rows, designator_share, holds_port_names, is_running_number
 from revdiff.readers.spec import TableSpec
 
 HEADER_SEARCH = 60  # rows looked at for the header; longer preambles name header_row in the manifest
@@ -72,6 +72,7 @@ def match_columns(
         if not name or name in found.columns:
             _keep_extra(found.extra, text, position)
             continue
+        name = "order_code" if name.startswith("order_code") else name
         candidates.setdefault(name, []).append(position)
         found.units.setdefault(name, unit)
     if kind in (PINS, CONTACTS):
@@ -87,6 +88,11 @@ def match_columns(
     for name, positions in candidates.items():
         if name == "item":
             _leave_out_numbers(found, texts, positions, rows, faults, origin)
+            continue
+        if name == "order_code":  # of several dealers, each in columns of its own
+            found.columns.update(
+                {name if not number else f"{name}_{number + 1}": at for number, at in enumerate(positions)}
+            )
             continue
         chosen = _choose(name, positions, texts, rows, kind) if len(positions) > 1 else positions[0]
         others = [position for position in positions if position != chosen]
@@ -183,7 +189,7 @@ def _leave_out_numbers(
 ) -> None:
     """A column that only counts the rows says nothing of the parts, and would change with every row added."""
     for position in positions:
-        if is_running_number(rows, position):
+        if is_running_number(rows, position) or counts_rows(rows, position):
             faults.notice(
                 "running-number",
                 f"the column {texts[position]!r} only numbers the rows; it was left out",

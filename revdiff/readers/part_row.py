@@ -6,7 +6,7 @@ from revdiff.design import EMPTY, PartData, Reading
 from revdiff.design.model import readings_of
 from revdiff.design.reading import compare_readings
 from revdiff.quantities.quantity import ambiguous_number, read_quantity, show
-from revdiff.quantities.size_code import Package
+from revdiff.quantities.size_code import Package, system_of
 from revdiff.quantities.text import clean, fold
 from revdiff.quantities.tolerance import show_tolerance
 from revdiff.quantities.value_cell import ValueCell, read_value_cell
@@ -17,6 +17,8 @@ from revdiff.readers.fitting import Fitting
 from revdiff.readers.rows import RowReader
 from revdiff.readers.spec import TableSpec
 from revdiff.readers.table import Table
+
+_OTHER = {"inch": "metric", "metric": "inch"}
 
 
 class PartRowReader:
@@ -30,6 +32,7 @@ class PartRowReader:
         self._fitting = Fitting(table, self.rows, faults)
         self._known: dict[tuple[str, bool, tuple[str, ...]], PartData] = {}
         self._ambiguous: dict[str, int] = {}
+        self._packages: dict[str, Package] = {}
         apart = {table.columns.get("designator"), table.columns.get("quantity")}
         self._described = sorted({*table.columns.values(), *table.extra.values()} - apart)
         self._more = [
@@ -37,6 +40,7 @@ class PartRowReader:
             for name in (f"part_number_{number}" for number in range(2, MORE_SOURCES + 1))
             if name in table.columns
         ]
+        self._codes = [at for name, at in table.columns.items() if name.startswith("order_code")]
 
     def described(self, row: list[str]) -> tuple[str, ...]:
         """The cells of a row that say anything of its parts."""
@@ -57,15 +61,26 @@ class PartRowReader:
         return PartData(**found, extra=data.extra)
 
     def tell_ambiguous(self) -> None:
-        """Tells, once for the table, the package codes that are sizes in both systems."""
-        if self._ambiguous:
+        """Tells, once for the table, the package codes that are sizes in both systems, unless others settle them."""
+        if not self._ambiguous:
+            return
+        system = system_of(self._packages.items())
+        shown = ", ".join(sorted(self._ambiguous))
+        place = self._table.origin(min(self._ambiguous.values()), "package")
+        if system:
             self._faults.notice(
-                "ambiguous-package",
-                "these package codes are sizes in both the inch and the metric system: "
-                + ", ".join(sorted(self._ambiguous)),
-                self._table.origin(min(self._ambiguous.values()), "package"),
-                remedy='Settle it in the manifest: package_code = "inch" or package_code = "metric".',
+                "package-system",
+                f"{shown} taken for {system} codes, since others of this list are sizes in that system only",
+                place,
+                remedy=f'If that is wrong, say so in the manifest: package_code = "{_OTHER[system]}".',
             )
+            return
+        self._faults.notice(
+            "ambiguous-package",
+            f"these package codes are sizes in both the inch and the metric system: {shown}",
+            place,
+            remedy='Settle it in the manifest: package_code = "inch" or package_code = "metric".',
+        )
 
     def _read(self, unit: str, line: int, row: list[str], none: bool) -> PartData:
         found = self.rows.readings(line, row)
@@ -77,9 +92,17 @@ class PartRowReader:
         self._read_cost(found, line, row)
         if self._more:
             self._read_more_sources(found, row)
+        codes = cells.codes_reading(row[at] for at in self._codes if at < len(row))
+        if codes:
+            found["order_code"] = codes
+        pattern = cells.land_pattern_of(self.rows.cell(row, "land_pattern") or found.get("package", EMPTY).raw)
+        if pattern:
+            found["land_pattern"] = pattern
         package = found.get("package", EMPTY)
-        if isinstance(package.meaning, Package) and len(package.meaning.sizes) > 1:
-            self._ambiguous.setdefault(package.raw, line)
+        if isinstance(package.meaning, Package) and package.meaning.sizes:
+            self._packages.setdefault(package.raw, package.meaning)
+            if len(package.meaning.sizes) > 1:
+                self._ambiguous.setdefault(package.raw, line)
         return PartData(**found, extra=self.rows.extra(row))
 
     def _read_value(self, found: dict[str, Reading], unit: str, line: int, row: list[str]) -> str:

@@ -111,7 +111,8 @@ class _PartsReader:
                 parts[ref] = replace(first, data=replace(first.data, fitted=said.fitted))
                 self._repeats.unfitted(ref, line)
             else:
-                self._repeats.add(first, said, line, clean(self._designators.cell(row)))
+                full = self._repeats.add(first, said, line, clean(self._designators.cell(row)))
+                parts[ref] = first if full is first.data else replace(first, data=full)
 
     def _named(self, line: int, row: list[str]) -> tuple[str, ...]:
         """The designators of a row; none, and told, where it is another kind of row."""

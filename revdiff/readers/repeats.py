@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from revdiff.design import Part, PartData
 from revdiff.design.model import readings_of
 from revdiff.design.reading import compare_readings
 from revdiff.quantities.designator import compress
+from revdiff.quantities.text import fold
 from revdiff.readers.faults import Faults, counted
 from revdiff.readers.table import Table
 
@@ -20,15 +23,27 @@ class Repeats:
         self._differing: dict[tuple[int, str], list[Part]] = {}
         self._cells: dict[int, str] = {}
         self._unfitted: dict[str, int] = {}
+        self._completed: dict[tuple[int, int], tuple[PartData, PartData, PartData]] = {}
+        self._more: set[str] = set()
 
-    def add(self, first: Part, said: PartData, line: int, cell: str) -> None:
-        """One part that the row at ``line`` names again."""
+    def add(self, first: Part, said: PartData, line: int, cell: str) -> PartData:
+        """One part that the row at ``line`` names again. Gives its data, with what only that row says."""
         differ = contradictions(first.data, said)
         if not differ and first.origin.line != line:
             self._again.setdefault(first.ref, line)
-            return
+            return self._complete(first, said)
         self._differing.setdefault((line, ", ".join(differ).replace("_", " ")), []).append(first)
         self._cells[line] = cell
+        return first.data
+
+    def _complete(self, first: Part, said: PartData) -> PartData:
+        key = id(first.data), id(said)
+        if key not in self._completed:
+            self._completed[key] = (completed(first.data, said), first.data, said)
+        full = self._completed[key][0]
+        if full != first.data:
+            self._more.add(first.ref)
+        return full
 
     def unfitted(self, ref: str, line: int) -> None:
         """One part that the row at ``line`` names again to say that it isn't fitted."""
@@ -63,7 +78,8 @@ class Repeats:
         if self._again:
             self._faults.notice(
                 "repeated-designator",
-                f"{counted(len(self._again), 'designator')} named again in other rows, which say nothing different",
+                f"{counted(len(self._again), 'designator')} named again in other rows, which say nothing different"
+                + (f"; for {len(self._more)} of them they say more, which was taken" if self._more else ""),
                 self._table.origin(min(self._again.values()), "designator"),
                 found=compress(self._again),
                 expected="each designator once",
@@ -74,6 +90,16 @@ def unfits(first: PartData, again: PartData) -> bool:
     """Whether a second row of a part says that it isn't fitted, where the first says neither and nothing differs."""
     open_ = first.fitted.meaning is not False and not first.fitted.raw
     return open_ and again.fitted.meaning is False and not contradictions(first, again)
+
+
+def completed(one: PartData, other: PartData) -> PartData:
+    """The first row's data, its empty cells filled from the second one."""
+    theirs = readings_of(other)
+    more = {name: theirs[name] for name, reading in readings_of(one).items() if not reading.raw and theirs[name].raw}
+    extra = dict((*other.extra, *one.extra))
+    if not more and len(extra) == len(one.extra):
+        return one
+    return replace(one, **more, extra=tuple(sorted(extra.items(), key=lambda item: fold(item[0]))))
 
 
 def contradictions(one: PartData, other: PartData) -> list[str]:

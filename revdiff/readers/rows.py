@@ -92,7 +92,7 @@ class RowReader:
             self._table.origin(line, name),
             found=text,
             expected=damage.expected,
-            remedy=REMEDY,
+            remedy=REMEDY if damage.code != "letter-for-digit" else "Type the cell again, with figures.",
         )
         return True
 

@@ -19,7 +19,7 @@ from revdiff.readers.sight import (
     settle_by_content,
 )
 from revdiff.readers.spec import TableSpec
-from revdiff.readers.strays import tell_strays
+from revdiff.readers.strays import tell_strays, without_conflict_marks
 
 __all__ = ["Table", "TableSpec", "find_table"]
 
@@ -55,6 +55,7 @@ def find_table(grid: Grid, kind: TableKind, spec: TableSpec, faults: Faults) -> 
         _tell_empty(faults, f"the {kind.name} is empty", Origin(grid.file, 1), "a header row and data rows")
         return None
     tell_strays(grid, faults)
+    grid = without_conflict_marks(grid, faults)
     if grid.fields:
         return _of_fields(grid, kind)
     if not spec.header:

@@ -439,9 +439,8 @@ PAIRS = (
         ("LED_SMD:LED_0805_2012Metric", "LED_SMD:LED_0805_2012Metric_Pad1.15x1.40mm_HandSolder"),
         changes=(
             "part.package R3: package Resistor_SMD:R_0805_2012Metric_Pad1.20x1.40mm_HandSolder > "
-            "Resistor_SMD:R_0603_1608Metric",
-            "part.field D1: Land pattern LED_SMD:LED_0805_2012Metric > "
-            "LED_SMD:LED_0805_2012Metric_Pad1.15x1.40mm_HandSolder",
+            "Resistor_SMD:R_0603_1608Metric; land_pattern Resistor_SMD:R_0805_2012Metric_Pad1.20x1.40mm_HandSolder > ",
+            "part.field D1: land_pattern  > LED_SMD:LED_0805_2012Metric_Pad1.15x1.40mm_HandSolder",
         ),
     ),
     Pair(

@@ -237,11 +237,24 @@ def test_decimal_commas_without_doubt_are_not_told() -> None:
 
 
 def test_ambiguous_package_codes_are_told_once_for_the_table() -> None:
-    design = load_table("parts", "Ref,Value,Package\nR1,1k,0603\nR2,1k,0402\nR3,1k,0603\nR4,1k,0805\n")
+    design = load_table("parts", "Ref,Value,Package\nR1,1k,0603\nR2,1k,0402\nR3,1k,0603\nR4,1k,SO-8\n")
     (notice,) = told(design, "ambiguous-package")
     assert "0402, 0603" in notice.message
     assert (notice.severity, notice.origin.line, notice.origin.column) == ("notice", 2, 3)
     assert 'package_code = "inch"' in notice.remedy
+
+
+@pytest.mark.parametrize(("other", "system"), [("0805", "inch"), ("1608", "metric")])
+def test_a_code_that_is_a_size_in_one_system_only_settles_the_others(other: str, system: str) -> None:
+    design = load_table("parts", f"Ref,Value,Package\nR1,1k,0603\nR2,1k,{other}\n")
+    assert codes(design) == ["package-system"]
+    assert f"0603 taken for {system} codes" in told(design, "package-system")[0].message
+
+
+def test_codes_of_both_systems_settle_nothing() -> None:
+    assert codes(load_table("parts", "Ref,Value,Package\nR1,1k,0603\nR2,1k,0805\nR3,1k,1608\n")) == [
+        "ambiguous-package"
+    ]
 
 
 @pytest.mark.parametrize("text", ["0603 inch", "0603M", "0402 (1005 metric)", "0805"])
@@ -390,7 +403,15 @@ def test_the_name_of_a_footprint_made_of_both_codes_is_that_package() -> None:
     header = "Ref,Footprint"
     named = part("C1,Capacitors:C_0603_1608Metric", header).data.package
     assert named == part("C1,0603 inch", header).data.package
-    assert named != part("C1,C_0603_1608Metric_LargePads", header).data.package
+
+
+def test_the_rest_of_a_footprints_name_is_a_detail_of_its_own() -> None:
+    plain, hand = (
+        part(f"C1,Capacitors:C_0603_1608Metric{rest}", "Ref,Footprint").data
+        for rest in ("", "_Pad1.08x0.95mm_HandSolder")
+    )
+    assert plain.package == hand.package
+    assert (plain.land_pattern.raw, hand.land_pattern.word) == ("", "c_0603_1608metric_pad1.08x0.95mm_handsolder")
 
 
 @pytest.mark.parametrize("last", ["Total;5;;;", "Summe;5;;;", "total;;;;"])
