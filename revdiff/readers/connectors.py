@@ -6,11 +6,11 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-from revdiff.design import Connector, Contact
+from revdiff.design import Connector, Contact, Origin
 from revdiff.quantities.text import clean
 from revdiff.readers.columns import CONNECTORS, CONTACTS
 from revdiff.readers.faults import Faults
-from revdiff.readers.names import connector_named
+from revdiff.readers.names import connector_named, connector_of
 from revdiff.readers.pads import settle
 from revdiff.readers.rows import RowReader
 from revdiff.readers.spec import TableSpec
@@ -21,7 +21,16 @@ from revdiff.readers.terminals import Keys, tell_nothing, tell_twice
 def read_contacts(table: Table, spec: TableSpec, faults: Faults) -> dict[str, list[Contact]]:
     """The contacts of a contact table by connector. The manifest's connector stands in for a missing column."""
     rows = RowReader(table, spec, CONTACTS, faults)
-    keys = Keys(table, rows, faults, "connector", "contact", connector_named(spec.connector) if spec.connector else "")
+    assumed = connector_named(spec.connector) if spec.connector else ""
+    if not assumed and "connector" not in table.columns:
+        assumed = connector_of(table.title, table.file)
+        faults.notice(
+            "assumed-connector",
+            f"the contact table names no connector; {assumed} was taken from its heading or its file's name",
+            Origin(table.file, table.header_line),
+            remedy=f'Add a column "Connector", or name it in the manifest: connector = "{assumed}".',
+        )
+    keys = Keys(table, rows, faults, "connector", "contact", assumed)
     found: dict[str, list[Contact]] = {}
     seen: dict[tuple[str, str], list[Contact]] = {}
     for line, row in table.rows:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from revdiff.readers.columns import CONTACTS, PINS, TableKind
+from revdiff.readers.beside import below_each_other, unowned
+from revdiff.readers.columns import PINS, TableKind
 from revdiff.readers.decoding import decode
 from revdiff.readers.faults import Faults
 from revdiff.readers.grid import Grid, Rows
@@ -18,10 +19,15 @@ _ENDINGS: dict[str, Form] = {
 
 def read_grid(data: bytes, spec: TableSpec, kind: TableKind, faults: Faults) -> Grid:
     """The rows of the table that ``spec`` names. Raises DataFault where the file can't be read."""
+    grid = _read(data, spec, kind, faults)
+    return grid if spec.columns or not spec.header else below_each_other(grid, kind, faults)
+
+
+def _read(data: bytes, spec: TableSpec, kind: TableKind, faults: Faults) -> Grid:
     from revdiff.readers.header import header_score
 
     def score(rows: Rows) -> int:
-        return max((header_score(cells, kind, spec) for _, cells in rows), default=0)
+        return max((header_score(unowned(cells, kind), kind, spec) for _, cells in rows), default=0)
 
     form = spec.form or _ENDINGS.get(spec.file.rpartition(".")[2].casefold(), "")
     if form == "xlsx":
@@ -40,8 +46,7 @@ def read_grid(data: bytes, spec: TableSpec, kind: TableKind, faults: Faults) -> 
     from revdiff.readers.markdown import looks_like_markdown, markdown_grid
 
     if form == "markdown" or (not form and looks_like_markdown(text)):
-        by_heading = "Connector" if kind is CONTACTS and not spec.connector else "Device" if kind is PINS else ""
-        return markdown_grid(text, spec.file, used, spec.heading, score, by_heading, faults)
+        return markdown_grid(text, spec.file, used, spec, kind, score, faults)
     from revdiff.readers.delimited import delimited_grid
 
     return delimited_grid(text, spec.file, used, spec.delimiter, faults)

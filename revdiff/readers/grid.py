@@ -16,10 +16,11 @@ class Grid:
     """Rows of a table that hold anything, as (line from 1, cells).
 
     ``how`` says what was decided about reading them. ``fields`` names the columns where the form of the file
-    itself says what they are, so that there is no header among the rows.
+    itself says what they are, so that there is no header among the rows. ``title``: the heading above the table.
     """
 
     file: str
     rows: Rows
     how: str
     fields: tuple[str, ...] = ()
+    title: str = ""

@@ -8,10 +8,13 @@ from dataclasses import dataclass
 
 from revdiff.design import Origin
 from revdiff.errors import DataFault
+from revdiff.quantities.designator import DesignatorFault, expand
 from revdiff.quantities.text import clean, squeeze
+from revdiff.readers.columns import CONTACTS, PARTS, PINS, TableKind, match_header
 from revdiff.readers.faults import Faults
 from revdiff.readers.grid import MAX_COLUMNS, MAX_ROWS, Grid, Rows
 from revdiff.readers.names import connector_named
+from revdiff.readers.spec import TableSpec
 
 _ALIKE = 0.75  # of the best score, from which another table may be meant as well
 _LONGEST_LINE = 20_000  # characters
@@ -43,67 +46,109 @@ def _is_dashes(line: str) -> bool:
 
 
 def markdown_grid(
-    text: str, file: str, how: str, heading: str, score: Callable[[Rows], int], by_heading: str, faults: Faults
+    text: str, file: str, how: str, spec: TableSpec, kind: TableKind, score: Callable[[Rows], int], faults: Faults
 ) -> Grid:
     """The table below the heading that is named, or the one that scores best.
 
-    With ``by_heading`` (a column's name), several tables that score alike and lack that column are read as
-    one, which takes the column's cells from the headings above them, where each names another designator: one
-    contact table per connector.
+    Several tables are read as one where they are of one list: parts lists of different parts; contact tables without a
+    column for the connector, under headings that each name another one; pin maps likewise, by their devices.
     Raises DataFault where there is no table, or none below that heading.
     """
     tables = _tables(text, file)
-    if heading:
-        wanted = squeeze(heading)
+    if spec.heading:
+        wanted = squeeze(spec.heading)
         tables = [table for table in tables if squeeze(table.heading) == wanted]
     if not tables:
-        expected = f" below the heading {heading!r}" if heading else ""
+        expected = f" below the heading {spec.heading!r}" if spec.heading else ""
         raise DataFault(f"{file}: found no Markdown table{expected}, expected one with a header and a line of dashes.")
     scores = [score(table.rows[:1]) for table in tables]
     best = [table for table, points in zip(tables, scores, strict=True) if points > max(scores) * _ALIKE]
     chosen = tables[scores.index(max(scores))]
     how = f"{how}, Markdown"
-    if len(best) <= 1:
-        return Grid(file, chosen.rows, how)
-    if _named_by_headings(best, by_heading):
+    parts = [table for table in tables if _names(table, kind, "designator")] if kind is PARTS else []
+    if len(parts) > 1 and _of_one_list(parts):
+        _tell_several(parts, "the parts of each are others", file, faults)
+        return Grid(file, _joined(parts, kind, ""), how)
+    by_heading = "connector" if kind is CONTACTS and not spec.connector else "device" if kind is PINS else ""
+    if len(best) > 1 and by_heading and _named_by_headings(best, kind, by_heading):
+        _tell_several(best, f"the {by_heading} of each is the heading above it", file, faults)
+        return Grid(file, _joined(best, kind, by_heading.capitalize()), how)
+    if len(best) > 1:
         faults.notice(
             "several-tables",
-            f"{len(best)} tables were read as one; the {by_heading} of each is the heading above it",
-            Origin(file, best[0].rows[0][0]),
-            found=", ".join(table.heading for table in best),
-            remedy='To read one of them only, name it in the manifest: heading = "...".',
+            f"{len(best)} tables could be meant; the one in line {chosen.rows[0][0]} was read",
+            Origin(file, chosen.rows[0][0]),
+            found=", ".join(table.heading or "(no heading)" for table in best),
+            remedy='To choose, name the heading above it in the manifest: heading = "...".',
         )
-        return Grid(file, _joined(best, by_heading), how)
+    return Grid(file, chosen.rows, how, title=chosen.heading)
+
+
+def _tell_several(tables: list[_Found], why: str, file: str, faults: Faults) -> None:
     faults.notice(
         "several-tables",
-        f"{len(best)} tables could be meant; the one in line {chosen.rows[0][0]} was read",
-        Origin(file, chosen.rows[0][0]),
-        found=", ".join(table.heading or "(no heading)" for table in best),
-        remedy='To choose, name the heading above it in the manifest: heading = "...".',
+        f"{len(tables)} tables were read as one; {why}",
+        Origin(file, tables[0].rows[0][0]),
+        found=", ".join(table.heading for table in tables),
+        remedy='To read one of them only, name it in the manifest: heading = "...".',
     )
-    return Grid(file, chosen.rows, how)
 
 
-def _named_by_headings(tables: list[_Found], column: str) -> bool:
-    """Whether the headings say what a column of this name would: each another designator."""
-    if not column or any(squeeze(cell) == squeeze(column) for table in tables for cell in table.rows[0][1]):
+def _names(table: _Found, kind: TableKind, field: str) -> bool:
+    return any(match_header(cell, kind)[0] == field for cell in table.rows[0][1])
+
+
+def _of_one_list(tables: list[_Found]) -> bool:
+    """Whether no two tables name the same part, as the lists of two boards on one page do."""
+    seen: set[str] = set()
+    for table in tables:
+        at = next(at for at, cell in enumerate(table.rows[0][1]) if match_header(cell, PARTS)[0] == "designator")
+        named: set[str] = set()
+        for _, cells in table.rows[1:]:
+            named.update(_refs(cells[at]) if at < len(cells) else ())
+        if named & seen:
+            return False
+        seen |= named
+    return True
+
+
+def _refs(text: str) -> tuple[str, ...]:
+    try:
+        return expand(text)
+    except DesignatorFault:
+        return (text.upper(),) if text else ()
+
+
+def _named_by_headings(tables: list[_Found], kind: TableKind, column: str) -> bool:
+    """Whether the headings say what a column would: each another designator; of connectors, each another name."""
+    if any(_names(table, kind, column) for table in tables):
         return False
     names = [connector_named(table.heading) for table in tables]
-    return len(set(names)) == len(names) and all(name[-1:].isdigit() and " " not in name for name in names)
+    if len(set(names)) < len(names) or not all(names):
+        return False
+    return kind is CONTACTS or all(name[-1:].isdigit() and " " not in name for name in names)
 
 
-def _joined(tables: list[_Found], column: str) -> Rows:
-    """The rows of all tables under the first one's header, with a column for what the headings name."""
-    line, header = tables[0].rows[0]
-    rows: list[tuple[int, list[str]]] = [(line, [column, *header])]
+def _joined(tables: list[_Found], kind: TableKind, column: str) -> Rows:
+    """The rows of all tables under one header, with a column for what the headings name where one is asked for."""
+
+    def key(cell: str) -> str:
+        return match_header(cell, kind)[0] or squeeze(cell)
+
+    header: dict[str, str] = {}
     for table in tables:
-        # A table with its columns in another order is brought to the first one's.
-        own = [squeeze(cell) for cell in table.rows[0][1]]
-        order = [own.index(squeeze(cell)) if squeeze(cell) in own else -1 for cell in header]
+        for cell in table.rows[0][1]:
+            header.setdefault(key(cell), cell)
+    rows: list[tuple[int, list[str]]] = [
+        (tables[0].rows[0][0], [column, *header.values()] if column else [*header.values()])
+    ]
+    for table in tables:
+        own = [key(cell) for cell in table.rows[0][1]]
+        order = [own.index(name) if name in own else -1 for name in header]
+        name = [connector_named(table.heading)] if column else []
         for number, cells in table.rows[1:]:
-            rows.append(
-                (number, [connector_named(table.heading), *[cells[at] if 0 <= at < len(cells) else "" for at in order]])
-            )
+            said = [cells[at] if 0 <= at < len(cells) else "" for at in order]
+            rows.append((number, [*name, *said, *cells[len(own) :]]))
     return tuple(rows)
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
@@ -19,7 +18,7 @@ from revdiff.readers.files import read_grid
 from revdiff.readers.grid import Grid
 from revdiff.readers.header import find_header
 from revdiff.readers.hints import stated_revision
-from revdiff.readers.names import connector_named, stem
+from revdiff.readers.names import connector_of, speaks_of_connectors, stem
 from revdiff.readers.netlist import looks_like
 from revdiff.readers.source_fault import SourceFault
 from revdiff.readers.spec import TableSpec
@@ -54,8 +53,6 @@ _OWN: Mapping[str, tuple[str, ...]] = {
     "contacts": ("connector", "contact"),
     "needs": (),
 }
-# Class letters of connectors (IEEE 315-1975 clause 22.4; CN is common practice, no source).
-_CONNECTOR = re.compile(r"(?:J|P|X|CN)[0-9]{1,4}[A-Z]?")
 # What headers call a pin (common practice, no source).
 _PATTERNS = ("PIN_{signal}", "{signal}_PIN", "GPIO_{signal}", "{signal}_GPIO", "{signal}")
 _SOURCES = frozenset({"h", "hpp"})
@@ -170,13 +167,14 @@ def sightings(revision: Revision, blob: Blob, budget: Budget | None = None, *, l
         texts, header = _header(grid, kind, spec, table)
         if not all(any(wanted in header for wanted in names) for names in kind.required):
             continue
-        records, diagnostics, sound = read_records(data, spec, kind, budget)
         told, connector = False, ""
         if name == "contacts" and "connector" not in header:
             told = _tells_contacts(header["contact"], blob.path, grid, spec)
-            if told and not records:
-                connector = connector_named(stem(blob.path))
-                records, diagnostics, sound = read_records(data, replace(spec, connector=connector), kind, budget)
+            if not told and not lenient:
+                continue
+            connector = connector_of(grid.title, blob.path)
+            spec = replace(spec, connector=connector)
+        records, diagnostics, sound = read_records(data, spec, kind, budget)
         count = _count(records)
         if not (sound and count) and not lenient:
             continue
@@ -209,11 +207,12 @@ def _named(data: bytes, path: str) -> tuple[tuple[str, frozenset[str]], ...]:
 
 
 def _tells_contacts(number: str, path: str, grid: Grid, spec: TableSpec) -> bool:
-    """Whether the header of the numbers, or the file's name, can only mean the contacts of a connector."""
+    """Whether the header of the numbers, a heading or the file's name can only mean the contacts of a connector."""
     if not any(match_header(number, kind)[0] for kind in (PINS, NEEDS)):
         return True
     _, pins = _header(grid, PINS, spec, find_table(grid, PINS, spec, Faults()))
-    return bool(_CONNECTOR.fullmatch(connector_named(stem(path)))) and not {"device", "port"} & pins.keys()
+    said = speaks_of_connectors(grid.title) or speaks_of_connectors(stem(path))
+    return said and not {"device", "port"} & pins.keys()
 
 
 _NOUNS = {"parts": "part", "pins": "pin", "connectors": "connector", "contacts": "contact", "needs": "signal"}
@@ -264,7 +263,7 @@ def _score(name: str, path: str, columns: tuple[str, ...], records: Any, faulty:
         return score
     sample = next(iter(records.values()))
     if name == "contacts":
-        score += 2 if any(ref[:1] in "JPX" for ref in records) else -2
+        score += 2 if any(map(speaks_of_connectors, records)) else -2
     elif name == "pins" and isinstance(sample, Pin):
         if "device" in columns or "port" in columns:
             score += 2 if sample.device[:1] == "U" else -2

@@ -31,7 +31,7 @@ class Table:
     """Data rows below a header. ``columns`` and ``extra`` map to cell positions from 0, ``places`` from 1.
 
     ``names``: a list of names as firmware keeps it, in which one pin may have several. ``guessed``: the columns
-    that were taken by what their cells hold, as the manifest would state them.
+    that were taken by what their cells hold, as the manifest would state them. ``title``: the heading above the table.
     """
 
     file: str
@@ -43,6 +43,7 @@ class Table:
     places: Mapping[str, int] = field(default_factory=dict)
     names: bool = False
     guessed: Mapping[str, str | int] = field(default_factory=dict)
+    title: str = ""
 
     def origin(self, line: int, name: str = "") -> Origin:
         """The place of the field ``name`` in the row at ``line``."""
@@ -85,7 +86,9 @@ def find_table(grid: Grid, kind: TableKind, spec: TableSpec, faults: Faults) -> 
         return None
     _tell_ragged(found, header, rows, faults, origin)
     places = {name: position + 1 for name, position in found.columns.items()}
-    return Table(grid.file, line, found.columns, found.extra, found.units, rows, places, guessed=found.guessed)
+    return Table(
+        grid.file, line, found.columns, found.extra, found.units, rows, places, guessed=found.guessed, title=grid.title
+    )
 
 
 def _tell_empty(faults: Faults, message: str, origin: Origin, expected: str) -> None:
@@ -183,7 +186,7 @@ def _tell_ragged(found: Columns, header: list[str], rows: Rows, faults: Faults, 
     ]
     for line, row in stray[:_RAGGED_TOLD]:
         more = f" ({len(stray)} such rows)" if len(stray) > _RAGGED_TOLD else ""
-        faults.notice(
+        faults.fault(
             "ragged-row",
             f"this row has {len(row)} cells, the header {width}; the cells beyond were left out{more}",
             Origin(origin.file, line, width + 1),

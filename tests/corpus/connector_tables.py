@@ -162,7 +162,7 @@ PAIRS = (
         "wiring.md",
         _BESIDE,
         ("| 4 | SCL | 4 | RX |", "| 4 | SCL | 4 | CTS |"),
-        changes=("contact.signal J2.4: RX > CTS",),
+        changes=("signal.renamed CTS: RX > CTS",),
     ),
     edited(
         "a header of two rows as it stands on the board, contacts in the middle",
@@ -170,7 +170,7 @@ PAIRS = (
         _MIRRORED,
         ("| TX | 7 | 8 | RX |", "| TX | 7 | 8 | IRQ |"),
         ("| n/c | 9 | 10 | \\- |", "| – | 9 | 10 | N/C |"),
-        changes=("contact.signal J3.8: RX > IRQ",),
+        changes=("signal.renamed IRQ: RX > IRQ",),
     ),
     edited(
         "Markdown with seven connectors, each under its own heading",
@@ -193,7 +193,7 @@ PAIRS = (
         ("3,\\-", "3,n/c"),
         ("5,–", "5,\\-"),
         ("6,n/c", "6,IRQ"),
-        changes=("contact.added J1.6",),
+        changes=("contact.signal J1.6: n/c > IRQ",),
     ),
     edited(
         "a row with more cells than its header",
@@ -201,7 +201,7 @@ PAIRS = (
         _LONG,
         ("| 4 | SCL | |", "| 4 | SCK | |"),
         changes=("signal.renamed SCK: SCL > SCK",),
-        faults=("ragged-row", "ragged-row"),
+        faults=("ragged-row",),  # of both revisions, told once
     ),
     edited(
         "a header that lost a column on the way",

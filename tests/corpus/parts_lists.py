@@ -498,7 +498,7 @@ PAIRS = (
         ("| R3 | 4k7 |", "| R3 | 4k3 |"),
         ("| C3 | 10u | 0805 | 10 V |", "| C3 | 10u | 0805 | 16 V |"),
         ("| U1 | `HTX30` | DFN-8 |\n", "| U1 | `HTX30` | DFN-8 |\n| J1 | 1x4 | |\n"),
-        changes=("part.value R3: value 4k7 > 4k3", "part.rating C3: voltage 10 V > 16 V", "part.added J1"),
+        changes=("part.value R3: value 4k7 > 4k3", "part.field C3: Rating 10 V > 16 V", "part.added J1"),
     ),
     edited(
         "questions for headers: Stuff?, with Y and N",

@@ -10,10 +10,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from revdiff.readers.columns import CONNECTORS
 from revdiff.readers.delimited import delimited_grid
 from revdiff.readers.faults import Faults
 from revdiff.readers.grid import Rows
 from revdiff.readers.markdown import markdown_grid
+from revdiff.readers.spec import TableSpec
 
 
 def split(text: str, delimiter: str = "") -> list[list[str]]:
@@ -58,7 +60,8 @@ def markdown(text: str) -> list[list[str]]:
     def score(rows: Rows) -> int:
         return len(rows)
 
-    return [cells for _, cells in markdown_grid(text, "a.md", "utf-8", "", score, "", Faults()).rows]
+    grid = markdown_grid(text, "a.md", "utf-8", TableSpec("a.md"), CONNECTORS, score, Faults())
+    return [cells for _, cells in grid.rows]
 
 
 @pytest.mark.parametrize(
