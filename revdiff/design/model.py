@@ -90,6 +90,7 @@ class Board:
     ``nodes``: the terminals of a netlist by (designator, pin), where the board has one. ``whole``: whether that netlist
     has all of the board, so that a terminal alone on its net is an open pin, whatever the net is called.
     ``joined``: the pins of the pin map by (device, number) to their terminals in the netlist, as far as can be told.
+    ``numbers``: by name what a source of its pins defines as a plain number that could be a pin, and was not taken for one.
     """
 
     name: str
@@ -101,6 +102,7 @@ class Board:
     nodes: Mapping[tuple[str, str], Node] = field(default_factory=dict)
     whole: bool = False
     joined: Mapping[tuple[str, str], tuple[str, str]] = field(default_factory=dict)
+    numbers: Mapping[str, Pin] = field(default_factory=dict, compare=False)
     tables: frozenset[str] = frozenset()
     sections: BoardSections = field(default_factory=BoardSections)
     extra: Mapping[str, Any] = field(default_factory=dict)

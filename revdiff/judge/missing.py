@@ -34,6 +34,7 @@ def missing(revisions: Revisions) -> Iterator[NotChecked]:
     yield from _firmware(Member(design, design.boards[name], label) for design, label in held for name in design.boards)
     yield from _recognition(revisions)
     yield from _stated(revisions)
+    yield from _left_out(revisions)
     for item in revisions.comparison.unclear:
         if item.no_column:
             yield NotChecked(
@@ -72,6 +73,28 @@ def _stated(revisions: Revisions) -> Iterator[NotChecked]:
                 f"{revisions.old_name} has no {one}",
                 f"the old designator of {two} in boards.{name}.renumbered",
             )
+
+
+def _left_out(revisions: Revisions) -> Iterator[NotChecked]:
+    """Numbers of a source that changed and could be pins; tables of a document beside the one that was read."""
+    for name, board in revisions.new.boards.items():
+        before = revisions.old.boards.get(name)
+        for key, pin in board.numbers.items() if before is not None else ():
+            old = before.numbers.get(key) if before is not None else None
+            if old is not None and old.number != pin.number:
+                yield NotChecked(
+                    f"{name}: {pin.signal.raw}",
+                    f"it was {old.number} and is {pin.number} at {pin.origin}, and could be a pin",
+                    "the word PIN or GPIO in its name, or a table of the pins",
+                )
+    unread = {
+        item.origin.file.partition("#")[0]: item
+        for design in (revisions.old, revisions.new)
+        for item in design.diagnostics
+        if item.code in ("several-tables", "several-worksheets")
+    }
+    for file, item in unread.items():
+        yield NotChecked(f"{file}: its other tables", item.message, "the name of each in the manifest")
 
 
 def missing_of(members: Iterable[Member]) -> Iterator[NotChecked]:

@@ -1,7 +1,8 @@
 """Pins out of what a C or C++ source defines: as a pin map, and as the needs of a firmware contract.
 
 In a pin map, a definition is a pin by its value (``PA5``, ``GPIO_NUM_12``) or, where the value is a plain number, by a
-word such as PIN or GPIO in its name (common practice, no source). For a contract, a naming pattern picks the pins out.
+word such as PIN or GPIO in its name (common practice, no source), or since the file is a pin map by its content
+(``bare_pins``). For a contract, a naming pattern picks the pins out.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from dataclasses import dataclass
 from revdiff.design import Origin
 from revdiff.errors import DataFault
 from revdiff.quantities.text import clean
+from revdiff.readers.bare_pins import bare_pins, could_be_pin
 from revdiff.readers.c_source import Definition, defined_in, lines_of, read_c
 from revdiff.readers.contract_needs import FoundPin
 from revdiff.readers.faults import Faults, counted
@@ -53,7 +55,7 @@ def source_grid(text: str, file: str, how: str, faults: Faults) -> Grid:
     Raises DataFault for a file that can't be read, and where no definition names a pin.
     """
     lines = lines_of(text, file)
-    pins = _pins(defined_in(lines, file), file, faults)
+    pins, others = _pins(defined_in(lines, file), file, faults)
     tell_included(lines.included, file, faults, "pins")
     if not pins:
         raise DataFault(
@@ -62,7 +64,8 @@ def source_grid(text: str, file: str, how: str, faults: Faults) -> Grid:
         )
     by = "pin" if all(pin.isdecimal() for _, pin, _ in pins) else "port"
     rows = tuple((item.line, [signal, pin, clean(item.note)]) for signal, pin, item in pins)
-    return Grid(file, rows, f"{how}, definitions", ("signal", by, "note"))
+    numbers = tuple((item.name, str(item.value.number), item.line) for item in others if could_be_pin(item))
+    return Grid(file, rows, f"{how}, definitions", ("signal", by, "note"), numbers=numbers)
 
 
 def tell_included(included: Mapping[int, str], file: str, faults: Faults, what: str) -> None:
@@ -161,8 +164,11 @@ def _port_name(names: Sequence[str]) -> str:
     return ""
 
 
-def _pins(definitions: Sequence[Definition], file: str, faults: Faults) -> list[tuple[str, str, Definition]]:
-    """Signal, pin and place of each definition that names a pin."""
+def _pins(
+    definitions: Sequence[Definition], file: str, faults: Faults
+) -> tuple[list[tuple[str, str, Definition]], list[Definition]]:
+    """Signal, pin and place of each definition that names a pin; the numbers that were left out."""
+    bare = bare_pins([item for item in definitions if not _PIN_WORD.search(item.name)])
     ports = {item.name: item for item in reversed(definitions) if len(item.name) <= _LONGEST}
     pins: list[tuple[str, str, Definition]] = []
     seen: dict[str, tuple[str, Definition]] = {}
@@ -172,7 +178,7 @@ def _pins(definitions: Sequence[Definition], file: str, faults: Faults) -> list[
     for item in definitions:
         if len(item.name) > _LONGEST or item.parameters:
             continue
-        pin = _pin(item, ports)
+        pin = _pin(item, ports) or (str(item.value.number) if item.name in bare and could_be_pin(item) else "")
         if not pin:
             says = _PIN_WORD.search(item.name) is not None
             if says and item.written and (item.value.why or item.mask):
@@ -197,7 +203,16 @@ def _pins(definitions: Sequence[Definition], file: str, faults: Faults) -> list[
             pins.append((signal, pin, item))
     _tell(file, left_out, unknown, shortened, faults)
     _tell_conditions([item for _, _, item in pins if item.condition], file, faults)
-    return pins
+    if bare:
+        line = min(item.line for item in definitions if item.name in bare)
+        faults.notice(
+            "taken-as-pins",
+            f"{counted(len(bare), 'plain number')} taken for pins, though no word says so: by what the file holds",
+            Origin(file, line),
+            found=", ".join(sorted(bare)),
+            remedy="If they are none, keep them in a file of their own, or name the pins in a table.",
+        )
+    return pins, left_out
 
 
 def _pin(item: Definition, ports: Mapping[str, Definition]) -> str:

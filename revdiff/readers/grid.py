@@ -17,6 +17,7 @@ class Grid:
 
     ``how`` says what was decided about reading them. ``fields`` names the columns where the form of the file
     itself says what they are, so that there is no header among the rows. ``title``: the heading above the table.
+    ``numbers``: plain numbers of a source, by name and with their lines, that could be pins and weren't taken for any.
     """
 
     file: str
@@ -24,3 +25,4 @@ class Grid:
     how: str
     fields: tuple[str, ...] = ()
     title: str = ""
+    numbers: tuple[tuple[str, str, int], ...] = ()

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from revdiff.budget import Budget
-from revdiff.design import Board, Contract, Design, Diagnostic, Joint, Need, Origin, Reading
+from revdiff.design import Board, Contract, Design, Diagnostic, Joint, Need, Origin, Pin, Reading
 from revdiff.design.diagnostic import FaultyDesign
 from revdiff.readers import cells
 from revdiff.readers.columns import JOINTS, NEEDS
@@ -16,6 +16,7 @@ from revdiff.readers.entries import BOARD_TABLES, MANIFEST, BoardEntry, Firmware
 from revdiff.readers.faults import Faults
 from revdiff.readers.joints import check_joint, joint_of
 from revdiff.readers.manifest import read_manifest
+from revdiff.readers.pins import PinMap
 from revdiff.readers.sections import BOARD_KEYS, DESIGN_KEYS, board_sections, design_sections, split
 from revdiff.readers.tables import Cache, Tables
 from revdiff.sources import Revision
@@ -100,9 +101,11 @@ class _Loading:
 
     def _board(self, entry: BoardEntry, manifest: Manifest) -> Board:
         found: dict[str, dict[Any, Any]] = {name: {} for name in BOARD_TABLES}
+        numbers: dict[str, Pin] = {}
         for name, spec in entry.tables.items():
             for records in self._tables.records(spec, BOARD_TABLES[name], entry.places[name]):
                 self._merge(found[name], records)
+                numbers |= records.numbers if isinstance(records, PinMap) else {}
         ours, own = split(entry.extra, BOARD_KEYS)
         own.pop("netlist", None)
         board = Board(
@@ -112,6 +115,7 @@ class _Loading:
             parts=found["parts"],
             pins=found["pins"],
             connectors=join_contacts(found["connectors"], found["contacts"], self._faults),
+            numbers=numbers,
             tables=frozenset(entry.tables),
             extra=own,
             origin=entry.origin,

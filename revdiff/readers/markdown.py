@@ -86,7 +86,7 @@ def markdown_grid(
 
 def _tell_several(tables: list[_Found], why: str, file: str, faults: Faults) -> None:
     faults.notice(
-        "several-tables",
+        "tables-joined",
         f"{len(tables)} tables were read as one; {why}",
         Origin(file, tables[0].rows[0][0]),
         found=", ".join(table.heading for table in tables),

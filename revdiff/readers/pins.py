@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
+from types import MappingProxyType
 
 from revdiff.design import Need, Origin, Pin, Reading
 from revdiff.quantities.text import clean, fold
@@ -18,7 +20,13 @@ _DEVICE = "U1"  # of a pin map that names none
 _OTHER_NAMES = "Other names"  # the extra column for them
 
 
-def read_pins(table: Table, spec: TableSpec, faults: Faults) -> dict[tuple[str, str], Pin]:
+class PinMap(dict[tuple[str, str], Pin]):
+    """The pins of a map. ``numbers``: what could be a pin of it and was not taken for one, by name."""
+
+    numbers: Mapping[str, Pin] = MappingProxyType({})
+
+
+def read_pins(table: Table, spec: TableSpec, faults: Faults) -> PinMap:
     """The pins of a pin map by (device, number); a map without pin numbers is keyed by port name.
 
     In a list of names, as firmware keeps it, one pin may have several; the first counts as its signal and the
@@ -40,7 +48,7 @@ def read_pins(table: Table, spec: TableSpec, faults: Faults) -> dict[tuple[str, 
         else:
             seen.setdefault(key, []).append(pin)
     settled = [pin for rows in seen.values() for pin in (settle(rows, faults) if len(rows) > 1 else rows)]
-    pins = {(pin.device, pin.number): pin for pin in settled}
+    pins = PinMap({(pin.device, pin.number): pin for pin in settled})
     for key, named in others.items():
         pins[key] = _with_names(pins[key], named)
     if others:
@@ -59,6 +67,11 @@ def read_pins(table: Table, spec: TableSpec, faults: Faults) -> dict[tuple[str, 
             remedy='Add a column "Device", or name it in the manifest: pins = { file = "...", device = "U1" }.',
         )
     tell_nothing(faults, table, pins, "pins")
+    device = spec.device.strip().upper() or _DEVICE
+    pins.numbers = {
+        name: Pin(device=device, number=number, signal=Reading(name, fold(name)), origin=Origin(table.file, line))
+        for name, number, line in table.numbers
+    }
     return pins
 
 

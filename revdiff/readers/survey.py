@@ -181,7 +181,7 @@ def sightings(revision: Revision, blob: Blob, budget: Budget | None = None, *, l
         faults = sum(1 for item in diagnostics if item.severity == "fault")
         columns = tuple(header)
         faulty = 0.0 if lenient else faults / count
-        score = _score(name, blob.path, columns, records, faulty) + (_FITS if told else 0)
+        score = _score(name, blob.path, columns, records, faulty) + (_FITS if told else 2 * _FITS if grid.fields else 0)
         why = f"{counted(count, _NOUNS[name])}; columns {', '.join(item.replace('_', ' ') for item in columns)}"
         guessed = tuple(table.guessed.items()) if table is not None else ()
         sighting = Sighting(blob.path, name, records, why, faults, columns, connector, guessed, texts)

@@ -32,6 +32,7 @@ class Table:
 
     ``names``: a list of names as firmware keeps it, in which one pin may have several. ``guessed``: the columns
     that were taken by what their cells hold, as the manifest would state them. ``title``: the heading above the table.
+    ``numbers``: as of the grid.
     """
 
     file: str
@@ -44,6 +45,7 @@ class Table:
     names: bool = False
     guessed: Mapping[str, str | int] = field(default_factory=dict)
     title: str = ""
+    numbers: tuple[tuple[str, str, int], ...] = ()
 
     def origin(self, line: int, name: str = "") -> Origin:
         """The place of the field ``name`` in the row at ``line``."""
@@ -198,7 +200,7 @@ def _tell_ragged(found: Columns, header: list[str], rows: Rows, faults: Faults, 
 def _of_fields(grid: Grid, kind: TableKind) -> Table:
     known = {name: at for at, name in enumerate(grid.fields) if name in kind.fields}
     extra = {name: at for at, name in enumerate(grid.fields) if name not in kind.fields}
-    return Table(grid.file, grid.rows[0][0], known, extra, {}, grid.rows, names=True)
+    return Table(grid.file, grid.rows[0][0], known, extra, {}, grid.rows, names=True, numbers=grid.numbers)
 
 
 def _without_header(grid: Grid, kind: TableKind, spec: TableSpec, faults: Faults) -> Table | None:

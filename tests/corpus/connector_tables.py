@@ -162,7 +162,7 @@ PAIRS = (
         "wiring.md",
         _BESIDE,
         ("| 4 | SCL | 4 | RX |", "| 4 | SCL | 4 | CTS |"),
-        changes=("signal.renamed CTS: RX > CTS",),
+        changes=("contact.signal J2.4: RX > CTS",),
     ),
     edited(
         "a header of two rows as it stands on the board, contacts in the middle",
@@ -170,7 +170,7 @@ PAIRS = (
         _MIRRORED,
         ("| TX | 7 | 8 | RX |", "| TX | 7 | 8 | IRQ |"),
         ("| n/c | 9 | 10 | \\- |", "| – | 9 | 10 | N/C |"),
-        changes=("signal.renamed IRQ: RX > IRQ",),
+        changes=("contact.signal J3.8: RX > IRQ",),
     ),
     edited(
         "Markdown with seven connectors, each under its own heading",
@@ -183,7 +183,7 @@ PAIRS = (
             "contact.moved FAN_TACHO: J4.4 > J4.3",
             "contact.signal J4.3: FAN_PWM > FAN_TACHO",
             "contact.signal J4.4: FAN_TACHO > FAN_FAIL",
-            "signal.renamed SWO: SWDIO > SWO",
+            "contact.signal J7.3: SWDIO > SWO",
         ),
     ),
     edited(
@@ -200,7 +200,7 @@ PAIRS = (
         "j5.md",
         _LONG,
         ("| 4 | SCL | |", "| 4 | SCK | |"),
-        changes=("signal.renamed SCK: SCL > SCK",),
+        changes=("contact.signal J5.4: SCL > SCK",),
         faults=("ragged-row",),  # of both revisions, told once
     ),
     edited(
@@ -222,13 +222,13 @@ PAIRS = (
         "a file for each connector, beside the parts list",
         _files("TX"),
         _files("CTS", "Contact,Signal\n1,VBAT\n2,GND\n"),
-        ("signal.renamed CTS: TX > CTS", "connector.added J3"),
+        ("contact.signal J2.3: TX > CTS", "connector.added J3"),
     ),
     Pair(
         "a page for each connector, named in its heading",
         _pages("SDA", "IRQ"),
         _pages("SDA", "ANT"),
-        ("signal.renamed ANT: IRQ > ANT",),
+        ("contact.signal J2.2: IRQ > ANT",),
     ),
     Pair(
         "nothing happened: one table, or a page with a heading for each connector",

@@ -29,6 +29,7 @@ class Pair:
     told: tuple[str, ...] = ()
     faults: tuple[str, ...] = ()
     findings: tuple[str, ...] = ()
+    unchecked: tuple[str, ...] = ()  # what must be told as not checked, among other things
     refused: str = ""  # what the error says, where the two can't be compared
 
 

@@ -258,7 +258,7 @@ PAIRS = (
         ("FAN_PIN          6", "FAN_PIN          9"),
         ("PUMP             7", "PUMP             8"),
         changes=("pin.moved FAN: U1.6 > U1.9",),
-        told=("could-be-pins",),
+        unchecked=("board: PUMP",),
     ),
     edited(
         "keyed by signal: two names on one pin, both outputs",

@@ -215,7 +215,7 @@ def test_a_table_for_each_connector_takes_its_name_from_the_heading() -> None:
     connectors = design.boards["base"].connectors
     assert {name: item.contacts["1"].signal.raw for name, item in connectors.items()} == {"J1": "GND", "J2": "+5V"}
     assert connectors["J2"].contacts["1"].origin.line == 8
-    assert told(design, "several-tables")
+    assert told(design, "tables-joined")
 
 
 @pytest.mark.parametrize(
