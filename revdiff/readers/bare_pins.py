@@ -6,7 +6,7 @@ Words and shares are common practice, without a source. The name of the file cou
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from revdiff.readers.c_source import Definition
 
@@ -93,9 +93,13 @@ _SETTINGS = frozenset(
 )
 
 
-def bare_pins(definitions: Sequence[Definition]) -> frozenset[str]:
-    """The names of plain numbers that are pins: those in a scope for pins, or all where most names are signals'."""
-    numbers = [item for item in definitions if could_be_pin(item)]
+def bare_pins(definitions: Sequence[Definition], says: Callable[[str], bool]) -> frozenset[str]:
+    """The names of plain numbers that are pins: those in a scope for pins, or all where most names are signals'.
+
+    ``says``: whether a name says by a word that it is a pin's; where some do, those that don't are none.
+    """
+    marked = {item.scope for item in definitions if says(item.name) and item.value.number is not None}
+    numbers = [item for item in definitions if item.scope not in marked and could_be_pin(item)]
     scoped = {item.name for item in numbers if _SCOPE.search(item.scope)}
     rest = [item for item in numbers if item.name not in scoped]
     signals = sum(bool(_SIGNALS & _words(item.name)) for item in rest)

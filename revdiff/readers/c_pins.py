@@ -168,7 +168,7 @@ def _pins(
     definitions: Sequence[Definition], file: str, faults: Faults
 ) -> tuple[list[tuple[str, str, Definition]], list[Definition]]:
     """Signal, pin and place of each definition that names a pin; the numbers that were left out."""
-    bare = bare_pins([item for item in definitions if not _PIN_WORD.search(item.name)])
+    bare = bare_pins(definitions, lambda name: _PIN_WORD.search(name) is not None)
     ports = {item.name: item for item in reversed(definitions) if len(item.name) <= _LONGEST}
     pins: list[tuple[str, str, Definition]] = []
     seen: dict[str, tuple[str, Definition]] = {}
