@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
@@ -69,7 +69,11 @@ class ToldCause:
         told = "" if len(steps) != 1 or "↔" in names[0] else arrow(*next(iter(steps)))
         if told in names or self.cause.kind in _GONE:
             told = ""
-        if "→" in told and self.cause.kind in _PLAIN:
+        if self.cause.kind == "part.renumbered":
+            told = f"to {self.lead[0].after}"
+        elif len(self.lead) == 1 and self.lead[0].pattern and told:
+            told = f"{told}, {self.lead[0].pattern}"
+        if "→" in told and self.cause.kind in _PLAIN and all(len(item.pairs) < 2 for item in self.lead):
             words = ""
         named = f"{', '.join(names)}: " if len(names) <= _NAMED else ""
         return named + " ".join(filter(None, (words, told)))
@@ -135,16 +139,22 @@ def said_of(changes: Sequence[Change], *, named: bool = True) -> str:
         same = len({boards for group in groups for boards, _ in group[-1]}) == 1
         told = [change_text(*group, alone=same and not named) for group in groups]
     else:
-        kinds: dict[str, dict[str, list[str]]] = {}
-        for item in kept:
-            kinds.setdefault(item.kind, {}).setdefault(item.board, []).append(item.subject)
-        told = [
-            f"{short(kind)}: {place_text(tuple(((name,), tuple(of)) for name, of in found.items()))}"
-            for kind, found in kinds.items()
-        ]
+        told = [f"{short(kind)}: {place_text(where)}" for kind, where in _by_kind(kept)]
     if details := len(changes) - len(kept):
         told.append(f"{details} detail{'s' if details > 1 else ''}")
     return "; ".join(told)
+
+
+def _by_kind(changes: Iterable[Change]) -> Iterator[tuple[str, Where]]:
+    """Each kind with where it happened: the subjects of each set of boards together."""
+    kinds: dict[str, dict[str, list[str]]] = {}
+    for item in changes:
+        kinds.setdefault(item.kind, {}).setdefault(item.subject, []).append(item.board)
+    for kind, subjects in kinds.items():
+        where: dict[tuple[str, ...], list[str]] = {}
+        for subject, boards in subjects.items():
+            where.setdefault(tuple(dict.fromkeys(boards)), []).append(subject)
+        yield kind, tuple((boards, tuple(names)) for boards, names in where.items())
 
 
 def is_detail(change: Change, lead: str = "part.") -> bool:

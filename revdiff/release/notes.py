@@ -214,11 +214,14 @@ def _pin_rows(review: Review, causes: tuple[ToldCause, ...]) -> tuple[set[int], 
             if item.kind.startswith("pin."):
                 for place in (place for pair in item.pairs for place in pair):
                     at.setdefault((item.board, place), cause)
+            elif item.kind == "signal.renamed":
+                for board in item.board.split(", "):
+                    at.setdefault((board, item.after), cause)
     told: set[int] = set()
     rows: dict[tuple[object, ...], tuple[list[str], Row]] = {}
     for controller in pin_notice(review).controllers:
         for line in controller.lines:
-            found = (at.get((controller.board, place)) for place in line.places)
+            found = (at.get((controller.board, place)) for place in (*line.places, line.signal))
             why = _reason(next(filter(None, found), None), told)
             gone = () if line.new_pin else (line.todo,)
             key = (controller.name, *gone) if gone else (controller.name, line.signal)

@@ -6,12 +6,15 @@ To record them anew: ``python -m tests.release.test_golden``, then read the diff
 from __future__ import annotations
 
 import io
-from collections.abc import Callable
+import tempfile
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 from rich.console import Console
 
+from revdiff.app.review import review_revisions
+from revdiff.demo import make_demo
 from revdiff.judge import judge_change
 from revdiff.release.review import Review
 from revdiff.report.document import to_json
@@ -61,6 +64,24 @@ DOCUMENTS: dict[str, Callable[[], str]] = {
 }
 
 
+STEPS = (("a", "b"), ("b", "c"), ("c", "d"), ("a", "d"))
+
+
+def demo_documents(repository: Path) -> Iterator[tuple[str, str]]:
+    """The default report and the notes of each step of the demo."""
+    for old, new in STEPS:
+        review = review_revisions(f"rev-{old}", f"rev-{new}", repository=repository)
+        page = io.StringIO()
+        print_document(review_document(review), Console(file=page, width=80, no_color=True, highlight=False))
+        yield f"demo-{old}-{new}.txt", page.getvalue()
+        yield f"demo-{old}-{new}-notes.md", notes_text(review)
+
+
+def test_the_documents_of_the_demo_are_as_recorded(demo: Path) -> None:
+    for name, text in demo_documents(demo):
+        assert text == (GOLDEN / name).read_text(encoding="utf-8"), name
+
+
 @pytest.mark.parametrize("name", list(DOCUMENTS))
 def test_the_document_is_as_recorded(name: str) -> None:
     assert DOCUMENTS[name]() == (GOLDEN / name).read_text(encoding="utf-8")
@@ -70,3 +91,7 @@ if __name__ == "__main__":
     GOLDEN.mkdir(exist_ok=True)
     for document, make in DOCUMENTS.items():
         (GOLDEN / document).write_text(make(), encoding="utf-8")
+    with tempfile.TemporaryDirectory() as folder:
+        make_demo(Path(folder) / "demo")
+        for document, text in demo_documents(Path(folder) / "demo"):
+            (GOLDEN / document).write_text(text, encoding="utf-8")
