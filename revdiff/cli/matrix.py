@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from revdiff.cli.options import write_text
-from revdiff.cli.showing import print_or_write
+from revdiff.cli.showing import page_width, print_or_write
 from revdiff.cli.stacking import stacking_options, status
 from revdiff.errors import UsageFault
 
@@ -104,7 +104,7 @@ def _firmware(
     if form == "json":
         text = matrix_json(matrix)
     else:
-        text = matrix_markdown(matrix) if form == "markdown" else matrix_text(matrix, width or 100)
+        text = matrix_markdown(matrix) if form == "markdown" else matrix_text(matrix, width or page_width())
     write_text(text, output)
     show_diagnostics(list(matrix.faults))
     findings = [item for grid in matrix.grids for cell in grid.cells.values() for item in cell.findings]
