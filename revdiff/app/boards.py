@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from revdiff.app.acceptance import Dated
-from revdiff.app.reading import with_firmware
+from revdiff.app.lending import Lending
 from revdiff.design import Design, Diagnostic
+from revdiff.design.diagnostic import LENT
 from revdiff.errors import UsageFault
 from revdiff.judge import Belonging, Member, member
 from revdiff.judge.names import met_signals
@@ -23,11 +24,15 @@ _HERE = "worktree"
 
 @dataclass(frozen=True, slots=True)
 class Partners:
-    """Where revisions come from: a repository, and other repositories or folders for some boards."""
+    """Where revisions come from: a repository, and other repositories or folders for some boards.
+
+    ``manifest``: the one that the user named for revisions that it isn't of.
+    """
 
     repository: Path = Path()
     design: str = ""
     places: Mapping[str, tuple[Path, ...]] | None = None
+    manifest: str = ""
 
     def of(self, board: str) -> tuple[Path, ...]:
         """The places of a board's revisions."""
@@ -42,6 +47,12 @@ class Boards:
         self.loader = Loader()
         self._designs: dict[tuple[Path, str], Design] = {}
         self.dated: dict[int, Dated] = {}
+
+    @property
+    def lent(self) -> tuple[Diagnostic, ...]:
+        """By whose manifest revisions without one were read."""
+        found = {item: None for design in self._designs.values() for item in design.diagnostics}
+        return tuple(item for item in found if item.code in LENT)
 
     @property
     def faults(self) -> tuple[Diagnostic, ...]:
@@ -78,7 +89,9 @@ class Boards:
         key = (place.resolve(), revision)
         if key not in self._designs:
             opened = self._open(place, revision)
-            design = with_firmware(self.loader.load(opened), opened, budget=self.loader.budget)
+            own = place == self._partners.repository
+            inside, named = (self._partners.design, self._partners.manifest) if own else ("", "")
+            design = Lending(self.loader, place, inside, named, recognising=False).read(opened)
             self._designs[key] = design
             self.dated[id(design)] = opened.identity, design.sections.waivers
         return self._designs[key]

@@ -7,10 +7,10 @@ from dataclasses import replace
 from pathlib import Path
 
 from revdiff.app.acceptance import Acceptance, Dated
-from revdiff.app.reading import with_firmware
+from revdiff.app.lending import Lending
 from revdiff.app.shipped import shipped_beside
 from revdiff.design import Design, Diagnostic
-from revdiff.design.diagnostic import FaultyDesign
+from revdiff.design.diagnostic import LENT, FaultyDesign
 from revdiff.errors import DataFault, UsageFault
 from revdiff.judge.finding import Finding
 from revdiff.judge.firmware_matrix import FirmwareMatrix, firmware_matrix
@@ -22,24 +22,31 @@ from revdiff.sources.open import tags
 
 
 def firmware_matrix_of_tags(
-    repository: Path, design: str = "", pattern: str = "*", *, subject: str = "", acceptance: Acceptance | None = None
+    repository: Path,
+    design: str = "",
+    pattern: str = "*",
+    *,
+    subject: str = "",
+    manifest: str = "",
+    acceptance: Acceptance | None = None,
 ) -> FirmwareMatrix:
     """Reads every tag that matches, and judges all pairs. A tag without a readable design is left out and told.
 
-    With a ``subject``, that revision is judged with every one that is marked as shipped. Raises UsageFault where
-    nothing is left, or there is no repository.
+    With a ``subject``, that revision is judged with every one that is marked as shipped. ``manifest``: the one that the
+    user named for revisions that it isn't of. Raises UsageFault where nothing is left, or there is no repository.
     """
     designs: list[tuple[str, Design]] = []
     left_out: list[tuple[str, str]] = []
     faults: list[Diagnostic] = []
     dated: dict[str, Dated] = {}
     loader = Loader()
+    lending = Lending(loader, repository, design, manifest, recognising=False)
 
     def load(asked: str, name: str) -> Dated:
         source = open_revision(asked, repository=repository, design=design)
-        loaded = with_firmware(loader.load(source), source, budget=loader.budget)
+        loaded = lending.read(source)
         designs.append((name, loaded))
-        faults.extend(item for item in loaded.diagnostics if item.severity == "fault")
+        faults.extend(item for item in loaded.diagnostics if item.severity == "fault" or item.code in LENT)
         dated[name] = source.identity, loaded.sections.waivers
         return dated[name]
 
@@ -52,7 +59,9 @@ def firmware_matrix_of_tags(
             else:
                 designs.insert(len(designs) - 1, (name, item.design))
                 dated[name] = item.identity, item.design.sections.waivers
-    for tag in sorted(tags(repository, pattern), key=revision_key) if not subject else ():
+    names = sorted(tags(repository, pattern), key=revision_key) if not subject else []
+    newest = names[-1] if names else dated[subject][0].name if subject else ""
+    for tag in names:
         try:
             load(f"tag:{tag}", tag)
         except FaultyDesign as error:
@@ -70,4 +79,5 @@ def firmware_matrix_of_tags(
 
     matrix = firmware_matrix(designs, subject=subject, accept=accept)
     held = tuple(name for name, _ in designs if name != subject) if subject else ()
-    return replace(matrix, left_out=tuple(left_out), faults=tuple(faults), subject=subject, held=held)
+    told = replace(matrix, left_out=tuple(left_out), faults=tuple(faults), newest=newest)
+    return replace(told, subject=subject, held=held)

@@ -27,13 +27,20 @@ _OF_NONE = "what revdiff init would write"
 
 
 class Lending:
-    """Reads revisions of one design. ``named``: the manifest that the user named for those that aren't its own."""
+    """Reads revisions of one design. ``named``: the manifest that the user named for those that aren't its own.
 
-    def __init__(self, loader: Loader, repository: Path, design: str, named: str = "") -> None:
+    ``recognising``: where nobody has a manifest, the tables are recognised; else that is a fault, and so is a revision
+    that has no table of a lent one.
+    """
+
+    def __init__(
+        self, loader: Loader, repository: Path, design: str, named: str = "", *, recognising: bool = True
+    ) -> None:
         self._loader = loader
         self._repository = repository
         self._design = design
         self._named = _named(named, repository) if named else None
+        self._recognising = recognising
 
     def read(self, revision: Revision, among: Sequence[Revision] = (), further: Sequence[Revision] = ()) -> Design:
         """The design at a revision. ``among``: all that are compared, the newest first; they lend to each other.
@@ -49,7 +56,7 @@ class Lending:
             data = _manifest_of(other)
             if data is not None:
                 return self._lent(revision, f"{MANIFEST} of {_spoken(other)}", data, further, trusted=False)
-        return self._recognised(revision, among or (revision,), further)
+        return self._recognised(revision, among or (revision,), further) if self._recognising else self._none(revision)
 
     def _lenders(self, revision: Revision, among: Sequence[Revision]) -> Iterator[Revision]:
         """Who may lend: what is compared with it, then the work tree and the newest commit of the same repository."""
@@ -81,7 +88,11 @@ class Lending:
             overlay = Overlay(revision, revision.identity, data)
             design = with_firmware(self._loader.load(overlay), overlay, further, self._loader.budget)
             return replace(design, lent_by=_OF_NONE, diagnostics=(told, *design.diagnostics))
-        return self._loader.load(revision)  # which tells that there is none
+        return self._none(revision)
+
+    def _none(self, revision: Revision) -> Design:
+        """Raises FaultyDesign, since there is no manifest."""
+        return self._loader.load(revision)
 
     def _proposed(self, revision: Revision) -> bytes | None:
         try:
@@ -95,6 +106,8 @@ class Lending:
     ) -> Design:
         manifest = read_manifest(data, Faults(self._loader.budget))
         loan = lend(manifest, lender, revision, self._loader.budget, trusted=trusted)
+        if not loan.manifest.boards and not self._recognising:
+            return self._none(revision)
         overlay = Overlay(revision, revision.identity, data)
         try:
             loaded = self._loader.load(overlay, loan.manifest)

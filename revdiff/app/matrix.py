@@ -19,10 +19,20 @@ from revdiff.sources.open import tags
 
 @dataclass(frozen=True, slots=True)
 class TaggedMatrix:
-    """The matrix, and the faults in the data of all revisions."""
+    """The matrix, the faults in the data of all revisions, and by whose manifest those without one were read.
+
+    ``newest``: the names of the newest revision of each board, which alone can still be mended.
+    """
 
     matrix: Matrix
     faults: tuple[Diagnostic, ...]
+    lent: tuple[Diagnostic, ...] = ()
+    newest: frozenset[str] = frozenset()
+
+    @property
+    def faulty(self) -> bool:
+        """Whether the newest revision of a board has faults."""
+        return any(item.revision in self.newest for item in self.faults)
 
 
 def matrix_of_tags(
@@ -66,7 +76,16 @@ class _Reading:
             taught=self._boards.taught(designs.values()),
             left_out=tuple(self._left_out.items()),
         )
-        return TaggedMatrix(matrix, (*self._faults, *self._boards.faults))
+        return TaggedMatrix(matrix, (*self._faults, *self._boards.faults), self._boards.lent, self._newest(names))
+
+    def _newest(self, names: list[str]) -> frozenset[str]:
+        """The names of the newest revision of each board, as diagnostics have them."""
+        found = [self._boards.revisions(name, self._pattern)[-1:] for name in names]
+        named = set()
+        for place, tag in (item for revisions in found for item in revisions):
+            design = self._design(place, tag)
+            named.add(tag if design is None else self.dated[id(design)][0].name)
+        return frozenset(named)
 
     def _board_names(self) -> list[str]:
         """All boards, in the order of the newest design's manifest, then those that only older ones have."""
@@ -140,4 +159,5 @@ class _WithShipped(_Reading):
             left_out=tuple(self._left_out.items()),
         )
         held = tuple(item.identity.name for item in found if item.design is not None)
-        return TaggedMatrix(replace(matrix, subject=self._subject, held=held), self._boards.faults)
+        told = replace(matrix, subject=self._subject, held=held)
+        return TaggedMatrix(told, self._boards.faults, self._boards.lent, frozenset({own.name}))

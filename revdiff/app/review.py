@@ -7,7 +7,6 @@ from pathlib import Path
 
 from revdiff.app.lending import Lending
 from revdiff.app.moments import moment_and_tags
-from revdiff.app.reading import with_firmware
 from revdiff.compare.comparison import compare_designs
 from revdiff.design import Design, Diagnostic
 from revdiff.design.diagnostic import FaultyDesign
@@ -43,7 +42,7 @@ def look_at_revision(name: str | None, *, repository: Path = Path(), design: str
     else:
         source = open_revision(name, repository=repository, design=design_of(name, repository, design))
     loader = Loader()
-    loaded = with_firmware(loader.load(source), source, budget=loader.budget)
+    loaded = Lending(loader, repository, design_of("worktree", repository, design)).read(source)
     return Look(source.identity, loaded, drifts(loaded), judge_itself(loaded, source.identity.name))
 
 

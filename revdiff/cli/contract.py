@@ -52,6 +52,7 @@ def command(
     active_low: str,
     output: Path | None,
 ) -> int:
+    from revdiff.app.lending import Lending
     from revdiff.cli.pins import chosen_board
     from revdiff.judge.needs import needs_of_pins
     from revdiff.readers.contract_needs import decoded, needs_from
@@ -64,7 +65,8 @@ def command(
     keep_what_is_there(output)
     if from_header and from_devicetree:
         raise UsageFault("name one of --from-header and --from-devicetree.")
-    loaded = Loader().load(open_revision(revision, repository=repository, design=design))
+    opened = open_revision(revision, repository=repository, design=design)
+    loaded = Lending(Loader(), repository, design).read(opened)
     chosen, controller = chosen_board(loaded.boards, board, device)
     source = from_header or from_devicetree
     if source is None:

@@ -46,6 +46,7 @@ def command(
     repository: Path,
     design: str,
     partners: tuple[str, ...],
+    manifest: str,
     form: str,
     fail_on: str | None,
     waivers: str,
@@ -63,8 +64,10 @@ def command(
     if firmware:
         if partners:
             raise UsageFault("--partner is about boards; it can't be given with --firmware")
-        return _firmware(pattern, subject, repository, design, acceptance, form, fail_on, allow_faults, output, width)
-    places = Partners(repository, design, partner_places(partners))
+        return _firmware(
+            pattern, subject, repository, design, manifest, acceptance, form, fail_on, allow_faults, output, width
+        )
+    places = Partners(repository, design, partner_places(partners), manifest)
     found = matrix_of_tags(places, pattern, subject=subject, acceptance=acceptance)
     matrix = found.matrix
     if form == "json":
@@ -79,9 +82,9 @@ def command(
         from revdiff.report.stack_terminal import print_matrix
 
         print_or_write(lambda console: print_matrix(matrix, console), output, width)
-    show_diagnostics(list(found.faults))
+    show_diagnostics([*found.lent, *found.faults])
     findings = [item for verdict in matrix.verdicts for item in verdict.findings]
-    return status(findings, fail_on, faulty=bool(found.faults) and not allow_faults)
+    return status(findings, fail_on, faulty=found.faulty and not allow_faults)
 
 
 def _firmware(
@@ -89,6 +92,7 @@ def _firmware(
     subject: str,
     repository: Path,
     design: str,
+    manifest: str,
     acceptance: Acceptance,
     form: str,
     fail_on: str | None,
@@ -100,7 +104,9 @@ def _firmware(
     from revdiff.cli.faults import show_diagnostics
     from revdiff.report.pins_matrix import matrix_json, matrix_markdown, matrix_text
 
-    matrix = firmware_matrix_of_tags(repository, design, pattern, subject=subject, acceptance=acceptance)
+    matrix = firmware_matrix_of_tags(
+        repository, design, pattern, subject=subject, manifest=manifest, acceptance=acceptance
+    )
     if form == "json":
         text = matrix_json(matrix)
     else:
@@ -108,4 +114,5 @@ def _firmware(
     write_text(text, output)
     show_diagnostics(list(matrix.faults))
     findings = [item for grid in matrix.grids for cell in grid.cells.values() for item in cell.findings]
-    return status(findings, fail_on, faulty=bool(matrix.faults) and not allow_faults)
+    faulty = any(item.severity == "fault" and item.revision == matrix.newest for item in matrix.faults)
+    return status(findings, fail_on, faulty=faulty and not allow_faults)

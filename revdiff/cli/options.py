@@ -58,7 +58,7 @@ def manifest_option(function: Function) -> Function:
         "--manifest",
         default="",
         metavar="FILE",
-        help="Read both by this manifest, a file or REVISION:FILE (default: each by its own; one that has none by the "
+        help="Read all by this manifest, a file or REVISION:FILE (default: each by its own; one that has none by the "
         "other's, the work tree's, or what init would write).",
     )(function)
 

@@ -27,6 +27,7 @@ def command(
     repository: Path,
     design: str,
     partners: tuple[str, ...],
+    manifest: str,
     form: str,
     fail_on: str | None,
     waivers: str,
@@ -41,7 +42,7 @@ def command(
     from revdiff.errors import UsageFault
     from revdiff.judge import judge_stack
 
-    boards = Boards(Partners(repository, design, partner_places(partners)))
+    boards = Boards(Partners(repository, design, partner_places(partners), manifest))
     stacked = [boards.member(member) for member in members]
     if len(stacked) < 2:
         raise UsageFault("a stack has at least two boards, such as base@rev-c radio@rev-b")
@@ -60,5 +61,5 @@ def command(
         from revdiff.report.stack_terminal import print_stack
 
         print_or_write(lambda console: print_stack(verdict, console), output, width)
-    show_diagnostics(list(boards.faults))
+    show_diagnostics([*boards.lent, *boards.faults])
     return status(verdict.findings, fail_on, faulty=bool(boards.faults) and not allow_faults)

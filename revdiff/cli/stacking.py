@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from revdiff.cli.options import waiver_options
+from revdiff.cli.options import manifest_option, waiver_options
 
 if TYPE_CHECKING:
     from revdiff.judge.finding import Finding
@@ -35,6 +35,7 @@ def stacking_options(function: Function) -> Function:
                 metavar="BOARD=PATH",
                 help="Another repository or folder that a board's revisions come from; may be given several times.",
             ),
+            manifest_option,
             click.option(
                 "--format",
                 "form",

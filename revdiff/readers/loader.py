@@ -92,8 +92,7 @@ class _Loading:
                 "no-manifest",
                 f"{self._revision.identity.name} has no {MANIFEST} at the root of the design",
                 Origin(MANIFEST, 1),
-                remedy="If the design is in a subfolder, name it with --design; otherwise write the manifest "
-                "(revdiff guide data).",
+                remedy="revdiff init writes one; if the design is in a subfolder, name it with --design.",
             )
             raise FaultyDesign(self._faults.found)
         self._faults.budget.spend("bytes", blob.size, MANIFEST)

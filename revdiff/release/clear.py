@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from revdiff.judge.finding import NotChecked
 from revdiff.readers.faults import counted
 from revdiff.release.review import Review
 from revdiff.release.scope import Scope, scope_of
@@ -22,6 +23,7 @@ def no_hazard(review: Review) -> str:
         said = f"Whether a combination of old and new {_of(scope)} is hazardous, {_LOOK}."
     else:
         said = f"No combination of old and new {_of(scope)} was found to be hazardous, in {scope.counts}."
+    said += _unmade(len(review.not_checked))
     return f"{said} Not judged: {missing[0]}." if missing else said
 
 
@@ -34,7 +36,17 @@ def no_firmware_hazard(review: Review) -> str:
         return f"Whether firmware of one revision is a hazard on the other, {_LOOK}."
     held = counted(scope.contracts, "firmware contract") if scope.contracts else "the pin maps alone"
     by = f"{held} and {counted(scope.pins, 'pin')}" if scope.contracts else f"{held}, {counted(scope.pins, 'pin')}"
-    return f"No firmware of one revision was found to be a hazard on the other, by {by}."
+    unmade = _unmade(len(firmware_unmade(review)))
+    return f"No firmware of one revision was found to be a hazard on the other, by {by}.{unmade}"
+
+
+def firmware_unmade(review: Review) -> tuple[NotChecked, ...]:
+    """The checks that could not be made and that firmware developers are told of."""
+    return tuple(item for item in review.not_checked if "firmware" in f"{item.what} {item.needs} {item.why}")
+
+
+def _unmade(number: int) -> str:
+    return f" {counted(number, 'check')} could not be made." if number else ""
 
 
 def what_fits(review: Review, listed: tuple[str, ...]) -> Iterator[str]:

@@ -14,7 +14,7 @@ from revdiff.judge.needs import is_told
 from revdiff.judge.waivers import WaiverUse
 from revdiff.quantities.designator import natural_key
 from revdiff.release.cause_text import ToldCause, told_causes
-from revdiff.release.clear import no_firmware_hazard
+from revdiff.release.clear import firmware_unmade, no_firmware_hazard
 from revdiff.release.review import Review
 from revdiff.sources import Identity
 
@@ -100,7 +100,7 @@ def pin_notice(review: Review) -> PinNotice:
         cautions=tuple(item for item in rest if item.severity == "caution"),
         controllers=tuple(_controllers(review)),
         waivers=review.waivers,
-        not_checked=tuple(item for item in review.not_checked if "firmware" in f"{item.what} {item.needs} {item.why}"),
+        not_checked=firmware_unmade(review),
     )
 
 

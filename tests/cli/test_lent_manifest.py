@@ -204,3 +204,63 @@ def test_nothing_is_written_anywhere(run: Run, stranger: Stranger) -> None:
     compared(run, "v1.0", "v1.1", cwd=stranger.root)
     status = subprocess.run(["git", "status", "--porcelain"], cwd=stranger.root, capture_output=True, check=True)
     assert status.stdout == b""
+
+
+BARE = {path: text for path, text in SMALL.items() if path != "revdiff.toml"}
+BROKEN = edit(BARE, ("base/contacts.csv", "J1,1,+5V,supply,5 V", "J1,1,+5V,supply,12 V"))
+
+
+@pytest.fixture
+def stack(tmp_path: Path) -> Stranger:
+    """Two boards at two tags and a note at a third, and a manifest in the work tree alone."""
+    shop = Stranger(tmp_path / "stack")
+    shop.release("v0", {"notes.txt": "an idea\n"})
+    shop.release("v1", BARE)
+    shop.release("v2", BROKEN)
+    shop.write("revdiff.toml", SMALL["revdiff.toml"].encode())
+    return shop
+
+
+def test_boards_of_old_tags_are_stacked_by_the_manifest_of_the_work_tree(run: Run, stack: Stranger) -> None:
+    done = run("stack", "base@v2", "top@v1", "--fail-on", "break", cwd=stack.root)
+    assert done.returncode == 1
+    assert "12 V" in done.stdout
+    assert "v1 was read by revdiff.toml of the work tree" in done.stderr
+
+
+@pytest.mark.parametrize("options", [(), ("--firmware",)])
+def test_a_matrix_takes_in_old_tags_and_leaves_out_those_without_any_table(
+    run: Run, stack: Stranger, options: tuple[str, ...]
+) -> None:
+    document = json.loads(run("matrix", *options, "--format", "json", cwd=stack.root).stdout)
+    assert [item["revision"] for item in document["left_out"]] == ["v0"]
+    assert "v2" in json.dumps(document)
+
+
+def test_without_any_manifest_a_stack_is_asked_for_one(run: Run, stack: Stranger) -> None:
+    (stack.root / "revdiff.toml").unlink()
+    done = run("stack", "base@v2", "top@v1", cwd=stack.root)
+    assert done.returncode == 3
+    assert "revdiff init writes one" in done.stderr
+    named = ("--manifest", "../mine.toml")
+    (stack.root.parent / "mine.toml").write_text(SMALL["revdiff.toml"])
+    assert run("stack", "base@v2", "top@v1", *named, cwd=stack.root).returncode == 0
+
+
+def test_the_documents_of_an_old_tag_are_held_against_each_other(run: Run, stranger: Stranger) -> None:
+    done = run("ready", "v1.0", cwd=stranger.root)
+    assert done.returncode == 0
+    assert "v1.0 has no revdiff.toml; it was read by what revdiff init would write" in " ".join(done.stdout.split())
+
+
+@pytest.mark.parametrize("options", [(), ("--firmware",)])
+def test_a_matrix_fails_for_faults_of_the_newest_tag_alone(run: Run, tmp_path: Path, options: tuple[str, ...]) -> None:
+    faulty = edit(SMALL, ("base/parts.csv", "R2,1,4k7", "R2,3,4k7"))
+    shop = Stranger(tmp_path / "stack")
+    shop.release("v1", faulty)
+    shop.release("v2", SMALL)
+    done = run("matrix", *options, cwd=shop.root)
+    assert done.returncode == 0
+    assert "base/parts.csv:3:2" in done.stderr
+    shop.release("v3", faulty)
+    assert run("matrix", *options, cwd=shop.root).returncode == 3
