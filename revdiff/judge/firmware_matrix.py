@@ -45,8 +45,9 @@ class FirmwareGrid:
 class FirmwareMatrix:
     """All grids. ``left_out``: (revision, why).
 
-    ``faults``: of all revisions, and by whose manifest those without one were read; ``newest``: the revision whose
-    faults can still be mended. ``subject``: the one revision that was held against the shipped ones, ``held``; empty: all revisions are judged.
+    ``faults``: of all revisions, and by whose manifest those without one were read. ``newest``: the revision whose
+    faults can still be mended. ``subject``: the one revision that was held against the shipped ones, ``held``; empty: all
+    revisions are judged.
     """
 
     title: str
