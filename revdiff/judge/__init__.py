@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
+from functools import partial
+from typing import Any, TypeAlias
 
 from revdiff.design import Design
 from revdiff.judge.arrangement import Arrangement, Belonging, Member, Program, member
@@ -24,6 +26,7 @@ __all__ = [
     "Judged",
     "Member",
     "Program",
+    "Shared",
     "Verdict",
     "judge",
     "judge_change",
@@ -39,17 +42,26 @@ def judge_itself(design: Design, revision: str) -> tuple[Verdict, ...]:
     return tuple(judge_stack(member(design, board, revision) for board in boards) for boards in stacks)
 
 
-def judge_stack(members: Iterable[Member], taught: Belonging = frozenset()) -> Verdict:
+Shared: TypeAlias = dict[object, dict[object, Any]]
+"""What has been worked out already, by the limits that it rests on."""
+
+
+def judge_stack(members: Iterable[Member], taught: Belonging = frozenset(), shared: Shared | None = None) -> Verdict:
     """The verdict of boards stacked as they are, each a ``member`` that runs its own firmware.
 
-    The order of naming has no effect. ``taught``: ends that belong together though their names differ.
+    The order of naming has no effect. ``taught``: ends that belong together though their names differ. ``shared``:
+    given again with further stacks of the same members, what they have in common is worked out once.
     """
-    stack = Arrangement.of(_settled(members), taught=taught)
-    programs = tuple(program for item in stack.members for program in own_programs(item))
+    known = {} if shared is None else shared
+    stack = Arrangement.of(_settled(members, known.setdefault("", {})), taught=taught)
+    worked = known.setdefault(stack.policy, {})
+    stack = replace(stack, shared=worked)
+    own = (stack.once("programs", partial(tuple, own_programs(item)), item) for item in stack.members)
+    programs = tuple(program for found in own for program in found)
     return replace(judge(replace(stack, programs=programs)), missing=tuple(missing_of(stack.members)))
 
 
-def _settled(members: Iterable[Member]) -> list[Member]:
+def _settled(members: Iterable[Member], worked: dict[object, Any]) -> list[Member]:
     """Each as of the design that holds most of the boards as they are here.
 
     A board that has not changed from one revision to the other is one thing, whichever of the two names it.
@@ -63,9 +75,12 @@ def _settled(members: Iterable[Member]) -> list[Member]:
         name = item.board.name
         return design is item.design or (name in design.boards and digest(design, name) == digest(item.design, name))
 
+    def as_of(design: Design, item: Member) -> Member:
+        return item if design is item.design else replace(item, design=design, board=design.boards[item.board.name])
+
     most = sorted(designs.values(), key=lambda design: -sum(holds(design, item) for item in given))
     of = [next(design for design in most if holds(design, item)) for item in given]
+    memory = Arrangement((), shared=worked)
     return [
-        replace(item, design=design, board=design.boards[item.board.name])
-        for item, design in zip(given, of, strict=True)
+        memory.once("as of", partial(as_of, design, item), design, item) for item, design in zip(given, of, strict=True)
     ]

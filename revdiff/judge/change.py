@@ -118,21 +118,23 @@ def judge_change(comparison: Comparison, old_name: str, new_name: str) -> Change
     return ChangeVerdict(revisions, itself, tuple(crossings), tuple(together), tuple(missing(revisions)))
 
 
-def judge_firmware(comparison: Comparison, old_name: str, new_name: str) -> Iterator[tuple[Program, str, Verdict]]:
-    """Each release of one revision on its board at the other: the release, the board's revision, the verdict.
+def judge_firmware(
+    comparison: Comparison, board: str, old_name: str, new_name: str
+) -> Iterator[tuple[Program, Role, Verdict]]:
+    """Each release of one revision of a board on the other: the release, which of the two that is, the verdict.
 
-    Held against what worked: the old releases on the old boards.
+    Held against what worked: the old releases on the old board.
     """
     crossings = _Crossings(comparison, old_name, new_name)
-    for name in comparison.old.boards:
-        if name not in comparison.new.boards:
-            continue
-        worked = worked_of(crossings.of_board(name, "old", "old"))
-        for board, running in (("new", "old"), ("old", "new")):
-            arrangement = crossings.of_board(name, board, running)
-            verdict = judge(arrangement, worked)
-            for program in arrangement.programs:
-                yield program, new_name if board == "new" else old_name, verdict
+    if board not in comparison.old.boards or board not in comparison.new.boards:
+        return
+    worked = worked_of(crossings.of_board(board, "old", "old"))
+    ways: tuple[tuple[Role, Role], ...] = (("new", "old"), ("old", "new"))
+    for role, running in ways:
+        arrangement = crossings.of_board(board, role, running)
+        verdict = judge(arrangement, worked)
+        for program in arrangement.programs:
+            yield program, role, verdict
 
 
 class _Crossings:
@@ -198,11 +200,9 @@ class _Crossings:
         )
         return one != two
 
-    def of_board(self, name: str, role: str, running: str) -> Arrangement:
+    def of_board(self, name: str, role: Role, running: Role) -> Arrangement:
         """One board at a revision with the releases of any."""
-        given: Role = "new" if role == "new" else "old"
-        firmware: Role = "new" if running == "new" else "old"
-        return self._arrangement([name], {name: given}, firmware, frozenset())
+        return self._arrangement([name], {name: role}, running, frozenset())
 
     def _arrangement(
         self,

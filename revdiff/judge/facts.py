@@ -184,6 +184,7 @@ class Facts:
 
     def __init__(self, arrangement: Arrangement) -> None:
         self.arrangement = arrangement
+        self.kept: dict[object, Any] = {}  # what several rules list alike
         self._nodes = Nodes(arrangement)
         self.nodes = tuple(map(self._known, self._nodes.all))
         self.by_word = {

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import Literal
 
-from revdiff.compare.comparison import compare_designs
+from revdiff.compare.comparison import Comparison, compare_designs
 from revdiff.design import Design, Diagnostic
 from revdiff.judge.arrangement import Program
 from revdiff.judge.change import judge_firmware
+from revdiff.judge.digest import firmware_digest
 from revdiff.judge.engine import Verdict
 from revdiff.judge.engine import answer as answer_of
 from revdiff.judge.finding import Finding
+from revdiff.judge.matrix import listed
+from revdiff.judge.programs import releases
 from revdiff.judge.waivers import Waived, WaiverUse, together
 from revdiff.quantities.designator import natural_key
 
@@ -65,30 +68,72 @@ def firmware_matrix(
 ) -> FirmwareMatrix:
     """Judges every pair of revisions, oldest first, by what firmware relies on; with a subject, its pairs alone.
 
+    Board by board; revisions in which a board and its firmware are alike are judged once.
+
     ``accept``: marks the findings of (the names of) an old and a new revision that a waiver covers.
     """
     uses: list[WaiverUse] = []
     gathered = _Gathered()
     for name, design in designs:
         for contract in design.contracts.values():
-            gathered.put((contract.board, contract.device), contract.title, name, FirmwareCell("as released"))
-    for (old_name, old), (new_name, new) in combinations(designs, 2):
-        if subject and subject not in (old_name, new_name):
-            continue
-        for program, revision, verdict in judge_firmware(compare_designs(old, new), old_name, new_name):
-            contract = program.contract
-            owner = (contract.board, contract.device)
-            cell = _cell(program, verdict)
-            if accept is not None:
-                waived = accept(old_name, new_name, cell.findings)
-                cell, uses = replace(cell, findings=waived.findings), [*uses, *waived.uses]
-            gathered.put(owner, contract.title, revision, cell)
-            if not contract.version and program.stands_in:
-                own = contract.title.rpartition("@")[2]  # firmware for base.U1@rev-b
-                gathered.put(owner, contract.title, own, FirmwareCell("as released", (), stands_in=True))
+            gathered.put((contract.board, contract.device), contract.title, [name], FirmwareCell("as released"))
+    compared = _Compared()
+    for board in dict.fromkeys(name for _, design in designs for name in design.boards):
+        groups = _alike(designs, board)
+        for group in groups:
+            gathered.unlisted(group, board)
+        for old, new in combinations(groups, 2):
+            if subject and subject not in (*old.revisions, *new.revisions):
+                continue
+            comparison = compared.of(old.design, new.design)
+            for program, role, verdict in judge_firmware(comparison, board, old.name, new.name):
+                contract = program.contract
+                cell = _cell(program, verdict)
+                if accept is not None:
+                    waived = accept(old.revisions[-1], new.revisions[-1], cell.findings)
+                    cell, uses = replace(cell, findings=waived.findings), [*uses, *waived.uses]
+                where = old if role == "old" else new
+                gathered.put((contract.board, contract.device), contract.title, where.revisions, cell)
     newest = designs[-1][1] if designs else None
     title = "" if newest is None else newest.title or newest.name
     return FirmwareMatrix(title, gathered.grids([name for name, _ in designs]), waivers=together(uses))
+
+
+@dataclass(frozen=True, slots=True)
+class _Alike:
+    """Revisions in which a board and its firmware are alike; the newest stands for all."""
+
+    revisions: tuple[str, ...]
+    design: Design
+
+    @property
+    def name(self) -> str:
+        return listed(self.revisions)
+
+
+def _alike(designs: Sequence[tuple[str, Design]], board: str) -> list[_Alike]:
+    groups: dict[str, list[tuple[str, Design]]] = {}
+    for name, design in designs:
+        if board in design.boards:
+            groups.setdefault(firmware_digest(design, board), []).append((name, design))
+    return [_Alike(tuple(name for name, _ in group), group[-1][1]) for group in groups.values()]
+
+
+class _Compared:
+    """What became of pins and signals from one design to another; parts have no say in that."""
+
+    def __init__(self) -> None:
+        self._known: dict[tuple[int, int], Comparison] = {}
+
+    def of(self, old: Design, new: Design) -> Comparison:
+        key = (id(old), id(new))
+        if key not in self._known:
+            self._known[key] = replace(compare_designs(_without_parts(old), _without_parts(new)), old=old, new=new)
+        return self._known[key]
+
+
+def _without_parts(design: Design) -> Design:
+    return replace(design, boards={name: replace(board, parts={}) for name, board in design.boards.items()})
 
 
 def _cell(program: Program, verdict: Verdict) -> FirmwareCell:
@@ -115,11 +160,19 @@ class _Gathered:
     def __init__(self) -> None:
         self._cells: dict[tuple[str, str], dict[tuple[str, str], FirmwareCell]] = {}
 
-    def put(self, owner: tuple[str, str], release: str, revision: str, cell: FirmwareCell) -> None:
+    def put(self, owner: tuple[str, str], release: str, revisions: Iterable[str], cell: FirmwareCell) -> None:
         cells = self._cells.setdefault(owner, {})
-        known = cells.get((release, revision))
-        if known is None or _RANK[cell.answer] < _RANK[known.answer]:
-            cells[release, revision] = cell
+        for revision in revisions:
+            known = cells.get((release, revision))
+            if known is None or _RANK[cell.answer] < _RANK[known.answer]:
+                cells[release, revision] = cell
+
+    def unlisted(self, group: _Alike, board: str) -> None:
+        """The firmware that no contract lists, on the revisions that it was built for."""
+        for item in releases(group.design, board, group.name):
+            if not item.listed:
+                cell = FirmwareCell("as released", (), stands_in=True)
+                self.put((board, item.contract.device), item.contract.title, group.revisions, cell)
 
     def grids(self, revisions: Sequence[str]) -> tuple[FirmwareGrid, ...]:
         found = []

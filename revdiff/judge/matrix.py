@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import combinations, product
+from itertools import combinations, islice
 
-from revdiff.judge import Arrangement, Belonging, Member, Verdict, judge_stack
+from revdiff.judge import Arrangement, Belonging, Member, Shared, Verdict, judge_stack
 from revdiff.judge.digest import digest
 from revdiff.judge.waivers import WaiverUse
 
 MOST_STACKS = 200  # whole stacks judged; beyond that the pairs have to do
 _LISTED = 3
+
+
+def listed(revisions: Sequence[str]) -> str:
+    """``rev-a, rev-b``, or ``rev-a … rev-k (11)``."""
+    if len(revisions) <= _LISTED:
+        return ", ".join(revisions)
+    return f"{revisions[0]} … {revisions[-1]} ({len(revisions)})"
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,10 +32,13 @@ class Variant:
 
     @property
     def name(self) -> str:
-        """``rev-a, rev-b``, or ``rev-a … rev-k (11)``."""
-        if len(self.revisions) <= _LISTED:
-            return ", ".join(self.revisions)
-        return f"{self.revisions[0]} … {self.revisions[-1]} ({len(self.revisions)})"
+        """All of them."""
+        return listed(self.revisions)
+
+    @property
+    def label(self) -> str:
+        """``base@rev-a/rev-b``: the same for no two variants."""
+        return self.member.party.label
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,15 +119,16 @@ def build_matrix(
 ) -> Matrix:
     """Judges all pairs, and the whole stacks that their pairs allow. ``boards``: the revisions of each, in order."""
     grouped = {name: variants(members) for name, members in boards.items() if members}
+    shared: Shared = {}
     grids = []
     for one, two in combinations(grouped, 2):
         if any(_joined(a.member, b.member) for a in grouped[one] for b in grouped[two]):
             cells = tuple(
-                tuple(judge_stack((row.member, column.member), taught) for column in grouped[two])
+                tuple(judge_stack((row.member, column.member), taught, shared) for column in grouped[two])
                 for row in grouped[one]
             )
             grids.append(Grid(grouped[one], grouped[two], cells))
-    stacks, unjudged = _whole(grids, grouped, taught)
+    stacks, unjudged = _whole(grids, grouped, taught, shared)
     order = {name: tuple(item.revision for item in members) for name, members in boards.items()}
     return Matrix(title, order, tuple(grids), stacks, unjudged, tuple(left_out))
 
@@ -127,26 +139,49 @@ def _joined(a: Member, b: Member) -> bool:
 
 
 def _whole(
-    grids: Sequence[Grid], grouped: Mapping[str, tuple[Variant, ...]], taught: Belonging
+    grids: Sequence[Grid], grouped: Mapping[str, tuple[Variant, ...]], taught: Belonging, shared: Shared
 ) -> tuple[tuple[WholeStack, ...], int]:
     joined = [name for name in grouped if any(name in grid.boards for grid in grids)]
     if len(joined) < 3:
         return (), 0
-    bad = {
-        (row.member.party.label, column.member.party.label)
+    bad = frozenset(
+        frozenset((row.label, column.label))
         for grid in grids
         for row, cells in zip(grid.rows, grid.cells, strict=True)
         for column, cell in zip(grid.columns, cells, strict=True)
         if cell.answer == "does not fit"
-    }
-    found: list[WholeStack] = []
-    unjudged = 0
-    for chosen in product(*(grouped[name] for name in joined)):
-        labels = [item.member.party.label for item in chosen]
-        if any(pair in bad for pair in combinations(labels, 2)):
-            continue
-        if len(found) >= MOST_STACKS:
-            unjudged += 1
-            continue
-        found.append(WholeStack(chosen, judge_stack([item.member for item in chosen], taught)))
-    return tuple(found), unjudged
+    )
+    choices = [grouped[name] for name in joined]
+    found = [
+        WholeStack(chosen, judge_stack([item.member for item in chosen], taught, shared))
+        for chosen in islice(allowed(choices, bad), MOST_STACKS)
+    ]
+    return tuple(found), count(choices, bad) - len(found)
+
+
+def allowed(
+    choices: Sequence[Sequence[Variant]], bad: frozenset[frozenset[str]], chosen: tuple[Variant, ...] = ()
+) -> Iterator[tuple[Variant, ...]]:
+    """One variant of each board, no two of which are bad together; left as soon as a board has no choice."""
+    if not choices:
+        yield chosen
+        return
+    for item in choices[0]:
+        left = [[one for one in later if frozenset((item.label, one.label)) not in bad] for later in choices[1:]]
+        if all(left):
+            yield from allowed(left, bad, (*chosen, item))
+
+
+def count(choices: Sequence[Sequence[Variant]], bad: frozenset[frozenset[str]]) -> int:
+    """How many ``allowed`` gives, without making them: choices that forbid the same of the rest are counted as one."""
+    ways = Counter({frozenset[str](): 1})
+    for index, here in enumerate(choices):
+        later = frozenset(item.label for rest in choices[index + 1 :] for item in rest)
+        after: Counter[frozenset[str]] = Counter()
+        for forbidden, number in ways.items():
+            for item in here:
+                if item.label not in forbidden:
+                    more = {one for one in later if frozenset((item.label, one)) in bad}
+                    after[(forbidden & later) | more] += number
+        ways = after
+    return ways.total()

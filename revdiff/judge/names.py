@@ -41,6 +41,15 @@ def _compared(old: ById, new: ById) -> Comparison:
     return compare_designs(without_parts(old.design), without_parts(new.design))
 
 
+@lru_cache(maxsize=16 * _KEPT)
+def _words(key: ById, board: str) -> frozenset[str]:
+    found = key.design.boards.get(board)
+    if found is None:
+        return frozenset()
+    contacts = (one for connector in found.connectors.values() for one in connector.contacts.values())
+    return frozenset(one.signal.word for both in (contacts, found.pins.values()) for one in both)
+
+
 def connector_names(old: Design, new: Design) -> Mapping[str, Mapping[str, str]]:
     """Per board, the names of connectors of ``old`` that ``new`` has under another name."""
     return _compared(ById(old), ById(new)).connectors
@@ -50,6 +59,8 @@ def signal_names(old: Design, new: Design, board: str) -> Mapping[str, str]:
     """Folded signal names of a board that were changed from ``old`` to ``new``."""
     if old is new:
         return {}
+    if board in old.boards and _words(ById(old), board) == _words(ById(new), board):
+        return {}  # no name went, and none came
     return _compared(ById(old), ById(new)).renames.by_board.get(board, {})
 
 

@@ -17,12 +17,13 @@ from revdiff.quantities.text import as_number, fold
 class Release:
     """What a release relies on at one device of a board. ``key``: of its contract, which may be another device's.
 
-    ``stands_in``: no contract lists the needs; the pin map of the revision does.
+    ``stands_in``: no contract lists the needs; the pin map of the revision does. ``listed``: a contract names it.
     """
 
     contract: Contract
     key: str
     stands_in: bool
+    listed: bool = True
 
 
 def releases(design: Design, board: str, label: str) -> Iterator[Release]:
@@ -56,7 +57,7 @@ def releases(design: Design, board: str, label: str) -> Iterator[Release]:
             found = Contract(
                 key=f"{board}.{device}", name=title, version="", board=board, device=device, needs=needs, origin=origin
             )
-            yield Release(found, found.key, True)
+            yield Release(found, found.key, True, listed=False)
 
 
 def _filled(needs: Mapping[str, Need], board: Board, device: str) -> dict[str, Need]:

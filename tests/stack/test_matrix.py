@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from itertools import combinations, product
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from revdiff.judge import Belonging, Member, Verdict, judge_stack, member
+from revdiff.judge import Belonging, Member, Shared, Verdict, judge_stack, member
 from revdiff.judge.digest import digest
-from revdiff.judge.matrix import Matrix, build_matrix
+from revdiff.judge.matrix import Matrix, Variant, allowed, build_matrix, count
 from revdiff.release.support import support_lines
 from tests.stack.support import THREE, TOP, Edit
 from tests.support import SMALL, edit, load
@@ -59,8 +63,8 @@ def test_a_face_is_what_partners_see_and_not_how_it_is_written() -> None:
 def test_each_distinct_pair_is_judged_once(monkeypatch: pytest.MonkeyPatch) -> None:
     judged: list[str] = []
 
-    def counting(members: Iterable[Member], taught: Belonging) -> Verdict:
-        found = judge_stack(members, taught)
+    def counting(members: Iterable[Member], taught: Belonging, shared: Shared) -> Verdict:
+        found = judge_stack(members, taught, shared)
         judged.append(found.title)
         return found
 
@@ -87,6 +91,39 @@ def test_whole_stacks_with_a_pair_that_does_not_fit_are_left_out() -> None:
     other = (TOP, "I2C1_SCL,open drain,3.3 V,,I2C,", "I2C1_SCL,open drain,3.3 V,,I2C,up 1k")
     matrix = matrix_of({"a": (), "b": (other,)}, THREE)
     assert [[variant.name for variant in item.variants] for item in matrix.stacks] == [["a, b", "a, b", "a"]]
+
+
+SMALL_BASE = load(SMALL, "a")
+
+
+def variant(board: int, number: int) -> Variant:
+    name = f"r{number}"
+    return Variant(f"b{board}", (name,), replace(member(SMALL_BASE, "base", name), place=f"b{board}"))
+
+
+PLACES = st.tuples(st.integers(0, 3), st.integers(0, 2))  # board, variant
+
+
+@given(st.lists(st.integers(1, 3), min_size=1, max_size=4), st.sets(st.tuples(PLACES, PLACES)))
+def test_whole_stacks_are_counted_as_if_each_were_looked_at(
+    sizes: list[int], bad: set[tuple[tuple[int, int], tuple[int, int]]]
+) -> None:
+    choices = [[variant(board, number) for number in range(size)] for board, size in enumerate(sizes)]
+    pairs = frozenset(frozenset((f"b{a}@r{x}", f"b{b}@r{y}")) for (a, x), (b, y) in bad if a != b)
+    each = [
+        chosen
+        for chosen in product(*choices)
+        if not any(frozenset((one.label, two.label)) in pairs for one, two in combinations(chosen, 2))
+    ]
+    assert list(allowed(choices, pairs)) == each
+    assert count(choices, pairs) == len(each)
+
+
+def test_eight_boards_of_six_variants_are_counted_and_not_made() -> None:
+    """6⁸ = 1,679,616 stacks, less those with the one pair that is bad: 35/36 of them are left."""
+    choices = [[variant(board, number) for number in range(6)] for board in range(8)]
+    assert count(choices, frozenset()) == 6**8
+    assert count(choices, frozenset({frozenset(("b0@r0", "b7@r0"))})) == 6**8 * 35 // 36
 
 
 def test_what_fits_is_said_in_plain_words() -> None:

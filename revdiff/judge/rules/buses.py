@@ -109,8 +109,15 @@ def _read(text: str) -> int | None:
     return address if 0 <= address <= 0x7F else None
 
 
-def buses(facts: Facts) -> Iterator[BusFacts]:
+def buses(facts: Facts) -> tuple[BusFacts, ...]:
     """As the manifests group their lines, else by the names of SCL and SDA lines."""
+    if buses not in facts.kept:
+        facts.kept[buses] = tuple(_buses(facts))
+    found: tuple[BusFacts, ...] = facts.kept[buses]
+    return found
+
+
+def _buses(facts: Facts) -> Iterator[BusFacts]:
     stated = {fold(bus.name): bus for item in facts.arrangement.members for bus in item.design.sections.buses}
     groups: dict[str, list[NodeFacts]] = {}
     for node in facts.nodes:
