@@ -10,11 +10,8 @@ from typing import Any
 from revdiff.design import Board, Contract, Design, Part, Reading
 from revdiff.design.tables import BY_RECORD
 from revdiff.judge.names import ById
-<<<<<<< Updated upstream
-from revdiff.judge.wired import leading_nowhere, wired_pulls
-=======
 from revdiff.judge.programs import releases
->>>>>>> Stashed changes
+from revdiff.judge.wired import leading_nowhere, wired_pulls
 
 _KEPT = 4096
 _BUYING = frozenset({"buying"})
@@ -56,12 +53,12 @@ def _digest(key: ById, board: str) -> str:
     return hashlib.sha256(repr(whole).encode()).hexdigest()
 
 
-<<<<<<< Updated upstream
 def _words(board: Board) -> frozenset[str]:
     """The signals that pins and contacts carry."""
     contacts = (item.signal.word for connector in board.connectors.values() for item in connector.contacts.values())
     return frozenset((*contacts, *(pin.signal.word for pin in board.pins.values())))
-=======
+
+
 def firmware_digest(design: Design, board: str) -> str:
     """Equal digests, and firmware means the same on the board and to it, whatever the revisions are called."""
     needs = [
@@ -69,7 +66,6 @@ def firmware_digest(design: Design, board: str) -> str:
         for item in releases(design, board, "")
     ]
     return hashlib.sha256(f"{digest(design, board)} {needs}".encode()).hexdigest()
->>>>>>> Stashed changes
 
 
 def _reached(part: Part, texts: str) -> bool:
