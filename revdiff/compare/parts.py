@@ -68,6 +68,16 @@ def match_parts(
     return PartMatches(pairs, tuple(pairings), changed, readings)
 
 
+def _on_other_names(old: Board, new: Board, nets: NetPairs) -> Iterator[str]:
+    """The parts with a terminal on a net of another name now, where both revisions know both names."""
+    before, after = ({node.net.word for node in board.nodes.values()} for board in (old, new))
+    for terminal, node in old.nodes.items():
+        net, there = node.net.word, new.nodes.get(terminal)
+        other = net if there is None else there.net.word
+        if other != net and net in after and other in before and not nets.old.nameless(net):
+            yield node.ref
+
+
 class _Classes:
     """The classes of one board, each matched where anything in it went, came or changed."""
 
@@ -86,10 +96,14 @@ class _Classes:
         self._strict = strict
         self._wires: tuple[Terminals, Terminals] | None = None
         self._moved: frozenset[str] = frozenset()
-        if nets is not None and not strict and nets.open:
-            known = {net: net for net in nets.pairs.values()}
-            self._wires = terminals_of(old, nets.pairs), terminals_of(new, known)
-            self._moved = nets.moved
+        if nets is not None and not strict and (moved := nets.moved | set(_on_other_names(old, new, nets))):
+            # A name that both revisions know tells more than terminals, which go by the very numbers that are in doubt.
+            names = {node.net.word for node in new.nodes.values()}
+            paired = {
+                one: two for one, two in nets.pairs.items() if one == two or one not in names or nets.old.nameless(one)
+            }
+            self._wires = terminals_of(old, paired), terminals_of(new, {net: net for net in paired.values()})
+            self._moved = moved
 
     def pairings(self, old: Mapping[str, int], new: Mapping[str, int]) -> Iterator[Pairing]:
         """One pairing for each class letter, and one for the classes in which all stayed."""

@@ -23,6 +23,7 @@ from revdiff.compare.match.votes import candidates
 _SEEDS = 24  # runs grown under one offset
 _ALL_SEEDS = 600  # and under all of them
 _ROUNDS = 3  # since what one run leaves free, another one can take
+_NEIGHBOURS = 4  # pairs of runs that are weighed as blocks that traded places
 _LEAST_TRADED = 5  # parts of a block that may have traded places with another one
 _MOST_WEIGHED = 800  # that went or came, up to which it is weighed first what an offset promises
 _PROMISED = 1 << 40  # by an offset that isn't weighed first
@@ -151,20 +152,25 @@ class _Search:
             if offset not in known.runs and left and self._promise(offset, known):
                 known.runs[offset] = self._grown(offset, seeds, min(_SEEDS, left), known)
                 left = max(0, left - known.runs[offset][0])
-        runs = sorted([*known.mates, *(item for _, found in known.runs.values() for item in found)])
-        ups = [item for item in runs if item.offset > 0 and len(item.run.pairs) >= _LEAST_TRADED]
-        downs = [item for item in runs if item.offset < 0 and len(item.run.pairs) >= _LEAST_TRADED]
         best: tuple[int, _Found, _Found, Blocks] | None = None
-        for one in ups:
-            for two in downs:
-                if are_near(one.run.pairs, two.run.pairs):
-                    blocks = traded(ledger, one.run.pairs, two.run.pairs, self._restless.kind)
-                    if blocks is not None and (best is None or blocks[0] < best[0]):
-                        best = blocks[0], one, two, blocks[1]
+        for one, two in self._neighbours(known):
+            blocks = traded(ledger, one.run.pairs, two.run.pairs, self._restless.kind)
+            if blocks is not None and (best is None or blocks[0] < best[0]):
+                best = blocks[0], one, two, blocks[1]
         if best is not None and best[0] < ledger.total:
             _, one, two, both = best
             for pairs, offset in zip(both, (one.offset, two.offset), strict=True):
                 ledger.take("shifted", pairs, offset, self._evidence.of_block(pairs, self._tries))
+
+    def _neighbours(self, known: _Known) -> list[tuple[_Found, _Found]]:
+        """Runs that may have traded places, one of which doesn't pay alone: those that cost least together."""
+        runs = sorted([*known.mates, *(item for _, found in known.runs.values() for item in found)])
+        pairs: dict[tuple[int, int], tuple[_Found, _Found]] = {}
+        for one in (item for item in runs if item.offset > 0):
+            for two in (item for item in runs if item.offset < 0):
+                if (one.worth >= 0 or two.worth >= 0) and are_near(one.run.pairs, two.run.pairs):
+                    pairs.setdefault((one.offset, two.offset), (one, two))
+        return sorted(pairs.values(), key=lambda pair: (pair[0].worth + pair[1].worth, pair))[:_NEIGHBOURS]
 
     def _known(self, grown: Grown) -> _Known:
         return grown.setdefault((self._reach_of == "equal", frozenset(self._ledger.events)), _Known({}))

@@ -12,7 +12,7 @@ from revdiff.compare.match.runs import Event
 from revdiff.compare.match.spans import eligible, known_by_data
 from revdiff.compare.match.traded import are_near, traded
 
-_WINDOW = 14  # old slots on either side of a boundary, among which it is looked for
+_WINDOW = 10  # old slots on either side of a boundary, among which it is looked for
 _ROUNDS = 4  # since a boundary moves no further than its window at once
 _GAP = 400  # old slots between two runs of one offset, up to which they may be one
 _MOST = 80  # runs whose boundaries are weighed
@@ -158,10 +158,8 @@ class _Bounds:
             for event in (left, right)
         ]
         for cut in range(len(span) + 1):
-            beside = (
-                [pair for pair in sure[1] if pair[0] in span[cut:]],
-                [pair for pair in sure[0] if pair[0] in span[:cut]],
-            )
+            edge = span[cut] if cut < len(span) else span[-1] + 1
+            beside = [pair for pair in sure[1] if pair[0] >= edge], [pair for pair in sure[0] if pair[0] < edge]
             for one in self._choices(left, span[:cut], -1, beside[0]):
                 for two in self._choices(right, span[cut:], 0, beside[1]):
                     pairs = [*one, *two]

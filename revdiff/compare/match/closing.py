@@ -17,7 +17,7 @@ from revdiff.compare.match.order import stretches
 _BAND = 12  # the largest offset
 _MOST = 400  # numbers in which something went or came, that are looked at together
 _QUIET = 60  # neighbours that stayed, by which two stretches are parted: equal parts in a row seem to stay
-_BEHIND = 600  # by how much an account may cost more than the cheapest one so far, to be followed on
+_BEHIND = 400  # by how much an account may cost more than the cheapest one so far, to be followed on
 _LEAST = 3  # the same, from which on it is worth looking
 
 

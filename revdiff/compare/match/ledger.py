@@ -103,25 +103,20 @@ class Ledger:
 
     def worth(self, shape: Shape, pairs: Pairs, offset: int = 0) -> int:
         """How much the total would change if ``pairs`` were carried; below 0 where that is the shorter account."""
-        old, new, free_old, free_new, gone, come = (
-            self.old,
-            self.new,
-            self.free_old,
-            self.free_new,
-            self.gone,
-            self.come,
-        )
+        old, new, free_old, free_new = self.old, self.new, self.free_old, self.free_new
         sources, targets = {one for one, _ in pairs}, {two for _, two in pairs}
         change: dict[_Group, int] = {}
         total = self.event_cost(shape, pairs, offset)
-        # A part that stays between others that are carried alike is emptied and filled with the same: nothing to count.
         for slot in sources | targets:
-            if slot in gone or slot in come:
-                group = self._group(slot)
-                if group is not None:
-                    change[group] = change.get(group, 0) - 1
-            before = old[slot] if slot in free_old and slot not in sources else None
-            after = new[slot] if slot in free_new and slot not in targets else None
+            before = old[slot] if slot in free_old else None
+            after = new[slot] if slot in free_new else None
+            if before != after:
+                group = (before, after, (before is None and slot in old) or (after is None and slot in new))
+                change[group] = change.get(group, 0) - 1
+            if slot in sources:
+                before = None
+            if slot in targets:
+                after = None
             if before != after:
                 group = (before, after, (before is None and slot in old) or (after is None and slot in new))
                 change[group] = change.get(group, 0) + 1

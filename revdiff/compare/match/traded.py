@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TypeAlias
 
+from revdiff.compare.match.costs import MOVED
 from revdiff.compare.match.ledger import Ledger
 from revdiff.compare.match.runs import Pairs
 from revdiff.compare.match.spans import eligible
@@ -24,7 +25,7 @@ def are_near(left: Pairs, right: Pairs) -> bool:
 
 
 def traded(ledger: Ledger, left: Pairs, right: Pairs, kinds: Mapping[int, int]) -> tuple[int, Blocks] | None:
-    """The total of the account where it is shortest, and what the two blocks carry then.
+    """The total of the account where it is shortest, but for what both are told shorter together; what they carry then.
 
     ``left`` and ``right``: two runs of such blocks, as far as they are known; the ledger holds neither. ``kinds``: of
     the old slots, as what they became everywhere.
@@ -43,11 +44,11 @@ def traded(ledger: Ledger, left: Pairs, right: Pairs, kinds: Mapping[int, int]) 
         )
         blocks = one, two
         if all(blocks):
-            taken = [ledger.take("shifted", pairs, offset) for pairs, offset in zip(blocks, (up, -down), strict=True)]
-            if best is None or ledger.total < best[0]:
-                best = ledger.total, blocks
-            for event in reversed(taken):
-                ledger.undo(event)
+            both = [*one, *two]
+            told = ledger.runs.cost(one, up) + ledger.runs.cost(two, -down) - MOVED * len(both)
+            total = ledger.total + told + ledger.worth("joined", both)
+            if best is None or total < best[0]:
+                best = total, blocks
     return best
 
 

@@ -1,9 +1,9 @@
 """Nets as evidence of who is who: what hangs on the same rare nets is likely the same part.
 
-Ground and other nets that everything hangs on say nothing. A net that a drawing program named after the part itself
-(``Net-(R5-Pad1)``) is taken for the same after the part has another number; where it is known which net is which by
-its other terminals, that counts instead. Names that the other revision doesn't
-know say nothing, either, since programs name many nets anew each time.
+Ground and other nets that half of a class hangs on say nothing. A net that a drawing program named after the part
+itself (``Net-(R5-Pad1)``) is taken for the same after the part has another number; where it is known which net is
+which by its other terminals, that counts instead. Names that the other revision doesn't know say nothing, either,
+since programs name many nets anew each time.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from revdiff.design import Board
 _BIT = 25  # of a ledger's cost, for each bit by which nets agree
 _MOST = 60  # of a ledger's cost, for one part
 _APART = -20  # for a part whose nets the other revision has at other parts only
-_CROWDED = 12  # terminals, from which on a net says nothing
+_CROWDED = 12  # parts of a class, from which on a net proposes no partners, though it speaks for those that have it
 _OWN = "\0"  # in the place of the part's own designator
 _PAIRED = "\1"  # before the name of a net that is known in both
 _LEAST_BITS = 1.0  # by which a net must be rare to say anything
@@ -29,16 +29,14 @@ Nets: TypeAlias = Mapping[int, frozenset[str]]  # the same by slot
 
 
 def terminals_of(board: Board, paired: Mapping[str, str]) -> Terminals:
-    """The nets at the terminals of each part, without the crowded ones. ``paired``: nets to their names in both."""
+    """The nets at the terminals of each part. ``paired``: nets to their names in both."""
     found: dict[str, set[str]] = {}
-    crowd: Counter[str] = Counter()
     for node in board.nodes.values():
         if node.net:
             known = paired.get(node.net.word)
             net = _neutral(node.net.word, node.ref) if known is None else f"{_PAIRED}{known}"
             found.setdefault(node.ref, set()).add(net)
-            crowd[net] += _OWN not in net
-    return {ref: frozenset(net for net in nets if crowd[net] < _CROWDED) for ref, nets in found.items()}
+    return {ref: frozenset(nets) for ref, nets in found.items()}
 
 
 def _neutral(net: str, ref: str) -> str:
@@ -68,7 +66,8 @@ class ClassWiring:
         self._at: dict[str, list[int]] = {}
         for slot, known in self._new.items():
             for net in known:
-                self._at.setdefault(net, []).append(slot)
+                if after[net] < _CROWDED:
+                    self._at.setdefault(net, []).append(slot)
 
     def of(self, old: int, new: int) -> int:
         """From -20 to 60, in a ledger's cost: how much the nets speak for the two being the same part.
@@ -92,7 +91,7 @@ class ClassWiring:
 
     def partners(self, old: int) -> list[int]:
         """The new slots that share a net with an old one."""
-        return sorted({slot for net in self._old.get(old, ()) for slot in self._at[net]})
+        return sorted({slot for net in self._old.get(old, ()) for slot in self._at.get(net, ())})
 
 
 def in_slots(terminals: Terminals, slots: Mapping[str, int]) -> Nets:
