@@ -71,6 +71,7 @@ KINDS: Mapping[str, tuple[str, str]] = {
     "net.part_removed": ("wiring", "part no longer on the board"),
     "net.part_renumbered": ("wiring", "parts renumbered on the board"),
     "net.renamed": ("wiring", "net renamed"),
+    "pad.changed": ("assembly", "hole, access or mask of pads changed"),
     "part.value": ("assembly", "value changed"),
     "part.package": ("assembly", "package changed"),
     "part.rating": ("assembly", "rating changed"),

@@ -74,6 +74,22 @@ class Contract:
 
 
 @dataclass(frozen=True, slots=True)
+class Pad:
+    """What a netlist says of the copper of a terminal; empty where it says nothing.
+
+    ``hole``: its diameter and plating, ``access``: the layers it can be reached from, ``mask``: the sides that are
+    covered; as texts with a unit or as the standard's codes.
+    """
+
+    hole: str = ""
+    access: str = ""
+    mask: str = ""
+
+
+NO_PAD = Pad()
+
+
+@dataclass(frozen=True, slots=True)
 class Node:
     """One terminal of a part, and the net that a netlist puts it on; empty where it is on none."""
 
@@ -81,6 +97,7 @@ class Node:
     pin: str
     net: Reading
     origin: Origin = field(compare=False)
+    pad: Pad = NO_PAD
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,6 +159,7 @@ def reading_names(record: type) -> tuple[str, ...]:
 
 __all__ = [
     "FITTED",
+    "NO_PAD",
     "Board",
     "Connector",
     "Contact",
@@ -151,6 +169,7 @@ __all__ = [
     "Joint",
     "Need",
     "Node",
+    "Pad",
     "Part",
     "PartData",
     "Pin",

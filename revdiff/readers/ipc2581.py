@@ -14,7 +14,16 @@ from revdiff.errors import DataFault
 from revdiff.quantities.text import clean
 from revdiff.readers.faults import Faults
 from revdiff.readers.ipc2581_bom import Attributes, Bom
-from revdiff.readers.netlist import XML_ENCODINGS, Netlist, Terminal, check_size, is_unconnected, tell_alike, too_many
+from revdiff.readers.netlist import (
+    XML_ENCODINGS,
+    NamedPads,
+    Netlist,
+    Terminal,
+    check_size,
+    is_unconnected,
+    tell_alike,
+    too_many,
+)
 
 MAX_DEPTH = 64
 MAX_ELEMENTS = 2_000_000  # each takes time, however short it is
@@ -61,6 +70,7 @@ class _Document:
         self.elements = 0
         self._net: str | None = None  # None while the open LogicalNet has no name
         self._terminals: dict[tuple[str, str], Terminal] = {}
+        self._named = NamedPads()
         self._titles: dict[str, str] = {}
         self._units = ""
         self._loose: list[Origin] = []  # pins of no component
@@ -96,6 +106,7 @@ class _Document:
                 f"{len(self._loose)} pins of nets name no component and were left out",
                 self._loose[0],
             )
+        self._named.put(self._terminals, self._faults)
         parts = self._bom.parts()
         title = next((self._titles[name] for name in ("BomHeader", "Bom", "Step") if self._titles.get(name)), "")
         netlist = Netlist(self._file, tuple(self._terminals.values()), parts, title, self._units)
@@ -184,7 +195,8 @@ class _Document:
         elif self._net is not None:
             net = "" if is_unconnected(self._net) else self._net
             first = self._terminals.setdefault((ref, pin), Terminal(ref, pin, net, origin))
-            if first.net != net:
+            again = Terminal(ref, pin, net, origin)
+            if first.net != net and not self._named.takes(first, again):
                 self._clash(first, net, origin)
 
     # telling

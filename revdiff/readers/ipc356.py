@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import re
+from decimal import Decimal
+from functools import lru_cache
 
 from revdiff.design import Origin
+from revdiff.design.model import Pad
 from revdiff.errors import DataFault
 from revdiff.readers.faults import Faults
 from revdiff.readers.ipc356_lines import STEPS, Lines, Tally
 from revdiff.readers.ipc356_record import COLUMNS, NET_WIDTH, PIN_WIDTH, REF_WIDTH, Record
-from revdiff.readers.netlist import Netlist, Terminal, check_size, is_unconnected, tell_alike, too_many
+from revdiff.readers.netlist import NamedPads, Netlist, Terminal, check_size, is_unconnected, tell_alike, too_many
 
+_PLATING = {"P": "plated", "U": "unplated"}
 _ALIAS_USED = re.compile(r"NNAME ?(\S{1,9})", re.IGNORECASE)
 
 
@@ -48,6 +52,7 @@ class _Terminals:
         self._faults = faults
         self._tally = Tally(file, faults)
         self._nets: dict[str, str] = {}  # as in the record, to its full name
+        self._named = NamedPads()
         self._bare = False  # whether records name an alias by its number alone
 
     def read(self) -> tuple[Terminal, ...]:
@@ -64,10 +69,11 @@ class _Terminals:
                 terminal = self._terminal(number, record, net)
                 # Without a pin there is no telling whether two pads are one terminal.
                 first = terminals.setdefault((record.ref, record.pin) if record.pin else number, terminal)
-                if first is not terminal:
+                if first is not terminal and (first.net == net or not self._named.takes(first, terminal)):
                     self._again(first, terminal)
             if too_many(self._faults, before, self._file, number):
                 break
+        self._named.put(terminals, self._faults)
         self._tell()
         return tuple(terminals.values())
 
@@ -97,9 +103,10 @@ class _Terminals:
     def _terminal(self, number: int, record: Record, net: str) -> Terminal:
         if not record.net:
             self._tally.add("unnamed-net", number, f"{record.ref}.{record.pin}")
-        x, y = record.x, record.y
+        x, y, pad = record.x, record.y, _pad(record.pad, self._step)
         if self._step is None or x is None or y is None:
-            return Terminal(record.ref, record.pin, net, Origin(self._file, number, 4, COLUMNS), None, None, record.mid)
+            place = Origin(self._file, number, 4, COLUMNS)
+            return Terminal(record.ref, record.pin, net, place, None, None, record.mid, pad)
         return Terminal(
             record.ref,
             record.pin,
@@ -108,6 +115,7 @@ class _Terminals:
             x * self._step,
             y * self._step,
             record.mid,
+            pad,
         )
 
     def _again(self, first: Terminal, again: Terminal) -> None:
@@ -147,3 +155,14 @@ class _Terminals:
             column=21,
             remedy="Compare them with the parts list.",
         )
+
+
+@lru_cache(maxsize=1024)
+def _pad(text: str, step: Decimal | None) -> Pad:
+    """What columns 33 to 41 and 73 to 74 say; what can't be read stays as it is written, and is no fault."""
+    digits, plating = text[1:5].strip(), _PLATING.get(text[5:6].upper(), "")
+    size = ""
+    if digits.isascii() and digits.isdecimal() and step is not None:
+        size = f"{(int(digits) * step * 1000).normalize():f} mm"
+    hole = " ".join(filter(None, (size or digits, plating)))
+    return Pad(hole, text[6:9].strip().upper(), text[9:11].strip().upper())

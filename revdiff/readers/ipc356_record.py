@@ -32,7 +32,8 @@ class Misplaced(ValueError):
 class Record(NamedTuple):
     """One test record as it stands. ``x`` and ``y`` in steps of the file's unit, None where the record has none.
 
-    ``over``: the net's name runs over its field into the blank columns 18 to 20.
+    ``over``: the net's name runs over its field into the blank columns 18 to 20. ``pad``: columns 33 to 41 (hole,
+    plating, access) and 73 to 74 (mask), as written.
     """
 
     net: str
@@ -42,12 +43,13 @@ class Record(NamedTuple):
     x: int | None
     y: int | None
     over: bool
+    pad: str
 
 
 def read_record(line: str) -> Record:
     """A record 3x7 or 0x7, longer or shorter than 80 columns. Raises Misplaced at the first column that is wrong.
 
-    Diameter, layer, size, rotation and mask say nothing of what is connected, and aren't read.
+    Size and rotation say nothing of what is connected, and aren't read.
     """
     net, over = line[3:17], False
     if line[17:20].strip():
@@ -67,7 +69,7 @@ def read_record(line: str) -> Record:
     if (x is None) != (y is None):
         column, letter = (42, "X") if x is None else (50, "Y")
         raise Misplaced(column, line[column - 1 :], f"{letter}, sign and six digits")
-    return Record(clean(net.strip()), ref, pin, mid in ("M", "m"), x, y, over)
+    return Record(clean(net.strip()), ref, pin, mid in ("M", "m"), x, y, over, line[32:41] + line[72:74])
 
 
 def _coordinate(line: str, at: int, letter: str) -> int | None:

@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from types import MappingProxyType
-from typing import Literal
+from typing import Any, Literal
 from xml.parsers import expat
 
 from revdiff.design import Origin
+from revdiff.design.model import NO_PAD, Pad
 from revdiff.errors import DataFault
 from revdiff.quantities.text import fold
 from revdiff.readers.faults import Faults
@@ -43,6 +44,7 @@ class Terminal:
     x: Decimal | None = None
     y: Decimal | None = None
     mid: bool = False
+    pad: Pad = NO_PAD
 
     @property
     def name(self) -> str:
@@ -116,6 +118,36 @@ class Netlist:
                 grouped.setdefault(terminal.net, []).append(terminal)
         nets = MappingProxyType({name: tuple(terminals) for name, terminals in grouped.items()})
         object.__setattr__(self, "nets", nets)
+
+
+class NamedPads:
+    """Pads with a name instead of a number (``SH``, ``EP``), which may be on several nets: each net is a terminal then.
+
+    As in tables (``pads.py``) the first net by name has the name itself, the next ones ``SH (2)`` and so on.
+    """
+
+    def __init__(self) -> None:
+        self._several: dict[tuple[str, str], dict[str, Terminal]] = {}
+
+    def takes(self, first: Terminal, again: Terminal) -> bool:
+        """Whether the two are such pads; then both are kept."""
+        if not first.pin.isalpha():
+            return False
+        self._several.setdefault((first.ref, first.pin), {first.net: first}).setdefault(again.net, again)
+        return True
+
+    def put(self, terminals: dict[Any, Terminal], faults: Faults) -> None:
+        """Puts a terminal for each net among those of a file, and tells of it."""
+        for (ref, pin), by_net in self._several.items():
+            for index, net in enumerate(sorted(by_net), 1):
+                name = pin if index == 1 else f"{pin} ({index})"
+                terminals[ref, name] = replace(by_net[net], pin=name)
+            faults.notice(
+                "pads-on-two-nets",
+                f"the pads {ref}.{pin} are on {len(by_net)} nets; they are compared as {len(by_net)} terminals",
+                min((item.origin for item in by_net.values()), key=lambda origin: (origin.line, origin.column)),
+                found=", ".join(net or "no net" for net in sorted(by_net)),
+            )
 
 
 def is_unconnected(net: str) -> bool:

@@ -7,10 +7,10 @@ netlist = { file = "base/base.xml", devices = ["U1"], connectors = ["J1", "J2"] 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Container, Iterable, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from revdiff.design import Board, Node, Origin, Reading
+from revdiff.design import EMPTY, Board, Node, Origin, Reading
 from revdiff.errors import DataFault
 from revdiff.quantities.designator import letters_of
 from revdiff.quantities.text import clean, fold
@@ -18,7 +18,7 @@ from revdiff.readers.connectors import join_contacts
 from revdiff.readers.derive import derive_contacts, derive_parts, derive_pins
 from revdiff.readers.faults import Faults
 from revdiff.readers.joined_names import CONNECTORS, join_pins
-from revdiff.readers.netlist import Netlist, looks_like
+from revdiff.readers.netlist import Netlist, Terminal, looks_like
 from revdiff.readers.value_units import value_unit
 from revdiff.sources.paths import inside
 
@@ -85,9 +85,10 @@ def read_netlist(data: bytes, file: str, faults: Faults) -> Netlist:
 
 def with_netlist(board: Board, netlist: Netlist, spec: NetlistSpec, faults: Faults) -> Board:
     """The board with the netlist's nodes, and with pins, contacts and parts from it where no table has them."""
+    nets = {name: Reading(name, fold(name)) for name in netlist.nets} | {"": EMPTY}
     nodes = {
-        (item.ref, item.pin): Node(item.ref, item.pin, Reading(item.net, fold(item.net) or None), item.origin)
-        for item in netlist.terminals
+        (item.ref, item.pin): Node(item.ref, item.pin, nets[item.net], item.origin, item.pad)
+        for item in (*netlist.terminals, *_pinless(netlist))
         if item.ref and item.pin
     }
     refs = dict.fromkeys(ref for ref, _ in nodes)
@@ -134,6 +135,17 @@ def with_netlist(board: Board, netlist: Netlist, spec: NetlistSpec, faults: Faul
         parts={**board.parts, **parts},
         tables=board.tables | {name for name, there in have.items() if there},
     )
+
+
+def _pinless(netlist: Netlist) -> Iterator[Terminal]:
+    """The pads without any pin, as mounting holes have them, that are on a net: one for each part and net."""
+    nets: dict[str, dict[str, Terminal]] = {}
+    for item in netlist.terminals:
+        if item.ref and item.net and not item.pin:
+            nets.setdefault(item.ref, {}).setdefault(item.net, item)
+    for by_net in nets.values():
+        for index, net in enumerate(sorted(by_net), 1):
+            yield replace(by_net[net], pin="PAD" if index == 1 else f"PAD ({index})")
 
 
 def _is_whole(board: Board, drawn: Container[str], sizes: Mapping[str, int]) -> bool:

@@ -126,6 +126,43 @@ def test_copper_without_a_part_is_no_terminal() -> None:
     assert (nets(netlist), told) == ({"GND": ["U1.1"]}, [])
 
 
+@pytest.mark.parametrize("order", [("GND", "SHIELD"), ("SHIELD", "GND")])
+def test_named_pads_on_two_nets_are_two_terminals_whatever_their_order(order: tuple[str, str]) -> None:
+    netlist, told = read356(file356(*(record(net, "J1", "SH", x=place) for place, net in enumerate(order))))
+    assert nets(netlist) == {net: [f"J1.SH{' (2)' * (net == 'SHIELD')}"] for net in order}
+    assert [item[:2] for item in told] == [("notice", "pads-on-two-nets")]
+
+
+def test_bare_numbers_of_aliases_stand_for_the_nets_where_no_record_writes_nname() -> None:
+    netlist, told = read356(
+        file356("P  NNAME12    SENSOR_SUPPLY_LEFT", record("12", "U1", "1"), record("GND", "U1", "2"))
+    )
+    assert (nets(netlist), told) == ({"SENSOR_SUPPLY_LEFT": ["U1.1"], "GND": ["U1.2"]}, [])
+    netlist, _ = read356(
+        file356("P  NNAME12    SENSOR_SUPPLY_LEFT", record("12", "U1", "1"), record("NNAME12", "U1", "2"))
+    )
+    assert nets(netlist) == {"12": ["U1.1"], "SENSOR_SUPPLY_LEFT": ["U1.2"]}
+
+
+def test_hole_access_and_mask_are_kept() -> None:
+    # The lines are those of reference for AN40's columns 33 to 41 and 73 to 74, checked by slicing.
+    lines = (
+        "317GND              J1    -1    D0400PA00X+023000Y+012000X0600Y0600     S0",
+        "327SPI_SCK          U3    -21         A01X-001250Y+098765X0300Y1500R090 S3",
+        "367N/C              MH1   -1    D1250UA00X+005000Y+005000",
+        "317GND              J1    -2    D04X0PA00X+023000Y+012000X0600Y0600     S0",
+    )
+    netlist, told = read356(file356(*lines))
+    pads = {item.name: (item.pad.hole, item.pad.access, item.pad.mask) for item in netlist.terminals}
+    assert pads == {
+        "J1.1": ("1.016 mm plated", "A00", "S0"),
+        "U3.21": ("", "A01", "S3"),
+        "MH1.1": ("3.175 mm unplated", "A00", ""),
+        "J1.2": ("04X0 plated", "A00", "S0"),
+    }
+    assert told == []
+
+
 # Continuations, other records, images, the end
 
 

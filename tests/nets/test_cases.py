@@ -77,3 +77,13 @@ def test_every_kind_of_net_event_has_a_case() -> None:
     told = {text.partition(" ")[0] for case in CASES for text in case.told}
     assert {"pin.opened", "pin.connected", "signal.voltage"} <= told
     assert {kind for kind in KINDS if kind.startswith("net.")} <= told
+
+
+def test_what_is_said_of_pads_is_told_once_for_all_parts_alike() -> None:
+    nets = as_356(parsed("A: U1.1 R1.1 R2.1\nB: U1.2 R1.2 R2.2"))
+    lines = nets.decode().splitlines()
+    other = "\n".join(line.replace("A01", "A02") if line[20:22] in ("R1", "R2") else line for line in lines)
+    old, new = (load(files(data, "ipc", "")) for data in (nets, other.encode()))
+    assert [(item.kind, item.subject, item.before, item.after) for item in compare_designs(old, new).changes] == [
+        ("pad.changed", "R1, R2", "access A01", "access A02")
+    ]

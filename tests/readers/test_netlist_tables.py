@@ -97,3 +97,11 @@ def test_a_controller_that_the_pin_map_calls_otherwise_is_not_derived_again() ->
     board = load(files).boards["base"]
     assert {device for device, _ in board.pins} == {"MCU"}
     assert board.joined["MCU", "9"] == ("U1", "9")
+
+
+def test_pads_without_a_pin_are_on_their_nets() -> None:
+    holes = [record(net="GND", ref="MH1", pin=""), record(net="N/C", ref="MH2", pin="")]
+    files: dict[str, str | bytes] = {"revdiff.toml": manifest('"base.ipc"'), "base.ipc": file356(*PINS, *holes)}
+    nodes = load(files).boards["base"].nodes
+    assert nodes["MH1", "PAD"].net.raw == "GND"
+    assert not any(ref == "MH2" for ref, _ in nodes)

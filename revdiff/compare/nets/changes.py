@@ -57,8 +57,34 @@ def net_changes(
                 found.append(change)
                 followed |= names
     found += [written.placed(kind == "added", events) for kind, events in placed.items()]
+    found += _pads(board, pairs)
     kept = (change for change in before if not _follows(change, followed & derived))
     return [*(_with_nets(change, written, beside) for change in kept), *found]
+
+
+def _pads(board: Board, pairs: NetPairs) -> Iterator[Change]:
+    """What the netlists say of the copper of a terminal that both have, where they say something else now."""
+    alike: dict[tuple[tuple[str, str, str], ...], list[tuple[Node, Node]]] = {}
+    for terminal, one in pairs.old.nodes.items():
+        two = pairs.new.nodes.get(terminal)
+        if two is not None and one.pad is not two.pad and one.pad != two.pad:
+            stated = ((name, getattr(one.pad, name), getattr(two.pad, name)) for name in ("hole", "access", "mask"))
+            different = tuple((name, old, new) for name, old, new in stated if old and new and old != new)
+            if different:
+                alike.setdefault(different, []).append((one, two))
+    for different, nodes in alike.items():
+        nodes.sort(key=lambda pair: (natural_key(pair[1].ref), natural_key(pair[1].pin)))
+        before, after = (", ".join(f"{item[0]} {item[side]}" for item in different) for side in (1, 2))
+        yield Change(
+            kind="pad.changed",
+            board=board.name,
+            subject=compress(list(dict.fromkeys(two.ref for _, two in nodes))),
+            before=before,
+            after=after,
+            pairs=tuple((f"{one.ref}.{one.pin}", f"{two.ref}.{two.pin}") for one, two in nodes),
+            origin_before=nodes[0][0].origin,
+            origin_after=nodes[0][1].origin,
+        )
 
 
 def _derived(board: Board) -> Iterator[str]:

@@ -85,7 +85,7 @@ def net_events(pairs: NetPairs, told: Chosen = _none, derived: Chosen = _none) -
 
 def _parts(pairs: NetPairs) -> tuple[frozenset[str], frozenset[str]]:
     """Parts that only one netlist has: the new ones, the old ones."""
-    old, new = pairs.old.pins.keys(), pairs.new.pins.keys()
+    old, new = ({ref for ref, _ in wires.net_of} for wires in (pairs.old, pairs.new))
     return frozenset(new - old), frozenset(old - new)
 
 

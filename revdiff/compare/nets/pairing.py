@@ -92,10 +92,16 @@ def pair_nets(old: Wires, new: Wires, boards: tuple[Board, Board]) -> NetPairs:
     settled = [net for net in old.members if _equal(old, new, net)]
     candidates = _open(old, new, settled)
     loose = _loose(old, new, boards, candidates)
-    new = _turned(new, _by_names(old, new, loose))
+    if turned := _by_names(old, new, loose):
+        new = _turned(new, [_ends(old, ref) for ref in turned])
     found = _paired(old, new, candidates)
     turned = [ref for ref in loose if _better_turned(found, ref)]
-    return _paired(old, _turned(new, turned), candidates) if turned else found
+    return _paired(old, _turned(new, [_ends(old, ref) for ref in turned]), candidates) if turned else found
+
+
+def _ends(wires: Wires, ref: str) -> tuple[Terminal, Terminal]:
+    one, two = wires.pins[ref]
+    return (ref, one), (ref, two)
 
 
 def _loose(old: Wires, new: Wires, boards: tuple[Board, Board], candidates: Iterable[Terminal]) -> list[str]:
@@ -103,13 +109,13 @@ def _loose(old: Wires, new: Wires, boards: tuple[Board, Board], candidates: Iter
     return [
         ref
         for ref in dict.fromkeys(ref for ref, _ in candidates)
-        if len(pins := old.pins.get(ref, ())) == 2 and set(new.pins.get(ref, ())) == set(pins)
-        if not any(_polar(ref, wires, board) for wires, board in zip((old, new), boards, strict=True))
+        if len(pins := old.pins.get(ref, ())) == 2 and all((ref, pin) in new.net_of for pin in pins)
+        if not any(_polar(ref, pins[0], wires, board) for wires, board in zip((old, new), boards, strict=True))
     ]
 
 
-def _polar(ref: str, wires: Wires, board: Board) -> bool:
-    own = wires.nodes[ref, wires.pins[ref][0]].ref
+def _polar(ref: str, pin: str, wires: Wires, board: Board) -> bool:
+    own = wires.nodes[ref, pin].ref
     part = board.parts.get(own)
     return has_polarity(own, None if part is None else part.data)
 
@@ -136,12 +142,11 @@ def _better_turned(pairs: NetPairs, ref: str) -> bool:
     return _same(before, after[::-1]) > _same(before, after)
 
 
-def _turned(wires: Wires, refs: Iterable[str]) -> Wires:
+def _turned(wires: Wires, ends: Iterable[tuple[Terminal, Terminal]]) -> Wires:
     """The wires with some parts with two terminals turned round."""
     nodes, net_of = dict(wires.nodes), dict(wires.net_of)
     members = dict(wires.members)
-    for ref in refs:
-        one, two = ((ref, pin) for pin in wires.pins[ref])
+    for one, two in ends:
         nodes[one], nodes[two] = nodes[two], nodes[one]
         for net in (net_of[one], net_of[two]):
             if net:
