@@ -52,6 +52,7 @@ two revisions a C header that chooses by the board ID at run time.
 @click.option("--export", type=click.Choice(["c", "dts", "csv", "json"]), help="Write a pin map in this form instead.")
 @click.option("--board", default="", help="The board to export (default: the only one with pins).")
 @click.option("--device", default="", help="The controller to export (default: the only one of the board).")
+@click.option("--prefix", default="", help="What names of an exported C header start with (default: BOARD_DEVICE).")
 @click.option("--contracts", multiple=True, help="Firmware contracts of both revisions: a folder or another revision.")
 @click.option("--functions", default="", help="Check pin functions against this CSV file or part, as stm32f405rgt6.")
 @click.option("--width", type=click.IntRange(40, 400), help="Width of the terminal notice (default: the terminal's).")
@@ -70,6 +71,7 @@ def command(
     export: str | None,
     board: str,
     device: str,
+    prefix: str,
     contracts: tuple[str, ...],
     functions: str,
     width: int | None,
@@ -92,7 +94,7 @@ def command(
     if functions:
         write_text(_functions(review, board, device, functions), output)
     elif export is not None:
-        write_text(_export(review, export, board, device, both=new is not None), output)
+        write_text(_export(review, export, board, device, prefix, both=new is not None), output)
     else:
         from revdiff.release.pin_notice import pin_notice
         from revdiff.report import pins
@@ -127,7 +129,7 @@ def _functions(review: Review, board: str, device: str, source: str) -> str:
     return checked_functions(*chosen_board(review.comparison.new.boards, board, device), source)
 
 
-def _export(review: Review, export: str, board: str, device: str, *, both: bool) -> str:
+def _export(review: Review, export: str, board: str, device: str, prefix: str, *, both: bool) -> str:
     from revdiff.report import pins_c, pins_dts, pins_table
 
     chosen, name = chosen_board(review.comparison.new.boards, board, device)
@@ -137,9 +139,9 @@ def _export(review: Review, export: str, board: str, device: str, *, both: bool)
     if both:
         from revdiff.report.pins_revisions import selecting_header
 
-        return selecting_header(review, chosen, name)
+        return selecting_header(review, chosen, name, prefix)
     if export == "c":
-        return pins_c.to_header(chosen.name, name, review.new.name, pins)
+        return pins_c.to_header(chosen.name, name, review.new.name, pins, prefix)
     if export == "dts":
         return pins_dts.to_fragment(chosen.name, name, review.new.name, pins)
     if export == "csv":

@@ -5,6 +5,7 @@ A design's texts reach the header only as letters, digits and underscores of a n
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from revdiff.errors import UsageFault
@@ -21,10 +22,12 @@ _STRUCT = (
     "    char bank;           /* 'A' for PA5, '0' for GPIO5; 0 where the port has another name */",
     "    int line;            /* 5 for PA5; -1 where the port has another name */",
     "    int active_low;",
+    "    int output;          /* 1 where the controller drives it */",
+    "    int idle;            /* the level at which it is not active; -1 where nobody states it */",
     "};",
     "#endif",
 )
-_NO_PIN = "{0, 0, 0, 0, -1, 0}"
+_NO_PIN = "{0, 0, 0, 0, -1, 0, 0, -1}"
 
 
 def c_name(text: str) -> str:
@@ -33,8 +36,17 @@ def c_name(text: str) -> str:
     return "".join(char.upper() if char.isascii() and char.isalnum() else "_" for char in signed) or "_"
 
 
-def _prefix(board: str, device: str) -> str:
-    """What every name of a header starts with; an identifier doesn't start with a digit (ISO C99, 6.4.2.1)."""
+def _prefix(board: str, device: str, wanted: str = "") -> str:
+    """What every name of a header starts with; an identifier doesn't start with a digit (ISO C99, 6.4.2.1).
+
+    Raises UsageFault where the one that is wanted is none.
+    """
+    if wanted:
+        if not re.fullmatch(r"[A-Za-z][A-Za-z0-9_]{0,30}", wanted, re.ASCII):
+            raise UsageFault(
+                f"{wanted!r} can't start names in C: a letter, then letters, digits and underscores, 31 at most."
+            )
+        return wanted
     name = f"{c_name(board)}_{c_name(device)}"
     return f"BOARD_{name}" if name[0].isdigit() else name
 
@@ -71,9 +83,12 @@ def c_comment(text: str) -> str:
     return "".join(char if char.isascii() and (char.isalnum() or char in " ._-+@") else "_" for char in text)[:120]
 
 
-def to_header(board: str, device: str, revision: str, pins: Sequence[ExportPin]) -> str:
-    """The header of one revision: a few constants for each signal, and a table of all pins."""
-    prefix = _prefix(board, device)
+def to_header(board: str, device: str, revision: str, pins: Sequence[ExportPin], start: str = "") -> str:
+    """The header of one revision: a few constants for each signal, and a table of all pins.
+
+    ``start``: what names start with instead of board and device.
+    """
+    prefix = _prefix(board, device, start)
     names = c_names(item.signal for item in pins)
     lines = [f"/* Pins of {c_comment(f'{board}.{device} at {revision}')}; written by revdiff, ISO C99 and C++11. */"]
     lines += [f"#ifndef {prefix}_PINS_H", f"#define {prefix}_PINS_H", "", *_STRUCT, ""]
@@ -97,13 +112,17 @@ def _constants(name: str, item: ExportPin) -> Iterator[str]:
         yield f"#define {name}_BANK '{bank.upper()}'"
         yield f"#define {name}_LINE {line}"
     yield f"#define {name}_ACTIVE_LOW {int(item.active == 'low')}"
+    yield f"#define {name}_OUTPUT {int(item.output)}"
+    if item.idle is not None:
+        yield f"#define {name}_IDLE {item.idle}"
 
 
 def _entry(item: ExportPin) -> str:
     bank, line = item.line or ("", -1)
     shown = f"'{bank.upper()}'" if bank else "0"
     texts = ", ".join(c_string(text) for text in (item.signal, item.pin, item.port))
-    return f"{{{texts}, {shown}, {line}, {int(item.active == 'low')}}}"
+    idle = -1 if item.idle is None else item.idle
+    return f"{{{texts}, {shown}, {line}, {int(item.active == 'low')}, {int(item.output)}, {idle}}}"
 
 
 def to_selecting_header(
@@ -111,6 +130,7 @@ def to_selecting_header(
     device: str,
     revisions: Sequence[tuple[str, int, Sequence[ExportPin]]],
     renamed: Mapping[str, str],
+    start: str = "",
 ) -> str:
     """The header of several revisions, each as (name, board ID, pins); ``renamed``: folded old signal to folded new.
 
@@ -124,7 +144,7 @@ def to_selecting_header(
                 f"them apart. Give [identity.{board}] another code in one of them."
             )
         by_id[identity] = revision
-    prefix = _prefix(board, device)
+    prefix = _prefix(board, device, start)
     low = prefix.lower()
     signals: dict[str, str] = {}
     for _, _, pins in reversed(revisions):

@@ -9,7 +9,7 @@ from revdiff.report.pins_c import to_selecting_header
 from revdiff.report.pins_table import export_pins
 
 
-def selecting_header(review: Review, board: Board, device: str) -> str:
+def selecting_header(review: Review, board: Board, device: str, start: str = "") -> str:
     """The header. Board IDs are the codes of ``[identity.BOARD]``; 0 and 1 where neither revision states one.
 
     Raises UsageFault where the codes don't tell the two apart, or the old revision has no such board.
@@ -32,6 +32,7 @@ def selecting_header(review: Review, board: Board, device: str) -> str:
             (review.new.name, numbers[1], export_pins(board, device)),
         ],
         comparison.renames.by_board.get(board.name, {}),
+        start,
     )
 
 

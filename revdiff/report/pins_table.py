@@ -36,6 +36,16 @@ class ExportPin:
         """(bank, line) of the port: ``PB2`` is line 2 of ``b``, ``GPIO5`` line 5 of ``0``; None for other names."""
         return port_line(self.port)
 
+    @property
+    def output(self) -> bool:
+        """Whether the controller drives it."""
+        return self.direction in ("out", "open drain")
+
+    @property
+    def idle(self) -> int | None:
+        """The level at which it is not active, for a program to set first; None where nobody states it."""
+        return {"low": 1, "high": 0}.get(self.active)
+
 
 COLUMNS = tuple(item.name for item in fields(ExportPin))
 

@@ -81,25 +81,28 @@ static void hex(const char *text)
 static void show(const struct board_pin *pin)
 {
     hex(pin->signal); hex(pin->pin); hex(pin->port);
-    printf("%d %d %d\\n", pin->bank, pin->line, pin->active_low);
+    printf("%d %d %d %d %d\\n", pin->bank, pin->line, pin->active_low, pin->output, pin->idle);
 }
 """
 
 
-def read_back(output: str) -> list[tuple[str, str, str, str, int, bool]]:
-    found = []
+def read_back(output: str) -> list[tuple[object, ...]]:
+    found: list[tuple[object, ...]] = []
     for line in output.splitlines():
-        signal, pin, port, bank, number, low = line.split(" ")
+        signal, pin, port, bank, number, low, output, idle = line.split(" ")
         texts = [bytes.fromhex(item).decode() for item in (signal, pin, port)]
-        found.append((texts[0], texts[1], texts[2], chr(int(bank)) if bank != "0" else "", int(number), low == "1"))
+        shown = chr(int(bank)) if bank != "0" else ""
+        found.append((*texts, shown, int(number), low == "1", output == "1", int(idle)))
     return found
 
 
-def expected(pins: tuple[ExportPin, ...]) -> list[tuple[str, str, str, str, int, bool]]:
-    found = []
+def expected(pins: tuple[ExportPin, ...]) -> list[tuple[object, ...]]:
+    found: list[tuple[object, ...]] = []
     for item in pins:
         bank, line = item.line or ("", -1)
-        found.append((item.signal, item.pin, item.port, bank.upper(), line, item.active == "low"))
+        idle = {"low": 1, "high": 0}.get(item.active, -1)
+        driven = item.direction in ("out", "open drain")
+        found.append((item.signal, item.pin, item.port, bank.upper(), line, item.active == "low", driven, idle))
     return found
 
 
@@ -122,6 +125,21 @@ def test_the_constants_of_the_c_header_are_those_of_the_pins(tmp_path: Path) -> 
     assert output.splitlines() == [
         f"{item.pin} {item.port[1]} {item.port[2:]} {int(item.active == 'low')}" for item in PINS
     ]
+
+
+def test_names_start_as_asked() -> None:
+    header = pins_c.to_header("base", "U1", "v1", PINS, "my_board")
+    assert "#define my_board_HEAT_PIN 2" in header
+    assert "#define my_board_HEAT_OUTPUT 1" in header
+    assert "#define my_board_HEAT_IDLE 0" in header
+    assert "my_board_pins[]" in header
+    assert "BASE_U1" not in header
+
+
+@pytest.mark.parametrize("start", ["1x", "a-b", "a b", "\u00e4", "x" * 32, '"'])
+def test_what_is_no_start_of_a_name_is_refused(start: str) -> None:
+    with pytest.raises(UsageFault, match="can't start names in C"):
+        pins_c.to_header("base", "U1", "v1", PINS, start)
 
 
 def with_codes(old: str, new: str) -> tuple[dict[str, str], dict[str, str]]:
@@ -153,8 +171,8 @@ def test_the_header_of_two_revisions_chooses_by_the_board_id(
     ask += "base_u1_pin(BASE_U1_ID_V2, BASE_U1_SIG_NBUTTON)->signal);"
     program = f'#include <stdio.h>\n#include "pins.h"\n{PRINT}int main(void) {{ {ask} return 0; }}\n'
     old, new, unknown, rest = compiled(tmp_path, program).split("--\n")
-    assert sorted(read_back(old)) == sorted(expected(PINS))
-    assert sorted(read_back(new)) == sorted(expected(export_pins(load(NEW).boards["base"], "U1")))
+    assert sorted(read_back(old), key=repr) == sorted(expected(PINS), key=repr)
+    assert sorted(read_back(new), key=repr) == sorted(expected(export_pins(load(NEW).boards["base"], "U1")), key=repr)
     assert unknown == ""
     assert rest.splitlines() == ["PA1 PA0 1", "nKEY nBUTTON"]
 
@@ -180,8 +198,8 @@ def test_the_header_of_two_revisions_compiles_as_cpp_and_tells_the_same_pins(tmp
     )
     program = f'#include <cstdio>\n#include "pins.h"\nusing namespace std;\n{PRINT}int main() {{ {ask} return 0; }}\n'
     old, new, _ = compiled_as_cpp(tmp_path, program).split("--\n")
-    assert sorted(read_back(old)) == sorted(expected(HOSTILE))
-    assert sorted(read_back(new)) == sorted(expected(HOSTILE[3:9]))
+    assert sorted(read_back(old), key=repr) == sorted(expected(HOSTILE), key=repr)
+    assert sorted(read_back(new), key=repr) == sorted(expected(HOSTILE[3:9]), key=repr)
 
 
 @needs_cc
@@ -248,6 +266,23 @@ def test_the_devicetree_fragment_compiles_and_reads_back_to_the_same_lines(
     found = names_by_bank(tmp_path, fragment, {bank for _, bank, _ in placed})
     got = [(name, bank, line) for bank, names in found.items() for line, name in enumerate(names) if name]
     assert sorted(got) == sorted(placed)
+
+
+@needs_dtc
+def test_active_levels_are_flags_in_the_devicetree(tmp_path: Path) -> None:
+    """0 and 1 as of active high and low (dt-bindings/gpio/gpio.h, from memory); read from the compiled tree."""
+    pins = (
+        *HOSTILE,
+        ExportPin("LED_STAT", "20", "PD3", active="low"),
+        ExportPin("led-stat", "21", "PD4", active="high"),
+    )
+    fragment = pins_dts.to_fragment("base", "U1", "v1", pins)
+    names_by_bank(tmp_path, fragment, {item.line[0] for item in pins if item.line is not None})
+    cells = {}
+    for name in ("led-stat-gpios", "led-stat-2-gpios"):
+        get = ["fdtget", "-t", "i", str(tmp_path / "board.dtb"), "/board-signals", name]
+        cells[name] = subprocess.run(get, capture_output=True, text=True, check=True).stdout.split()[1:]
+    assert cells == {"led-stat-gpios": ["3", "1"], "led-stat-2-gpios": ["4", "0"]}
 
 
 def test_pins_whose_port_names_no_line_are_told_in_the_fragment() -> None:
