@@ -107,7 +107,7 @@ class Board:
     ``nodes``: the terminals of a netlist by (designator, pin), where the board has one. ``whole``: whether that netlist
     has all of the board, so that a terminal alone on its net is an open pin, whatever the net is called.
     ``joined``: the pins of the pin map by (device, number) to their terminals in the netlist, as far as can be told.
-    ``numbers``: by name what a source of its pins defines as a plain number that could be a pin, and was not taken for one.
+    ``numbers``: by name the plain numbers in a source of its pins that could be pins, and were not taken for any.
     """
 
     name: str

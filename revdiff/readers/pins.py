@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
@@ -29,12 +29,13 @@ class PinMap(dict[tuple[str, str], Pin]):
 def read_pins(table: Table, spec: TableSpec, faults: Faults) -> PinMap:
     """The pins of a pin map by (device, number); a map without pin numbers is keyed by port name.
 
-    In a list of names, as firmware keeps it, one pin may have several; the first counts as its signal and the
-    others are kept beside it.
+    In a list of names, as firmware keeps it, or a table keyed by its signals, one pin may have several; the first
+    counts as its signal and the others are kept beside it. Two outputs or functions on one pin are told.
     """
     rows = RowReader(table, spec, PINS, faults)
     by = "pin" if "pin" in table.columns else "port"
     keys = Keys(table, rows, faults, "device", by, spec.device.strip().upper() or _DEVICE)
+    by_signal = table.names or 0 < table.places.get("signal", 0) < table.places.get(by, 0)
     seen: dict[tuple[str, str], list[Pin]] = {}
     others: dict[tuple[str, str], list[Pin]] = {}
     for line, row in table.rows:
@@ -43,13 +44,14 @@ def read_pins(table: Table, spec: TableSpec, faults: Faults) -> PinMap:
             continue
         origin = table.origin(line, by)
         pin = Pin(device=key[0], number=key[1], extra=rows.extra(row), origin=origin, **rows.readings(line, row))
-        if key in seen and table.names and pin.signal:
+        if key in seen and by_signal and pin.signal:
             others.setdefault(key, []).append(pin)
         else:
             seen.setdefault(key, []).append(pin)
     settled = [pin for rows in seen.values() for pin in (settle(rows, faults) if len(rows) > 1 else rows)]
     pins = PinMap({(pin.device, pin.number): pin for pin in settled})
     for key, named in others.items():
+        _tell_uses((pins[key], *named), faults)
         pins[key] = _with_names(pins[key], named)
     if others:
         named = next(iter(others.values()))
@@ -73,6 +75,22 @@ def read_pins(table: Table, spec: TableSpec, faults: Faults) -> PinMap:
         for name, number, line in table.numbers
     }
     return pins
+
+
+def _tell_uses(named: Sequence[Pin], faults: Faults) -> None:
+    """Tells a pin that two of its names use otherwise: each as an output, or with a function of its own."""
+    different = list({item.signal.word: item for item in named}.values())
+    outputs = [item for item in different if item.direction.word in ("out", "open drain", "analog out")]
+    functions = {item.function.word: item for item in different if item.function}
+    for what, items in (("outputs", outputs), ("functions", list(functions.values()))):
+        if len(items) > 1:
+            faults.notice(
+                "two-uses-of-a-pin",
+                f"{items[0].name} has {len(items)} {what}: {', '.join(item.signal.raw for item in items)}",
+                items[1].origin,
+                found=items[1].signal.raw,
+                remedy="If they are names of one thing, keep the direction and the function with one of them.",
+            )
 
 
 def _with_names(pin: Pin, others: list[Pin]) -> Pin:

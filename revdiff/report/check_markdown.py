@@ -12,6 +12,7 @@ from revdiff.release.check import Check, ToldChange, ToldFinding
 from revdiff.release.markdown import escape
 from revdiff.release.words import CAUTIONS, GROUP_TITLES, SEVERITY_TITLES
 from revdiff.report.check_text import group_of, held_against, of_severity, seen, setting_line, states, summary
+from revdiff.report.data_lines import data_lines
 from revdiff.report.drift import drift_line
 from revdiff.report.page import change_line
 
@@ -119,7 +120,7 @@ def _sections(check: Check) -> Iterator[_Section]:
     )
     yield _Section("Waivers", _lines(waiver_lines(check.waivers)))
     notices = [item for item in check.diagnostics if item.severity != "fault"]
-    yield _Section("About the data", _lines(f"{item.severity}, {item.revision}: {item}" for item in notices))
+    yield _Section("About the data", _lines(data_lines(notices)))
 
 
 def _lines(lines: Iterable[str]) -> list[tuple[str, str]]:

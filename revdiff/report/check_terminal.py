@@ -14,6 +14,7 @@ from revdiff.release.scope import nothing_changed
 from revdiff.release.verdicts import counted
 from revdiff.release.words import CAUTIONS, GROUP_TITLES, SEVERITY_TITLES
 from revdiff.report.check_text import group_of, held_against, of_severity, seen, setting_line, states, summary
+from revdiff.report.data_lines import data_lines
 from revdiff.report.drift import drift_line
 from revdiff.report.page import Page, change_line
 
@@ -49,7 +50,7 @@ def print_check(check: Check, console: Console) -> None:
         page.put(page.text(nothing_changed(check.review.comparison)), 0)
     _findings(page, "Not by this change: the base had these already", "", [i for i in check.findings if i.standing])
     page.listed("Waivers", waiver_lines(check.waivers))
-    page.listed("About the data", [f"{item.severity}, {item.revision}: {item}" for item in check.diagnostics])
+    page.listed("About the data", data_lines(check.diagnostics))
     if check.findings:
         page.line("")
         for text in CAUTIONS:

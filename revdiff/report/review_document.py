@@ -23,6 +23,7 @@ from revdiff.release.scope import nothing_changed
 from revdiff.release.verdicts import counted, verdicts
 from revdiff.release.words import CAUTIONS, GROUP_TITLES, SEVERITY_TITLES
 from revdiff.report.cause_blocks import arrangement_blocks, cause_blocks
+from revdiff.report.data_lines import data_lines
 from revdiff.report.other_readings import TITLE as READINGS
 from revdiff.report.other_readings import reading_lines
 from revdiff.report.page import change_line
@@ -58,7 +59,7 @@ def _blocks(review: Review, detail: bool, summary: bool) -> Iterator[Block]:
     yield from _listed(READINGS, reading_lines(review.comparison.other_readings))
     yield from _not_checked(review, detail)
     yield from _listed("Waivers", waiver_lines(review.waivers))
-    yield from _listed("About the data", [f"{item.severity}, {item.revision}: {item}" for item in review.diagnostics])
+    yield from _listed("About the data", data_lines(review.diagnostics))
     yield Sentence("; ".join(_identity(item) for item in (review.old, review.new)) + ".")
     if any(item.severity != "info" for item in review.findings):
         yield Sentence(f"Cautions: {' '.join(CAUTIONS)}")

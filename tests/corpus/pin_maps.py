@@ -266,7 +266,7 @@ PAIRS = (
         _SIGNALS,
         ("RAIN,GPIO34,in", "RAIN,GPIO35,in"),
         changes=("pin.moved RAIN: U1.GPIO34 > U1.GPIO35",),
-        told=("several-names",),
+        told=("several-names", "two-uses-of-a-pin"),
     ),
     edited(
         "a pin that sent is a motor's now: told for the pin, and a hazard for the firmware that was",
