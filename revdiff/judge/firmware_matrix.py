@@ -49,8 +49,8 @@ class FirmwareMatrix:
     """All grids. ``left_out``: (revision, why).
 
     ``faults``: of all revisions, and by whose manifest those without one were read. ``newest``: the revision whose
-    faults can still be mended. ``subject``: the one revision that was held against the shipped ones, ``held``; empty: all
-    revisions are judged.
+    faults can still be mended. ``subject``: the one revision that was held against the shipped ones, ``held``; empty:
+    all revisions are judged.
     """
 
     title: str
