@@ -37,14 +37,25 @@ def open(revision: str | None = None, *, repository: Path = Path(), design: str 
     return look_at_revision(revision, repository=repository, design=design)
 
 
-def compare(old: str, new: str, *, repository: Path = Path(), design: str = "", strict_names: bool = False) -> Review:
+def compare(
+    old: str,
+    new: str,
+    *,
+    repository: Path = Path(),
+    design: str = "",
+    manifest: str = "",
+    strict_names: bool = False,
+) -> Review:
     """Two revisions compared and judged: ``changes``, ``findings``, ``verdict`` with its causes, ``not_checked``.
 
-    Raises as ``open`` does, with the faults of both revisions.
+    ``manifest``: a file, or REV:FILE, that both are read by; without it, one that has none is lent one. Raises as
+    ``open`` does, with the faults of both revisions.
     """
     from revdiff.app.review import review_revisions
 
-    return review_revisions(old, new, repository=repository, design=design, strict_names=strict_names)
+    return review_revisions(
+        old, new, repository=repository, design=design, manifest=manifest, strict_names=strict_names
+    )
 
 
 def review(old: Look, new: Look) -> ChangeVerdict:

@@ -23,6 +23,7 @@ from revdiff.sources import Revision, open_revision
 from revdiff.sources.files import file_of
 from revdiff.sources.paths import shown
 
+_LISTED = 3
 _OF_NONE = "what revdiff init would write"
 
 
@@ -72,6 +73,13 @@ class Lending:
     def _recognised(self, revision: Revision, among: Sequence[Revision], further: Sequence[Revision]) -> Design:
         """By what the files of the newest one with tables are, so that boards have the same names in all."""
         for one in among:
+            nested = [path for path in one.paths() if path.endswith(f"/{MANIFEST}")]
+            if nested:
+                where = ", ".join(shown(path) for path in nested[:_LISTED])
+                raise DataFault(
+                    f"{one.identity.name} has no {MANIFEST} at the root of the design, but {where}; "
+                    "name the folder of the one that is meant with --design"
+                )
             data = self._proposed(one)
             if data is None:
                 continue

@@ -13,7 +13,7 @@ from revdiff.readers.faults import Faults
 from revdiff.readers.manifest import read_manifest
 from revdiff.readers.manifest_shape import parse_toml
 from revdiff.readers.proposal import TABLES, BoardProposal, Proposal
-from revdiff.readers.proposal_text import board_lines, contract_lines, joint_lines, table_lines
+from revdiff.readers.proposal_text import board_lines, contract_lines, joint_lines, quoted, table_lines
 from revdiff.readers.tables import is_there, matches
 from revdiff.readers.trusted import netlist_file
 from revdiff.sources import Revision
@@ -102,7 +102,7 @@ class _Updating:
             ends = [f"{boards[board]}.{name}" for board, _, name in (end.rpartition(".") for end in (joint.a, joint.b))]
             if not taken & set(ends):
                 lines = [line for line in joint_lines(joint) if not line.startswith(("a =", "b ="))]
-                named = [f'a = "{ends[0]}"', f'b = "{ends[1]}"']
+                named = [f"a = {quoted(ends[0])}", f"b = {quoted(ends[1])}"]
                 self._end += ["", *lines[:2], *named, *lines[2:]]
                 self._added.append(f"joint {ends[0]} with {ends[1]}")
 
@@ -112,7 +112,7 @@ class _Updating:
                 continue
             lines = list(contract_lines(contract))
             board = boards[contract.board]
-            self._end += ["", *(f'board = "{board}"' if line.startswith("board =") else line for line in lines)]
+            self._end += ["", *(f"board = {quoted(board)}" if line.startswith("board =") else line for line in lines)]
             self._added.append(f"firmware {contract.key}: {contract.sighting.path}")
 
     def _insert(self, section: Origin, lines: list[str]) -> None:

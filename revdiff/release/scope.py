@@ -95,6 +95,21 @@ def nothing_changed(comparison: Comparison) -> str:
     return f"{said} Not compared: {scope.not_compared}." if scope.alone else said
 
 
+def documents_agree(design: Design) -> str:
+    """What is said where no contradiction was found between documents: how many could be held against each other."""
+    pairs = 0
+    for board in design.boards.values():
+        maps = [board.pins, board.connectors]
+        pairs += sum(bool(board.parts and item) for item in maps)
+        pairs += sum(bool(board.nodes and item) for item in (board.parts, *maps))
+    for contract in design.contracts.values():
+        held = design.boards.get(contract.board)
+        pairs += bool(contract.needs and held is not None and held.pins)
+    if not pairs:
+        return "Not judged: no two documents of a board could be held against each other."
+    return f"No contradiction was found, in {counted(pairs, 'pair')} of documents that were held against each other."
+
+
 def _contacts(board: Board) -> int:
     return sum(len(item.contacts) for item in board.connectors.values())
 

@@ -8,6 +8,7 @@ from revdiff.judge.drift import Drift
 from revdiff.release.cause_text import word_of
 from revdiff.release.document import Block, Document, Heading, Items, Pair, Pairs, Sentence
 from revdiff.release.review import Look
+from revdiff.release.scope import documents_agree
 from revdiff.release.verdicts import counted
 from revdiff.report.data import SCHEMA_VERSION, json_text
 from revdiff.report.document import diagnostic_data, finding_data
@@ -50,7 +51,7 @@ def _blocks(look: Look, left: tuple[str, ...] | None) -> Iterator[Block]:
         yield Heading(f"Notes: {counted(len(left), 'place')} left to fill" if left else "Notes: no place left to fill")
         yield Items(left, 1)
     if not look.drifts and not look.design.diagnostics:
-        yield Sentence("Within what was compared, the documents agree.")
+        yield Sentence(documents_agree(look.design))
 
 
 def drift_json(look: Look, left: tuple[str, ...] = ()) -> str:

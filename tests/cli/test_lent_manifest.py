@@ -264,3 +264,12 @@ def test_a_matrix_fails_for_faults_of_the_newest_tag_alone(run: Run, tmp_path: P
     assert "base/parts.csv:3:2" in done.stderr
     shop.release("v3", faulty)
     assert run("matrix", *options, cwd=shop.root).returncode == 3
+
+
+def test_a_manifest_in_a_folder_below_is_named_instead_of_recognising_all_anew(run: Run, tmp_path: Path) -> None:
+    shop = Stranger(tmp_path / "sensor")
+    shop.release("v1", {f"hw/{path}": text for path, text in SMALL.items()})
+    done = run("compare", "v1", "v1", cwd=shop.root)
+    assert (done.returncode, done.stdout) == (3, "")
+    assert "'hw/revdiff.toml'" in done.stderr
+    assert run("compare", "v1", "v1", "--design", "hw", cwd=shop.root).returncode == 0

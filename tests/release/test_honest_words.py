@@ -10,10 +10,10 @@ import pytest
 from revdiff.judge import judge_change
 from revdiff.release.pin_notice import pin_notice
 from revdiff.release.review import Review
-from revdiff.release.scope import nothing_changed
+from revdiff.release.scope import documents_agree, nothing_changed
 from revdiff.release.verdicts import verdicts
 from tests.release.support import notes_text
-from tests.support import SMALL, Files, MemoryRevision, compare, edit
+from tests.support import SMALL, Files, MemoryRevision, compare, edit, load
 
 # What promises that things fit, are safe or are the same.
 PROMISE = re.compile(
@@ -124,3 +124,16 @@ def test_pins_that_changed_without_a_contract_are_no_all_clear() -> None:
     new = edit(old, ("base/pins.csv", "PA0,LED,GPIO,out,high", "PA0,LED,GPIO,out,low"))
     told = {item.reader: item for item in verdicts(review(old, new))}["Firmware"]
     assert told.answer != "yes"
+
+
+@pytest.mark.parametrize(
+    ("files", "said"),
+    [
+        (design("parts"), "Not judged: no two documents of a board"),
+        (design("contacts", "connectors"), "Not judged: no two documents of a board"),
+        (design("parts", "pins"), "No contradiction was found, in 1 pair of documents"),
+        (dict(SMALL), "No contradiction was found, in 4 pairs of documents"),
+    ],
+)
+def test_documents_agree_only_where_two_could_be_held_against_each_other(files: dict[str, str], said: str) -> None:
+    assert documents_agree(load(files)).startswith(said)
