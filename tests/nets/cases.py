@@ -245,6 +245,17 @@ CASES = (
         told="net.swapped U1.3 ↔ U1.4",
     ),
     case(
+        "what a pin map by ports tells is not told again",
+        ("U1.3", "U9.9"),
+        ("U1.4", "U1.3"),
+        ("U9.9", "U1.4"),
+        pins=(
+            "MCU.PA3 VBAT_SENSE MCU.PA4 TEMP_SENSE MCU.PA5 SDA MCU.PA6 LED",
+            "MCU.PA3 TEMP_SENSE MCU.PA4 VBAT_SENSE MCU.PA5 SDA MCU.PA6 LED",
+        ),
+        told="pin.swapped VBAT_SENSE ↔ TEMP_SENSE (exchange)",
+    ),
+    case(
         "renamed in the pin map and the netlist",
         ("SDA:", "I2C_DATA:"),
         pins=("U1.5 SDA", "U1.5 I2C_DATA"),

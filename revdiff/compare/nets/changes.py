@@ -9,7 +9,7 @@ from functools import cached_property
 from revdiff.compare.change import Change, Match, Wire
 from revdiff.compare.nets.events import Chosen, Event, net_events
 from revdiff.compare.nets.pairing import NetPairs
-from revdiff.compare.nets.wires import NOWHERE, Terminal, Wires
+from revdiff.compare.nets.wires import NOWHERE, Terminal, Wires, controllers
 from revdiff.compare.records import contact_list
 from revdiff.design import Board, Node
 from revdiff.quantities.designator import compress, natural_key
@@ -30,9 +30,10 @@ def net_changes(
     found: list[Change] = []
     followed: set[str] = set()
     beside: dict[str, str] = {}  # terminal to what lies between it and where it was
-    told = _told(before)
+    pins = controllers(board), controllers(newer)
+    told = _told(before, *pins)
     carried = _carried(board), _carried(newer)
-    devices = {pin.device for pin in newer.pins.values()}
+    devices = {name.rpartition(".")[0] for name in pins[1].values()}
     written = _Written(board, newer, pairs, devices)
     placed: dict[str, list[Event]] = {}
     derived = {*_derived(board), *_derived(newer)}
@@ -113,13 +114,14 @@ def _with_nets(change: Change, written: _Written, beside: Mapping[str, str]) -> 
     return change
 
 
-def _told(changes: Iterable[Change]) -> set[str]:
-    """Terminals, parts and nets that a table's change speaks of already."""
+def _told(changes: Iterable[Change], old: Mapping[str, str], new: Mapping[str, str]) -> set[str]:
+    """Terminals and parts that a table's change speaks of already. ``old`` and ``new``: pins to their terminals."""
     found: set[str] = set()
     for change in changes:
         family, _, what = change.kind.partition(".")
         if family in ("pin", "contact") and what in _PLACES:
-            found.update(name for pair in change.pairs for name in pair if name)
+            for before, after in change.pairs:
+                found |= {old.get(before, before), new.get(after, after)} - {""}
         elif change.kind in ("part.added", "part.removed", "connector.added", "connector.removed"):
             what = change.kind.rpartition(".")[2]
             found.update(f"{what} {name}" for pair in change.pairs for name in pair if name)

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from revdiff.compare.change import Change
 from revdiff.compare.comparison import Comparison
+from revdiff.compare.nets.wires import controllers
 from revdiff.design import Board
 from revdiff.quantities.rail import rail_volts
 
@@ -26,10 +27,14 @@ def reached(comparison: Comparison, change: Change, *, pins: bool) -> frozenset[
     for design, side in ((comparison.old, "before"), (comparison.new, "after")):
         board = design.boards.get(change.board)
         if board is not None:
-            owners = {pin.device for pin in board.pins.values()} if pins else board.connectors.keys()
+            wanted = {terminal: name for name, terminal in controllers(board).items()} if pins else _contacts(board)
             names = [getattr(wire, side) for wire in change.wires]
-            found.update(name for name in _on_the_nets(board, names) if name.rpartition(".")[0] in owners)
+            found.update(wanted[name] for name in _on_the_nets(board, names) if name in wanted)
     return frozenset(found)
+
+
+def _contacts(board: Board) -> dict[str, str]:
+    return {item.name: item.name for connector in board.connectors.values() for item in connector.contacts.values()}
 
 
 def _probes(change: Change) -> bool:

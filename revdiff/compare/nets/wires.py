@@ -94,6 +94,12 @@ def wires_of(board: Board, refs: Mapping[str, str]) -> Wires:
     return Wires(nodes, net_of, members)
 
 
+def controllers(board: Board) -> Mapping[str, str]:
+    """The pins of controllers as the pin map names them to their terminals in the netlist: ``MCU.PA5`` to ``U1.7``."""
+    drawn = {f"{ref}.{pin}": f"{ref}.{pin}" for ref, pin in board.pins if (ref, pin) in board.nodes}
+    return drawn | {f"{device}.{number}": ".".join(place) for (device, number), place in board.joined.items()}
+
+
 def has_polarity(ref: str, data: PartData | None) -> bool:
     """Whether it matters which way round a part with two terminals is."""
     prefix = letters_of(ref)

@@ -17,8 +17,16 @@ from revdiff.quantities.formula import FormulaFault
 from revdiff.quantities.text import as_number
 from revdiff.readers.faults import counted
 
-_VISIBLE = ("stacking", "firmware")
-_NOT_ELECTRICAL = ("signal.renamed", "contract.added", "contract.removed", "contract.changed", "joint.added")
+_VISIBLE = ("stacking", "firmware", "wiring")
+_NOT_ELECTRICAL = (
+    "signal.renamed",
+    "net.renamed",
+    "net.part_renumbered",
+    "contract.added",
+    "contract.removed",
+    "contract.changed",
+    "joint.added",
+)
 _WORDS = ("note", "purpose")
 
 

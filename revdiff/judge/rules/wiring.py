@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from decimal import Decimal
 
+from revdiff.compare.nets.wires import controllers
 from revdiff.judge.fact import Ask
 from revdiff.judge.items import uses
 from revdiff.judge.revisions import Revisions
@@ -37,11 +38,11 @@ def _rewired(revisions: Revisions) -> Iterator[Item]:
     """Changes of nets that touch a controller's pins of which the pin map says nothing."""
     for change in revisions.of_kind(*_ELSEWHERE, *_AROUND):
         old, new = revisions.both(change.board)
-        devices = {pin.device: pin for pin in new.board.pins.values()}
-        names = [wire.after for wire in change.wires if wire.after.rpartition(".")[0] in devices]
-        if names:
-            pins = [pin for pin in new.board.pins.values() if pin.name in names]
-            records = tuple((new, pin) for pin in pins or [devices[names[0].rpartition(".")[0]]])
+        known = {terminal: name for name, terminal in controllers(new.board).items()}
+        names = [known[wire.after] for wire in change.wires if wire.after in known]
+        pins = [pin for pin in new.board.pins.values() if pin.name in names]
+        if pins:
+            records = tuple((new, pin) for pin in pins)
             key = (change.board, change.subject)
             what = (change, names)
             yield Item(f"{change.board}.{', '.join(names)}", key, (old, new), records, what, changes=(change.id,))
