@@ -33,8 +33,9 @@ def terminals_of(board: Board, paired: Mapping[str, str]) -> Terminals:
     found: dict[str, set[str]] = {}
     for node in board.nodes.values():
         if node.net:
-            known = paired.get(node.net.word)
-            net = _neutral(node.net.word, node.ref) if known is None else f"{_PAIRED}{known}"
+            net = _neutral(node.net.word, node.ref)
+            if _OWN not in net and (known := paired.get(net)) is not None:
+                net = f"{_PAIRED}{known}"
             found.setdefault(node.ref, set()).add(net)
     return {ref: frozenset(nets) for ref, nets in found.items()}
 
