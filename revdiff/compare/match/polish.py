@@ -12,7 +12,7 @@ from revdiff.compare.match.wiring import ClassWiring
 
 _ROUNDS = 4  # since one trade makes way for another one
 _EFFORT = 4_000  # trades that are weighed in one event
-_WEIGHED = 4096  # pairs of equal parts whose nets are compared
+_WEIGHED = 9216  # pairs of equal parts whose nets are compared
 _RUN = 12  # parts of a run that may be there by chance
 _FEW = 4  # the same of a part that changed
 _NEAR = 64  # parts left over that are tried in the place of others
@@ -66,7 +66,7 @@ def absorb(ledger: Ledger) -> None:
 
 
 def _rewired(ledger: Ledger, event: Event) -> Event:
-    """The equal parts of each kind under the numbers at which their nets agree best."""
+    """The equal parts of each kind under the numbers at which their nets agree best, those at home among them too."""
     wiring = ledger.wiring
     if wiring is None:
         return event
@@ -74,9 +74,18 @@ def _rewired(ledger: Ledger, event: Event) -> Event:
     for one, two in event.pairs:
         if ledger.old[one] == ledger.new[two]:
             kinds.setdefault(ledger.old[one], []).append((one, two))
-    for pairs in kinds.values():
-        if len(pairs) * len(pairs) <= _WEIGHED:
-            found = best_pairs([one for one, _ in pairs], sorted(two for _, two in pairs), _agreement(wiring))
+    home: dict[int, list[int]] = {}
+    low, high = event.pairs[0][0], event.pairs[-1][0]
+    for slot in sorted(ledger.free_old & ledger.free_new):
+        if low <= slot <= high and ledger.old[slot] == ledger.new[slot]:
+            home.setdefault(ledger.old[slot], []).append(slot)
+    for kind, pairs in kinds.items():
+        stayed = home.get(kind, [])
+        stayed = stayed if (len(pairs) + len(stayed)) ** 2 <= _WEIGHED else []
+        if len(pairs) ** 2 <= _WEIGHED:
+            olds = sorted([*(one for one, _ in pairs), *stayed])
+            news = sorted([*(two for _, two in pairs), *stayed])
+            found = best_pairs(olds, news, _agreement(wiring))
             event = ledger.redrawn(event, pairs, [(one, two) for one, two in found if one != two])
     return event
 
