@@ -14,7 +14,7 @@ from revdiff.cli.options import write_text
 @click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
 def command(folder: Path) -> int:
     from revdiff.demo import make_demo
-    from revdiff.release.visible import visible
+    from revdiff.report.visible import visible
 
     tags = make_demo(folder)
     place = visible(str(folder))

@@ -12,7 +12,7 @@ import click
 
 from revdiff.design.diagnostic import LENT, Diagnostic, FaultyDesign
 from revdiff.errors import RevdiffError
-from revdiff.release.visible import visible
+from revdiff.report.visible import visible
 
 if TYPE_CHECKING:
     from revdiff.release.review import Review

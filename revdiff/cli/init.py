@@ -31,8 +31,8 @@ def command(folder: Path, dry_run: bool, update: bool) -> int:
     from revdiff.readers.proposal import propose
     from revdiff.readers.proposal_text import manifest_text, told
     from revdiff.readers.survey import survey
-    from revdiff.release.visible import visible
     from revdiff.report.data import escaped
+    from revdiff.report.visible import visible
     from revdiff.sources import open_revision
 
     target = folder / MANIFEST
@@ -70,8 +70,8 @@ def command(folder: Path, dry_run: bool, update: bool) -> int:
 def _update(revision: Revision, proposal: Proposal, target: Path, dry_run: bool) -> int:
     from revdiff.readers.entries import MANIFEST
     from revdiff.readers.proposal_update import updated
-    from revdiff.release.visible import visible
     from revdiff.report.data import escaped
+    from revdiff.report.visible import visible
 
     blob = revision.find(MANIFEST)
     if blob is None:

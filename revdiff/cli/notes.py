@@ -44,9 +44,9 @@ def command(
     from revdiff.release.changelog import changelog_entry
     from revdiff.release.notes import release_notes
     from revdiff.release.verdicts import counted
-    from revdiff.release.visible import visible
     from revdiff.report.changelog import with_entry
     from revdiff.report.draft import draft
+    from revdiff.report.visible import visible
 
     before = _before(output)
     review = review_revisions(

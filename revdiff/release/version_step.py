@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from revdiff.judge.finding import Finding, Step
+from revdiff.quantities.revision_label import revision_key
 from revdiff.release.cause_text import ToldCause, told_causes
 from revdiff.release.review import Review
 
@@ -43,10 +44,12 @@ def advice(review: Review) -> tuple[Advice, ...]:
     causes = told_causes(review)
     old, new = review.comparison.old, review.comparison.new
     changed = {name for item in review.changes for name in item.board.split(", ")}
-    found = [_advice("", review.old.name, review.new.name, causes, changed=bool(review.changes))]
+    # A folder, a branch or a commit has no number of its own.
+    before, after = (item.name if item.kind == "tag" else "" for item in (review.old, review.new))
+    found = [_advice("", before, after, causes, changed=bool(review.changes))]
     for name, board in new.boards.items():
-        before = old.boards[name].revision if name in old.boards else ""
-        found.append(_advice(name, before, board.revision, causes, changed=name in changed))
+        printed = old.boards[name].revision if name in old.boards else ""
+        found.append(_advice(name, printed, board.revision, causes, changed=name in changed))
     return tuple(found)
 
 
@@ -128,14 +131,21 @@ def _next_letter(text: str) -> str:
 
 
 def _warning(before: str, after: str, step: str, scheme: Scheme, following: str) -> str:
-    if step and before == after:
-        return f"it changed and still says {after}"
-    if not step or not following or after == following:
+    """Several steps at once are no mistake: whoever compares may have left revisions out."""
+    if not step:
         return ""
-    if scheme == "semantic version" and scheme_of(after) == scheme:
-        one, two = (tuple(map(int, _bare(item).split("."))) for item in (before, after))
-        asked = tuple(map(int, _bare(following).split(".")))
-        if two < asked:
-            return f"{after} is a smaller step than the changes ask for, which is {following}"
-        return "" if two > one else f"{after} goes back behind {before}"
-    return f"{after} does not follow {before}; the next is {following}" if scheme_of(after) == scheme else ""
+    if before == after:
+        return f"it changed and still says {after}"
+    if scheme_of(after) != scheme or not following:
+        return ""
+    if revision_key(after) < revision_key(before):
+        return f"{after} goes back behind {before}"
+    if scheme == "semantic version":
+        two, asked = (tuple(map(int, _bare(item).split("."))) for item in (after, following))
+        return f"{after} is a smaller step than the changes ask for, which is {following}" if two < asked else ""
+    unused = sorted(set(_bare(after).upper()) - set(LETTERS) - set("0123456789.-"))
+    if scheme in ("letter", "letter and number") and unused:
+        return (
+            f"{after}: {' and '.join(unused)} is left out of revision letters, since it looks like a figure or a blank"
+        )
+    return ""

@@ -13,9 +13,9 @@ from xml.sax.saxutils import quoteattr
 
 from revdiff.judge.finding import SEVERITIES
 from revdiff.release.check import Check
-from revdiff.release.visible import visible
 from revdiff.report.check_text import group_of, setting_line, summary
 from revdiff.report.drift import drift_line
+from revdiff.report.visible import visible
 
 _Outcome = Literal["", "failure", "error", "skipped"]
 

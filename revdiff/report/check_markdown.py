@@ -9,11 +9,11 @@ from revdiff.compare.kinds import GROUPS, KINDS
 from revdiff.judge.finding import SEVERITIES
 from revdiff.judge.waivers import waiver_lines
 from revdiff.release.check import Check, ToldChange, ToldFinding
-from revdiff.release.markdown import escape
 from revdiff.release.words import CAUTIONS, GROUP_TITLES, SEVERITY_TITLES
 from revdiff.report.check_text import group_of, held_against, of_severity, seen, setting_line, states, summary
 from revdiff.report.data_lines import data_lines
 from revdiff.report.drift import drift_line
+from revdiff.report.escape import escape
 from revdiff.report.page import change_line
 
 # Comment fields of code hosts take some 65,000 characters (common practice, no source); bytes are never fewer.

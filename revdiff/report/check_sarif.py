@@ -12,10 +12,10 @@ from revdiff.judge.registry import ALL
 from revdiff.judge.settings import CODES
 from revdiff.readers.entries import MANIFEST
 from revdiff.release.check import Check, ToldFinding
-from revdiff.release.visible import visible
 from revdiff.report.check_text import group_of, setting_line
 from revdiff.report.data import json_text
 from revdiff.report.drift import drift_line
+from revdiff.report.visible import visible
 from revdiff.version import __version__
 
 # Section 3.27.10: level.

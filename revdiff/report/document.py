@@ -15,6 +15,7 @@ from revdiff.judge.waivers import WaiverUse
 from revdiff.release.cause_text import everything_else
 from revdiff.release.review import Review
 from revdiff.release.verdicts import verdicts
+from revdiff.release.version_step import Advice, advice
 from revdiff.report.data import SCHEMA_VERSION, json_text
 from revdiff.report.other_readings import reading_data
 from revdiff.sources import Identity
@@ -35,6 +36,7 @@ def document(review: Review) -> dict[str, Any]:
         "answer": review.verdict.answer,
         "readers": [{"reader": item.reader, "answer": item.answer, "told": item.sentence} for item in verdicts(review)],
         "causes": [cause_data(item) for item in review.causes],
+        "steps": [step_data(item) for item in advice(review)],
         "everything_else": [item.id for item in everything_else(review)],
         "findings": [finding_data(item) for item in review.findings],
         "other_readings": [reading_data(item) for item in review.comparison.other_readings],
@@ -56,6 +58,20 @@ def _revision(identity: Identity, design: Design) -> dict[str, Any]:
         "boards": {
             name: {"title": board.title, "revision": board.revision} for name, board in sorted(design.boards.items())
         },
+    }
+
+
+def step_data(item: Advice) -> dict[str, Any]:
+    """The step of its number that the design (no board), or a board, asks for; by the numbers of its causes, from 1."""
+    return {
+        "board": item.name,
+        "step": item.step,
+        "next": item.next,
+        "scheme": item.scheme,
+        "before": item.before,
+        "after": item.after,
+        "causes": list(item.causes),
+        "warning": item.warning,
     }
 
 

@@ -20,7 +20,7 @@ from revdiff.release.document import (
     Table,
     Tone,
 )
-from revdiff.release.markdown import escape, table
+from revdiff.report.escape import escape, table
 
 MISSING = "**[to be filled in:"
 _LONGEST = 6_000  # characters of a text; what a stranger makes longer is cut

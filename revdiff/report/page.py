@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from revdiff.compare.change import Change
-from revdiff.release.visible import unheeded, visible
+from revdiff.report.visible import unheeded, visible
 
 if TYPE_CHECKING:
     from rich.console import Console

@@ -10,7 +10,7 @@ from revdiff.design import Board
 from revdiff.judge.needs import is_used
 from revdiff.quantities.text import squeeze
 from revdiff.readers.contract_functions import Functions, key_of, read_functions
-from revdiff.release.visible import visible
+from revdiff.report.visible import visible
 
 # Functions that every general-purpose pin has, or that say nothing of a peripheral.
 _PLAIN = frozenset({"gpio", "", "in", "out", "input", "output", "io", "exti"})

@@ -6,14 +6,14 @@ from collections.abc import Iterator
 from typing import Any
 
 from revdiff.judge.firmware_matrix import FirmwareCell, FirmwareGrid, FirmwareMatrix
-from revdiff.release.markdown import escape, table
 from revdiff.release.pin_notice import worst_first
-from revdiff.release.visible import visible
 from revdiff.report.data import SCHEMA_VERSION, json_text
 from revdiff.report.document import waivers_data
+from revdiff.report.escape import escape, table
 from revdiff.report.page import wrapped
 from revdiff.report.pins import CAUTION
 from revdiff.report.stack_text import remark_lines
+from revdiff.report.visible import visible
 
 _MOST = 6
 _BOUND = "Fits means that within what was compared no break was found."

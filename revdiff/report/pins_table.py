@@ -12,8 +12,8 @@ from revdiff.errors import UsageFault
 from revdiff.judge.needs import is_used
 from revdiff.quantities.designator import natural_key
 from revdiff.quantities.ports import port_line
-from revdiff.release.visible import unheeded
 from revdiff.report.data import SCHEMA_VERSION, json_text
+from revdiff.report.visible import unheeded
 
 
 @dataclass(frozen=True, slots=True)

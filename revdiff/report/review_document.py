@@ -21,6 +21,7 @@ from revdiff.release.document import Block, Document, Gap, Heading, Items, Pair,
 from revdiff.release.review import Focus, Review
 from revdiff.release.scope import nothing_changed
 from revdiff.release.verdicts import counted, verdicts
+from revdiff.release.version_step import advice
 from revdiff.release.words import CAUTIONS, GROUP_TITLES, SEVERITY_TITLES
 from revdiff.report.cause_blocks import arrangement_blocks, cause_blocks
 from revdiff.report.data_lines import data_lines
@@ -60,6 +61,9 @@ def _blocks(review: Review, detail: bool, summary: bool) -> Iterator[Block]:
     yield from _not_checked(review, detail)
     yield from _listed("Waivers", waiver_lines(review.waivers))
     yield from _listed("About the data", data_lines(review.diagnostics))
+    warnings = [f"{item.name or 'the design'}: {item.warning}" for item in advice(review) if item.warning]
+    if warnings:
+        yield Sentence(f"Numbers of revisions: {'; '.join(warnings)}.", tone="caution")
     yield Sentence("; ".join(_identity(item) for item in (review.old, review.new)) + ".")
     if any(item.severity != "info" for item in review.findings):
         yield Sentence(f"Cautions: {' '.join(CAUTIONS)}")

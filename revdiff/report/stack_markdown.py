@@ -8,9 +8,9 @@ from revdiff.judge import Verdict
 from revdiff.judge.finding import SEVERITIES
 from revdiff.judge.matrix import Grid, Matrix
 from revdiff.judge.waivers import waiver_lines
-from revdiff.release.markdown import escape, table
 from revdiff.release.support import reason, support_lines
 from revdiff.release.words import SEVERITY_TITLES
+from revdiff.report.escape import escape, table
 from revdiff.report.stack_text import SAFETY, counted_findings, remark_lines
 
 

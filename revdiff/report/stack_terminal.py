@@ -9,10 +9,10 @@ from revdiff.judge.finding import SEVERITIES
 from revdiff.judge.matrix import Grid, Matrix
 from revdiff.judge.waivers import waiver_lines
 from revdiff.release.support import reason, support_lines
-from revdiff.release.visible import visible
 from revdiff.release.words import SEVERITY_TITLES
 from revdiff.report.page import Page
 from revdiff.report.stack_text import SAFETY, STYLES, counted_findings, remark_lines
+from revdiff.report.visible import visible
 
 if TYPE_CHECKING:
     from rich.console import Console

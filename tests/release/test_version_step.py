@@ -6,6 +6,7 @@ that AA follows Y is company practice.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -47,7 +48,8 @@ def test_a_label_takes_the_step_of_its_own_scheme(label: str, scheme: str, major
 def review(*edits: tuple[str, str, str]) -> Review:
     new = edit(SMALL, *edits)
     comparison = compare(SMALL, new)
-    identities = MemoryRevision(SMALL, "1.0.0").identity, MemoryRevision(new, "1.0.1").identity
+    one, two = MemoryRevision(SMALL, "1.0.0").identity, MemoryRevision(new, "1.0.1").identity
+    identities = replace(one, kind="tag"), replace(two, kind="tag")
     return Review(*identities, comparison, judge_change(comparison, "1.0.0", "1.0.1"))
 
 
@@ -75,10 +77,22 @@ def test_a_price_asks_for_a_patch() -> None:
 
 @pytest.mark.parametrize(
     ("letter", "warning"),
-    [("A", "it changed and still says A"), ("B", ""), ("C", "C does not follow A; the next is B"), ("7", "")],
+    [
+        ("A", "it changed and still says A"),
+        ("B", ""),
+        ("C", ""),
+        ("7", ""),
+        ("I", "I: I is left out of revision letters, since it looks like a figure or a blank"),
+    ],
 )
-def test_a_declared_letter_that_does_not_follow_is_told(letter: str, warning: str) -> None:
+def test_a_declared_letter_that_stays_or_is_not_used_is_told(letter: str, warning: str) -> None:
     assert advice(review(*SWAP, labelled(letter)))[1].warning == warning
+
+
+def test_a_label_that_goes_back_is_told(demo: Path) -> None:
+    told = {item.name: item.warning for item in advice(review_revisions("rev-c", "rev-b", repository=demo))}
+    assert told[""] == "rev-b goes back behind rev-c"
+    assert told["base"] == "B goes back behind C"
 
 
 def test_nothing_asks_for_nothing(demo: Path) -> None:

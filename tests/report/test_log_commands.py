@@ -18,10 +18,10 @@ from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 from rich.console import Console
 
-from revdiff.release.markdown import escape
-from revdiff.release.visible import visible
 from revdiff.report.data import json_text
+from revdiff.report.escape import escape
 from revdiff.report.page import Page, wrapped
+from revdiff.report.visible import visible
 from tests.cli.test_compare import write
 from tests.conftest import Run
 from tests.support import SMALL, edit

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 
-from revdiff.release.visible import visible
+from revdiff.report.visible import visible
 
 # CommonMark 0.31.2, section 2.4: any ASCII punctuation may be escaped with a backslash. These are the ones
 # that could start markup, a table cell, an HTML tag or an entity; an underscore only where it is no part of a
