@@ -250,6 +250,40 @@ def test_a_tie_stays_and_is_told() -> None:
     assert [(item.old, item.new, item.tie) for item in doubts] == [((200, 220), (310,), True)]
 
 
+def _blocks(*firsts: int) -> Board:
+    return {first + step: 10 + step for first in firsts for step in range(4)}
+
+
+def test_a_block_that_may_have_come_from_either_of_two_places_stays_and_is_told() -> None:
+    ledger, doubts = work_out(
+        {**ROWS, **_blocks(200, 220)}, {**ROWS, **_blocks(300)}, difference, lambda kind: kind == 0
+    )
+    assert ledger.events == []
+    ((old, new, tie),) = [(item.old, item.new, item.tie) for item in doubts]
+    assert (set(old), set(new), tie) == ({*_blocks(200, 220)}, {*_blocks(300)}, True)
+
+
+def test_a_block_that_may_have_gone_to_either_of_two_places_stays_and_is_told() -> None:
+    ledger, doubts = work_out(
+        {**ROWS, **_blocks(200)}, {**ROWS, **_blocks(300, 320)}, difference, lambda kind: kind == 0
+    )
+    assert ledger.events == []
+    assert [(set(item.old), set(item.new), item.tie) for item in doubts] == [
+        ({*_blocks(200)}, {*_blocks(300, 320)}, True)
+    ]
+
+
+def test_a_block_beside_one_like_it_but_for_one_part_is_no_tie() -> None:
+    old = {**ROWS, **_blocks(200, 220), 221: 30}
+    (event,) = accounted(old, {**ROWS, **_blocks(300)}).events
+    assert (event.offset, len(event.pairs)) == (100, 4)
+
+
+def test_two_blocks_that_moved_to_two_places_are_no_tie() -> None:
+    events = accounted({**ROWS, **_blocks(200, 220)}, {**ROWS, **_blocks(300, 320)}).events
+    assert [(event.offset, len(event.pairs)) for event in events] == [(100, 8)]
+
+
 def test_rows_that_say_nothing_are_no_evidence() -> None:
     old = {**ROWS, **_row(200, 5, 0)}
     new = {**ROWS, **_row(300, 5, 0)}

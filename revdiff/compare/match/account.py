@@ -15,6 +15,7 @@ from revdiff.compare.match.order import take_order
 from revdiff.compare.match.polish import absorb
 from revdiff.compare.match.regrow import regrow
 from revdiff.compare.match.rewired import take_rewired
+from revdiff.compare.match.ties import take_back_ties
 from revdiff.compare.match.wiring import ClassWiring
 
 _LEAST_ORDER = 3  # parts that changed in place, from which on another order is tried first as well
@@ -57,7 +58,9 @@ def work_out(
                     plans.append("equal")
                 if any(event.shape == "order" and len(event.pairs) <= _SMALL for event in trial.events):
                     plans.append("exchanges")
-    return best[0], list(doubts(*best))
+    ties = take_back_ties(best[0])
+    told = {slot for tie in ties for slot in (*tie.old, *tie.new)}
+    return best[0], [*ties, *(item for item in doubts(*best) if told.isdisjoint((*item.old, *item.new)))]
 
 
 Plan = Literal["far", "equal", "order", "closed", "traded", "exchanges"]
