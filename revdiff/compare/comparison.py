@@ -10,6 +10,7 @@ from revdiff.compare.change import Change, OtherReading, Unclear, with_ids
 from revdiff.compare.columns import settle_columns
 from revdiff.compare.connector_match import match_connectors
 from revdiff.compare.connectors import connector_changes
+from revdiff.compare.controllers import replaced_controllers, replacements, without
 from revdiff.compare.devices import device_names
 from revdiff.compare.headers import aligned
 from revdiff.compare.kinds import order_of
@@ -77,7 +78,10 @@ def compare_designs(old: Design, new: Design, *, strict_names: bool = False) -> 
     for name in shared:
         one, two = old.boards[name], new.boards[name]
         changes += connector_changes(one, two, matches[name], renames, unclear, strict=strict_names)
-        changes += pin_changes(one, two, renames, devices[name], unclear, strict=strict_names)
+        other = {} if strict_names else replaced_controllers(one, two, devices[name])
+        changes += replacements(one, two, other, renames)
+        kept, there = without(one, other), without(two, other.values())
+        changes += pin_changes(kept, there, renames, devices[name], unclear, strict=strict_names)
         known = {**connectors[name], **devices[name]}
         parts[name] = match_parts(one, two, known, nets.get(name), strict=strict_names)
         changes += controller_changes(old, new, name, devices[name])

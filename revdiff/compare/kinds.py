@@ -41,6 +41,7 @@ KINDS: Mapping[str, tuple[str, str]] = {
     "contact.field": ("documentation", "contact detail changed"),
     "signal.voltage": ("stacking", "supply has another voltage"),
     "signal.renamed": ("firmware", "signal renamed"),
+    "pin.controller": ("firmware", "controller replaced"),
     "pin.added": ("firmware", "pin newly used"),
     "pin.removed": ("firmware", "pin no longer used"),
     "pin.moved": ("firmware", "signal moved to another pin"),

@@ -32,6 +32,7 @@ _TRACKS: Final = {
     "connector.gender": "connectors are of the other gender",
     "connector.position": "connectors are at another place",
     "connector.numbering": "connectors are numbered or keyed otherwise",
+    "pin.controller": "a controller was replaced by another part",
     "pin.added": "pins of a controller are newly connected",
     "pin.removed": "pins of a controller are no longer connected",
     "pin.moved": "signals moved to other pins",

@@ -180,6 +180,20 @@ def test_the_smallest_edit_of_a_kind_makes_one_change_of_it(kind: str, subject: 
     assert [(item.kind, item.subject) for item in compare(old, new).changes] == [(kind, subject)]
 
 
+def test_a_replaced_controller_is_one_change_beside_that_of_its_part() -> None:
+    pins = [(_PINS, f"PA{number},", f"B{number},") for number in range(6)]
+    new = edit(SMALL, ("base/parts.csv", "controller,QFP-8,MC-8", "controller,QFN-8,QX-8"), *pins)
+    assert [(item.kind, item.subject) for item in compare(SMALL, new).changes] == [
+        ("pin.controller", "U1"),
+        ("part.package", "U1"),
+    ]
+
+
+def test_pins_that_go_by_other_names_on_the_same_part_are_no_other_controller() -> None:
+    new = edit(SMALL, *((_PINS, f"PA{number},", f"B{number},") for number in range(6)))
+    assert "pin.controller" not in {item.kind for item in compare(SMALL, new).changes}
+
+
 def test_every_kind_has_a_case() -> None:
     by_nets = {
         "pin.opened",
@@ -188,7 +202,8 @@ def test_every_kind_has_a_case() -> None:
         "pad.changed",
         *(kind for kind in KINDS if kind.startswith("net.")),
     }
-    assert {case[0] for case in CASES} == set(KINDS) - by_nets  # those are in tests/nets/cases.py
+    # Those are in tests/nets/cases.py; a replaced controller has a test of its own.
+    assert {case[0] for case in CASES} == set(KINDS) - by_nets - {"pin.controller"}
 
 
 def test_every_kind_belongs_to_a_group() -> None:

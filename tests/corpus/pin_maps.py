@@ -319,6 +319,16 @@ PAIRS = (
         ),
     ),
     Pair(
+        "the same controller with more memory, and a signal moved",
+        _board("QFP-8,Calder,MCX8", _SMALL),
+        _board("QFP-8,Calder,MCX8-64", _SMALL.replace("PA0,LED,out", "PA0,,").replace("PA5,BUTTON,in", "PA5,LED,out")),
+        (
+            "part.substituted U1: part_number MCX8 > MCX8-64",
+            "pin.moved LED: U1.1 (PA0) > U1.6 (PA5)",
+            "pin.removed BUTTON",
+        ),
+    ),
+    Pair(
         "a parts list against a pin map",
         {"a.csv": PARTS_FOR_REFUSAL},
         {"b.csv": _STM},

@@ -14,17 +14,11 @@ from revdiff.readers.proposal_text import manifest_text
 from revdiff.readers.survey import survey
 from revdiff.release.review import Review
 from revdiff.sources import open_revision
+from tests.campaign.run import reproduces
 from tests.corpus import connector_tables, parts_lists, pin_maps
 from tests.corpus.pair import Files, Pair, data_of
 
 PAIRS = (*parts_lists.PAIRS, *pin_maps.PAIRS, *connector_tables.PAIRS)
-
-# Not right yet: taken out of here as soon as they are.
-OPEN = frozenset(
-    {
-        "another controller: what kept its name moved with it, one was lost, one came",
-    }
-)
 
 
 def _written(folder: Path, files: Files) -> str:
@@ -64,11 +58,7 @@ def test_the_corpus_is_large_enough() -> None:
     assert len({pair.about for pair in PAIRS}) == len(PAIRS)
 
 
-@pytest.mark.parametrize(
-    "pair",
-    [pytest.param(pair, marks=[pytest.mark.xfail(strict=True)] if pair.about in OPEN else []) for pair in PAIRS],
-    ids=[pair.about for pair in PAIRS],
-)
+@pytest.mark.parametrize("pair", PAIRS, ids=lambda pair: pair.about)
 def test_every_true_event_is_told_and_no_other(pair: Pair, tmp_path: Path) -> None:
     if pair.refused:
         with pytest.raises(DataFault, match=pair.refused):
@@ -76,6 +66,7 @@ def test_every_true_event_is_told_and_no_other(pair: Pair, tmp_path: Path) -> No
         return
     review = reviewed(pair.old, pair.new, tmp_path)
     assert events(review, pair.changes) == sorted(map(fold, pair.changes))
+    assert reproduces(review.comparison) or review.comparison.unclear
     codes = [item.code for item in review.diagnostics if item.severity == "fault"]
     assert sorted(codes) == sorted(pair.faults)
     assert set(pair.told) <= {item.code for item in review.diagnostics}
@@ -92,7 +83,7 @@ def test_a_revision_against_itself_has_no_event(pair: Pair, side: str, tmp_path:
     try:
         review = reviewed(files, files, tmp_path)
     except DataFault:
-        assert pair.refused or pair.about in OPEN
+        assert pair.refused
         return
     assert [item.subject for item in review.changes] == []
     assert [item.rule for item in review.findings if item.severity == "break"] == []
