@@ -95,7 +95,7 @@ class Grower:
         wiring = self._ledger.wiring
         if wiring is None:
             return 0
-        at_home = max(0, wiring.of(slot, slot)) if slot in self._ledger.new else 0
+        at_home = wiring.of(slot, slot) if slot in self._ledger.new else 0
         return max(-2, min(2, (wiring.of(slot, other) - at_home) // 20))
 
     def _beyond(self, offset: int, place: int, step: int) -> int:

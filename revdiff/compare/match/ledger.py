@@ -247,7 +247,7 @@ class Ledger:
 
     def _at_home(self, slot: int) -> int:
         """What the nets say for the part that stays in a slot."""
-        return max(0, self.wiring.of(slot, slot)) if self.wiring is not None and self.paired_in_place(slot) else 0
+        return self.wiring.of(slot, slot) if self.wiring is not None and self.paired_in_place(slot) else 0
 
 
 def _drawn(event: Event, out: Pairs, into: Pairs) -> tuple[tuple[int, int], ...]:

@@ -18,7 +18,7 @@ from revdiff.design import Board
 
 _BIT = 25  # of a ledger's cost, for each bit by which nets agree
 _MOST = 60  # of a ledger's cost, for one part
-_APART = -20  # for a part whose nets the other revision has at other parts only
+_APART = -60  # for a part whose nets the other revision has at other parts only: that it was rewired is told, too
 _CROWDED = 12  # parts of a class, from which on a net proposes no partners, though it speaks for those that have it
 _OWN = "\0"  # in the place of the part's own designator
 _PAIRED = "\1"  # before the name of a net that is known in both
@@ -71,7 +71,7 @@ class ClassWiring:
                     self._at.setdefault(net, []).append(slot)
 
     def of(self, old: int, new: int) -> int:
-        """From -20 to 60, in a ledger's cost: how much the nets speak for the two being the same part.
+        """From -60 to 60, in a ledger's cost: how much the nets speak for the two being the same part.
 
         A part that shares some of its nets only, as neighbours do, agrees by their share of all that it hangs on.
         """
