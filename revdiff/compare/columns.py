@@ -197,14 +197,14 @@ class _Settled:
         )
 
     def _not_compared(self, column: str) -> None:
-        """A parts list without a column of the program's own: what it would say is not known."""
-        if self._table != "part" or column not in _named_columns(self._records[0]):
+        """A table without a column of the program's own: what it would say is not known."""
+        if column not in _named_columns(self._records[0]):
             return
         for board in (self.old, self.new):
-            origin = _origin(board, "part")
+            origin = _origin(board, self._table)
             if origin is not None and origin.columns and column not in origin.columns:
                 self._unclear.append(
-                    Unclear(board.name, "all parts", column, "", "", Origin(origin.file, 1), no_column=True)
+                    Unclear(board.name, f"all {self._table}s", column, "", "", Origin(origin.file, 1), no_column=True)
                 )
 
 

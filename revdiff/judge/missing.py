@@ -39,7 +39,7 @@ def missing(revisions: Revisions) -> Iterator[NotChecked]:
         if item.no_column:
             yield NotChecked(
                 f"{item.board}: {item.field.replace('_', ' ')} of {item.subject}",
-                f"the parts list {item.origin.file} of one of the two revisions has no such column",
+                f"the table {item.origin.file} of one of the two revisions has no such column",
                 "the column in both",
             )
             continue

@@ -11,7 +11,7 @@ import pytest
 
 from revdiff.compare.comparison import Comparison, compare_designs
 from tests.campaign.run import reproduces
-from tests.support import judged, load
+from tests.support import compare, judged, load
 
 Row = dict[str, str]
 
@@ -205,3 +205,14 @@ def test_parts_that_go_out_of_production_are_named_though_the_whole_column_is_ne
     new = _with(OLD, **{"Life cycle": lambda row: "obsolete" if row["Reference"] in ("R3", "R4") else "active"})
     found = [item for item in judged(_files(OLD), _files(new)).findings if item.rule == "part-life-ending"]
     assert [item.subject for item in found] == ["R3, R4"]
+
+
+def test_a_column_of_contacts_that_one_revision_lacks_is_named_as_not_compared() -> None:
+    rows = "".join(f"J1,{number},S{number},{{level}}\n" for number in range(1, 6))
+    files = {"revdiff.toml": '[design]\nname = "d"\n[boards.b]\ncontacts = "c.csv"\n'}
+    full = {**files, "c.csv": "Connector,Contact,Signal,Level\n" + rows.format(level="3.3 V")}
+    bare = {**files, "c.csv": "Connector,Contact,Signal,Step\n" + rows.format(level="x")}
+    for old, new in ((full, bare), (bare, full)):
+        assert ("all contacts", "level", True) in [
+            (item.subject, item.field, item.no_column) for item in compare(old, new).unclear
+        ]
