@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from revdiff.release.document import Section
@@ -113,10 +113,8 @@ def _parsed(text: str) -> tuple[list[str], list[_Part]]:
 
 def _part_off(part: _Part) -> None:
     """Parts what was drafted from what a person wrote below it: the first lines are as they were drafted."""
-    for end in range(len(part.lines), 0, -1):
-        if _digest("\n".join(part.lines[:end])) == part.digest:
-            part.lines, part.after = part.lines[:end], part.lines[end:]
-            return
+    end = max((at for digest, at in _digests(part.lines) if digest == part.digest), default=len(part.lines))
+    part.lines, part.after = part.lines[:end], part.lines[end:]
 
 
 def _owned(text: str) -> Iterator[tuple[str, str]]:
@@ -149,12 +147,44 @@ def _filled(text: str, own: dict[str, str], used: set[str]) -> str:
 
 def _digest(text: str) -> str:
     """Of what was drafted, whatever stands in a person's places."""
-    pieces, at = [], 0
-    for _, start, end in _places(text):
-        pieces.append(text[at:start])
-        at = end
-    bare = "\n".join(line.rstrip() for line in "".join((*pieces, text[at:])).strip().splitlines())
-    return hashlib.sha256(bare.encode()).hexdigest()[:12]
+    return max(_digests(text.splitlines()), key=lambda item: item[1], default=("", 0))[0]
+
+
+def _digests(lines: Sequence[str]) -> Iterator[tuple[str, int]]:
+    """The digest of the first lines up to each line that isn't blank, and how many they are."""
+    found = hashlib.sha256()
+    blank = 0
+    for text, end in _bare(lines):
+        if not text:
+            blank += 1
+            continue
+        found.update(f"{chr(10) * blank}{text}{chr(10)}".encode())
+        blank = 0
+        yield found.hexdigest()[:12], end
+
+
+def _bare(lines: Sequence[str]) -> Iterator[tuple[str, int]]:
+    """The lines without what stands in a person's places, each with how many lines it takes to get there."""
+    bare, inside = "", False
+    for number, line in enumerate(lines, 1):
+        at = 0
+        while at <= len(line):
+            if inside:
+                end = line.find(_OWN_END, at)
+                if end < 0:
+                    break
+                at, inside = end, False
+            found = _OWN.search(line, at)
+            if found is None:
+                bare += line[at:]
+                break
+            bare += line[at : found.end()]
+            at, inside = found.end(), True
+        if not inside:
+            yield bare.rstrip(), number
+            bare = ""
+    if bare:
+        yield bare.rstrip(), len(lines)
 
 
 def _unmarked(text: str) -> str:

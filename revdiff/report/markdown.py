@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import re
 from collections.abc import Iterable, Iterator
 
@@ -103,5 +104,6 @@ def _region(item: Blank) -> tuple[str, str, str]:
 
 
 def region_name(name: str) -> str:
-    """A name that can stand in a comment: letters, digits, single signs; no comment ends in it."""
-    return re.sub(r"[^\w.]+", "-", name)[:200].strip("-") or "x"
+    """A name for a comment, of its own for each name: letters, digits, single signs; it ends no comment."""
+    plain = re.sub(r"[^\w.]+", "-", name)[:180].strip("-") or "x"
+    return plain if plain == name else f"{plain}-{hashlib.sha256(name.encode()).hexdigest()[:4]}"

@@ -63,7 +63,7 @@ def test_it_names_both_revisions_with_their_full_commits(notes: str, review: Rev
 
 def test_there_is_one_place_for_the_reason_of_each_cause(notes: str, review: Review) -> None:
     for cause in review.causes:
-        assert notes.count(f"<!-- own why-{region_name(cause.id)} -->") == 1, cause.id
+        assert notes.count(f"<!-- own {region_name(f'why-{cause.id}')} -->") == 1, cause.id
     assert notes.count("<!-- own ") == notes.count("**[to be filled in:") == notes.count("<!-- /own -->")
 
 

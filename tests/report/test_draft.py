@@ -123,6 +123,20 @@ def test_a_name_cannot_end_its_comment() -> None:
     assert text.count("-->") == 3
 
 
+def test_names_that_differ_in_a_sign_have_places_of_their_own() -> None:
+    rows = tuple(Pair(name, Blank(name, "why")) for name in ("why-J1.1", "why-J1/1", "why-J1 1"))
+    first = draft([Section("a", (Heading("A"), Pairs(rows)))])
+    assert len(set(re.findall(r"<!-- own (\S+) -->", first.text))) == 3
+
+
+def test_much_that_was_written_below_a_part_is_parted_off_at_once() -> None:
+    """Work that grew with the square of the lines would not end here."""
+    mine = FIRST.text + "a line of mine\n" * 20_000
+    again = draft(sections("otherwise"), mine)
+    assert again.text.count("a line of mine") == 20_000
+    assert again.told == ()
+
+
 def test_places_left_are_named() -> None:
     assert places_left("x **[to be filled in: a\\_b]** y **[to be decided: c]**") == (
         "to be filled in: a_b",
