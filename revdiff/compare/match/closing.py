@@ -6,19 +6,23 @@ once (the Viterbi algorithm). A piece that fits by chance at either end can't hi
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple, TypeAlias
 
 from revdiff.compare.match.costs import ANOTHER, BLOCK, FEW, FOLLOWING, GONE, MOVED
 from revdiff.compare.match.evidence import BELIEVED, Evidence
 from revdiff.compare.match.ledger import Ledger
 from revdiff.compare.match.order import stretches
+from revdiff.compare.match.runs import goes_on
 
 _BAND = 12  # the largest offset
 _MOST = 400  # numbers in which something went or came, that are looked at together
 _QUIET = 60  # neighbours that stayed, by which two stretches are parted: equal parts in a row seem to stay
 _BEHIND = 400  # by how much an account may cost more than the cheapest one so far, to be followed on
 _LEAST = 3  # the same, from which on it is worth looking
+
+
+Run: TypeAlias = list[tuple[int, int]]
 
 
 class _Path(NamedTuple):
@@ -39,15 +43,15 @@ def take_closed(ledger: Ledger, evidence: Evidence) -> bool:
     for restless in stretches(ledger, _QUIET):
         if not _LEAST <= len(restless) <= _MOST:
             continue
-        total = ledger.total
-        runs = list(_runs(_aligned(ledger, _span(ledger, restless))))
-        together = [pair for run in runs for pair in run]
-        if len(runs) < 2 or (confidence := evidence.of_block(together, tries)) < BELIEVED:
-            continue
-        events = [ledger.take("shifted", run, run[0][1] - run[0][0], confidence) for run in runs]
-        if ledger.total >= total:
-            for event in events:
-                ledger.undo(event)
+        for chain in _chains(_runs(_aligned(ledger, _span(ledger, restless)))):
+            total = ledger.total
+            together = [pair for run in chain for pair in run]
+            if len(chain) < 2 or (confidence := evidence.of_block(together, tries)) < BELIEVED:
+                continue
+            events = [ledger.take("shifted", run, run[0][1] - run[0][0], confidence) for run in chain]
+            if ledger.total >= total:
+                for event in events:
+                    ledger.undo(event)
     return bool(ledger.events)
 
 
@@ -103,9 +107,20 @@ def _turn(one: int, two: int) -> int:
     return FOLLOWING if one and (one > 0) == (two > 0) and abs(one - two) <= FEW else BLOCK
 
 
-def _runs(pairs: Sequence[tuple[int, int]]) -> Iterator[list[tuple[int, int]]]:
+def _chains(runs: Iterable[Run]) -> list[list[Run]]:
+    """The runs each of which goes on from the one before it, together."""
+    chains: list[list[Run]] = []
+    for run in runs:
+        if chains and goes_on(chains[-1][-1][-1], run[0]):
+            chains[-1].append(run)
+        else:
+            chains.append([run])
+    return chains
+
+
+def _runs(pairs: Sequence[tuple[int, int]]) -> Iterator[Run]:
     """The pieces of one offset, without what stays."""
-    run: list[tuple[int, int]] = []
+    run: Run = []
     for one, two in pairs:
         if run and two - one != run[0][1] - run[0][0]:
             yield run

@@ -48,7 +48,14 @@ class Evidence:
         return (others + 0.5) / (max(0, self._size - total) + _UNSEEN)
 
     def of_block(self, pairs: Pairs, tries: int) -> float:
-        """The confidence in parts that were all shifted by one offset. ``tries``: runs that could have agreed."""
+        """The confidence in parts that were all shifted by one offset. ``tries``: runs that could have agreed.
+
+        A row of equal parts that moved up by one tells no more than that one of them went and one came.
+        """
+        ends = {one for one, _ in pairs}.symmetric_difference(two for _, two in pairs)
+        of_one = len(pairs) > 1 and len(ends) == 2 and len({self._ledger.old[one] for one, _ in pairs}) == 1
+        if of_one and self._ledger.wiring is None:
+            return self.of_stray((pairs[0][0], pairs[-1][1]), tries)
         return _confidence(tries, self._bits(pairs))
 
     def certain(self, pairs: Pairs, tries: int) -> bool:

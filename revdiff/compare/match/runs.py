@@ -54,6 +54,11 @@ class ShiftedRuns:
         """Whether a run that isn't entered neither goes on from another one nor is followed by one."""
         return not self._follows(pairs[0]) and not self._after(pairs[-1])
 
+    def at_the_end(self, one: int, two: int) -> bool:
+        """Whether two slots are the last ones of their revisions, or the first ones."""
+        before, after, earlier, later = self._neighbours
+        return (one not in before and two not in earlier) or (one not in after and two not in later)
+
     def told(self) -> int:
         """What the shifted runs cost so far, apart from the parts in them: no account that keeps them is shorter."""
         alone = sum(_group_cost(runs, parts) for runs, parts in self._offsets.values())
@@ -80,7 +85,7 @@ class ShiftedRuns:
         one, two = first
         for slot in (self._neighbours[0].get(one), self._sources.get(self._neighbours[2].get(two, _NONE))):
             run = self._runs.get(slot) if slot is not None else None
-            if run is not None and run.pairs[-1][0] == slot and _goes_on(run.pairs[-1], first):
+            if run is not None and run.pairs[-1][0] == slot and goes_on(run.pairs[-1], first):
                 return True
         return False
 
@@ -92,7 +97,7 @@ class ShiftedRuns:
             run = self._runs.get(slot) if slot is not None else None
             if run is None or run.pairs[0][0] != slot or run in self._following or run in found:
                 continue
-            if _goes_on(last, run.pairs[0]):
+            if goes_on(last, run.pairs[0]):
                 found.append(run)
         return found
 
@@ -147,7 +152,7 @@ class ShiftedRuns:
         self._offsets[event.offset] = runs + step, parts + step * len(event.pairs)
 
 
-def _goes_on(last: tuple[int, int], first: tuple[int, int]) -> bool:
+def goes_on(last: tuple[int, int], first: tuple[int, int]) -> bool:
     """Whether a run with this first pair is of one closing up or opening of numbers with a run that ends before it.
 
     Both stand in the same order in both revisions, and were shifted the same way, by a few parts more or less.

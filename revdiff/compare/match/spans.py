@@ -41,7 +41,8 @@ def eligible(
 def known_by_data(ledger: Ledger, pair: tuple[int, int], kinds: Mapping[int, int]) -> bool:
     """Whether a part at the end of a run went with it: its place alone tells little there.
 
-    It does where it is like enough, where others changed just so, or where neither number holds any other part.
+    It does where it is like enough, where others changed just so, where neither number holds any other part, or where
+    it is the last of its class in both revisions, or the first.
     """
     one, two = pair
     before, after = ledger.old[one], ledger.new[two]
@@ -50,4 +51,5 @@ def known_by_data(ledger: Ledger, pair: tuple[int, int], kinds: Mapping[int, int
         or (one not in ledger.new and two not in ledger.old)
         or ledger.difference(before, after) < CLOSE
         or ledger.changed_alike(before, after) > 0
+        or ledger.runs.at_the_end(one, two)
     )
