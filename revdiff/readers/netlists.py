@@ -26,6 +26,7 @@ from revdiff.sources.paths import inside
 # none.
 _DEVICES = ("U", "IC")
 _PINS_OF_A_CONTROLLER = 16
+_FEW = 20  # one part in so many may be missing from a netlist of the whole board
 # Class letters of what a parts list may have and a netlist need not (common practice, no source).
 UNWIRED = frozenset({"FD", "FID", "MH", "H", "HW", "MP", "LOGO", "NT", "PCB", "LBL"})
 
@@ -149,12 +150,17 @@ def _pinless(netlist: Netlist) -> Iterator[Terminal]:
 
 
 def _is_whole(board: Board, drawn: Container[str], sizes: Mapping[str, int]) -> bool:
-    """Whether a netlist seems to have all of the board: all fitted parts of its list; else most nets join something."""
+    """Whether a netlist seems to have all of the board: the fitted parts of its list; else most nets join something.
+
+    A few may be missing: programs leave out parts that hang on nothing.
+    """
     if board.parts:
-        return all(
-            ref in drawn or part.data.fitted.meaning is not True or letters_of(ref) in UNWIRED
+        fitted = [
+            ref
             for ref, part in board.parts.items()
-        )
+            if part.data.fitted.meaning is True and letters_of(ref) not in UNWIRED
+        ]
+        return _FEW * sum(ref not in drawn for ref in fitted) <= len(fitted)
     return 2 * sum(1 for count in sizes.values() if count == 1) <= len(sizes)
 
 
