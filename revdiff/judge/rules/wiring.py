@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from decimal import Decimal
 
-from revdiff.compare.nets.wires import controllers
+from revdiff.compare.nets.pairing import NetPairs
+from revdiff.compare.nets.wires import Wires, controllers
 from revdiff.judge.fact import Ask
 from revdiff.judge.items import uses
 from revdiff.judge.revisions import Revisions
 from revdiff.judge.rule import ChangeRule, Danger, Item, Margin, Rule, holds
 from revdiff.judge.side import show
-from revdiff.judge.wired import dividers, leading_nowhere
+from revdiff.judge.wired import Divider, dividers, leading_nowhere
 
 _NETLIST = ("boards.NAME.netlist with all of the board",)
 _SAME = Decimal("0.001")  # relative difference of ratios that arithmetic alone may make
@@ -57,30 +58,37 @@ def _leads(_ask: Ask, item: Item) -> Margin | None:
 
 
 def _divided(revisions: Revisions) -> Iterator[Item]:
-    """The signals between two resistors in both revisions."""
+    """The signals between two resistors in the old revision that the new one has, too."""
     for name, pairs in revisions.comparison.nets.items():
         old, new = revisions.both(name)
         before, after = dividers(old.board), dividers(new.board)
         for net, one in before.items():
-            two = after.get(pairs.follow(net))
-            if two is not None:
-                written = pairs.new.written(pairs.follow(net)) if pairs.follow(net) in pairs.new.members else net
-                parts = [
-                    (side, side.board.parts[ref])
-                    for side, item in ((old, one), (new, two))
-                    for ref in (item.upper, item.lower)
-                ]
-                refs = (one.upper, one.lower, two.upper, two.lower)
-                places = [*refs, *(f"{ref}.{pin}" for ref in refs for pin in "12")]
-                told = revisions.touching((name, place) for place in places)
-                what = (written, one, two, pairs.old.written(one.top), pairs.new.written(two.top))
-                yield Item(f"{name}: {written}", (name, net), (old, new), tuple(parts), what, changes=told)
+            later = pairs.follow(net)
+            if later not in pairs.new.members:
+                continue
+            two = after.get(later)
+            sides = ((old, one), (new, two or one))
+            refs = list(dict.fromkeys(ref for _, item in sides for ref in (item.upper, item.lower)))
+            parts = [(side, side.board.parts[ref]) for side, _ in sides for ref in refs if ref in side.board.parts]
+            told = revisions.touching((name, place) for ref in refs for place in (ref, f"{ref}.1", f"{ref}.2"))
+            tops = [wires.written(top) if top in wires.members else top for wires, top in _tops(pairs, one, two)]
+            what = (pairs.new.written(later), one, two, tops)
+            yield Item(f"{name}: {what[0]}", (name, net), (old, new), tuple(parts), what, changes=told)
+
+
+def _tops(pairs: NetPairs, one: Divider, two: Divider | None) -> Iterator[tuple[Wires, str]]:
+    yield pairs.old, one.top
+    if two is not None:
+        yield pairs.new, two.top
 
 
 def _ratio(_ask: Ask, item: Item) -> Margin | None:
-    net, one, two, before, now = item.what
+    net, one, two, tops = item.what
+    was = f"{one.ratio:.4g} of {tops[0]}"
+    if two is None:
+        return holds(False, f"{net} was {was}, and is divided no more", f"{one.upper} and {one.lower} divided it")
     off = abs(two.ratio / one.ratio - 1)
-    message = f"{net} is {two.ratio:.4g} of {now} now, {one.ratio:.4g} of {before} before"
+    message = f"{net} is {two.ratio:.4g} of {tops[1]} now, {was} before"
     formula = f"{two.lower} / ({two.upper} + {two.lower}) = {two.ratio:.4g}; off by {100 * off:.3g} %"
     return Margin(_SAME - off, message, formula, f"{show(_SAME * 100, '%')}")
 
@@ -119,7 +127,7 @@ CHANGE_RULES = (
     ),
     ChangeRule(
         name="firmware-divider-changed",
-        title="A divider has another ratio",
+        title="A divider has another ratio, or is none any more",
         audience="firmware",
         step="minor",
         over=_divided,
