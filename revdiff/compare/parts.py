@@ -98,9 +98,10 @@ class _Classes:
         self._moved: frozenset[str] = frozenset()
         if nets is not None and not strict and (moved := nets.moved | set(_on_other_names(old, new, nets))):
             # A name that both revisions know tells more than terminals, which go by the very numbers that are in doubt.
-            names = {node.net.word for node in new.nodes.values()}
+            before, after = ({node.net.word for node in board.nodes.values()} for board in (old, new))
+            both = {name for name in before & after if not nets.old.nameless(name)}
             paired = {
-                one: two for one, two in nets.pairs.items() if one == two or one not in names or nets.old.nameless(one)
+                one: two for one, two in nets.pairs.items() if one == two or (one not in both and two not in both)
             }
             self._wires = terminals_of(old, paired), terminals_of(new, {net: net for net in paired.values()})
             self._moved = moved

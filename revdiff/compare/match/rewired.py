@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from revdiff.compare.match.evidence import BELIEVED, Evidence
 from revdiff.compare.match.ledger import Ledger
+from revdiff.compare.match.polish import polish
 from revdiff.compare.match.wiring import ClassWiring
 
 _LEAST = 2  # parts under one offset that make a block
@@ -40,4 +41,4 @@ def take_rewired(ledger: Ledger, evidence: Evidence, wiring: ClassWiring) -> Non
         if ledger.worth("shifted", rest, two - one) < 0:
             ledger.take("shifted", rest, two - one, evidence.of_block(rest, 1))
     elif rest and ledger.worth("order", rest) < 0 and (confidence := evidence.of_order(rest)) >= BELIEVED:
-        ledger.take("order", rest, confidence=confidence)
+        polish(ledger, ledger.take("order", rest, confidence=confidence))
