@@ -42,6 +42,7 @@ class Lending:
         self._design = design
         self._named = _named(named, repository) if named else None
         self._recognising = recognising
+        self._proposals: dict[int, bytes | None] = {}
 
     def read(self, revision: Revision, among: Sequence[Revision] = (), further: Sequence[Revision] = ()) -> Design:
         """The design at a revision. ``among``: all that are compared, the newest first; they lend to each other.
@@ -72,14 +73,9 @@ class Lending:
 
     def _recognised(self, revision: Revision, among: Sequence[Revision], further: Sequence[Revision]) -> Design:
         """By what the files of the newest one with tables are, so that boards have the same names in all."""
+        for one in (revision, *self._lenders(revision, among)):
+            _tell_nested(one)
         for one in among:
-            nested = [path for path in one.paths() if path.endswith(f"/{MANIFEST}")]
-            if nested:
-                where = ", ".join(shown(path) for path in nested[:_LISTED])
-                raise DataFault(
-                    f"{one.identity.name} has no {MANIFEST} at the root of the design, but {where}; "
-                    "name the folder of the one that is meant with --design"
-                )
             data = self._proposed(one)
             if data is None:
                 continue
@@ -103,11 +99,16 @@ class Lending:
         return self._loader.load(revision)
 
     def _proposed(self, revision: Revision) -> bytes | None:
-        try:
-            proposal = propose(survey(revision, self._loader.budget), self._repository.resolve().name or "design")
-        except DataFault:
-            return None
-        return manifest_text(proposal).encode() if proposal.boards else None
+        """What init would write for a revision; None where no table is recognised."""
+        key = id(revision)
+        if key not in self._proposals:
+            try:
+                proposal = propose(survey(revision, self._loader.budget), self._repository.resolve().name or "design")
+            except DataFault:
+                self._proposals[key] = None
+            else:
+                self._proposals[key] = manifest_text(proposal).encode() if proposal.boards else None
+        return self._proposals[key]
 
     def _lent(
         self, revision: Revision, lender: str, data: bytes, further: Sequence[Revision], *, trusted: bool
@@ -148,6 +149,19 @@ def _named(asked: str, repository: Path) -> tuple[str, bytes]:
     if blob is None:
         raise UsageFault(f"--manifest: {shown(asked)} isn't there")
     return file.name, file.revision.read(blob)
+
+
+def _tell_nested(revision: Revision) -> None:
+    """Raises DataFault where a folder below has a manifest: who wrote one meant that."""
+    try:
+        nested = [path for path in revision.paths() if path.endswith(f"/{MANIFEST}")]
+    except DataFault:  # too many files to look through
+        return
+    if nested:
+        raise DataFault(
+            f"{_spoken(revision)} has no {MANIFEST} at the root of the design, but "
+            f"{', '.join(map(shown, nested[:_LISTED]))}; name the folder of the one that is meant with --design"
+        )
 
 
 def _manifest_of(revision: Revision) -> bytes | None:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from revdiff.app.lending import Lending
 from revdiff.app.moments import moment_and_tags
+from revdiff.app.reading import with_firmware
 from revdiff.compare.comparison import compare_designs
 from revdiff.design import Design, Diagnostic
 from revdiff.design.diagnostic import FaultyDesign
@@ -32,7 +33,10 @@ def design_of(name: str, repository: Path, design: str) -> str:
 
 
 def look_at_revision(name: str | None, *, repository: Path = Path(), design: str = "") -> Look:
-    """Reads one revision and holds it against itself. Raises as ``review_revisions`` does."""
+    """Reads one revision and holds it against itself. Raises as ``review_revisions`` does.
+
+    Only what is committed is lent a manifest: one that is missing where people work is a fault.
+    """
     if name is None:
         try:
             inside = design_of("worktree", repository, design)
@@ -42,14 +46,19 @@ def look_at_revision(name: str | None, *, repository: Path = Path(), design: str
     else:
         source = open_revision(name, repository=repository, design=design_of(name, repository, design))
     loader = Loader()
-    loaded = Lending(loader, repository, design_of("worktree", repository, design)).read(source)
+    if source.identity.commit:
+        loaded = Lending(loader, repository, design_of("worktree", repository, design)).read(source)
+    else:
+        loaded = with_firmware(loader.load(source), source, budget=loader.budget)
     return Look(source.identity, loaded, drifts(loaded), judge_itself(loaded, source.identity.name))
 
 
-def _open(old: str, new: str, repository: Path, design: str) -> list[Revision]:
+def _open(old: str, new: str, repository: Path, design: str, manifest: str) -> list[Revision]:
     """The two revisions; files that are named instead are each a design of its own."""
     files = open_files(old, new, repository)
     if files is not None:
+        if manifest:
+            raise UsageFault("--manifest is for revisions; two files are compared without one")
         from revdiff.readers.loose import open_loose
 
         return open_loose(*files)
@@ -80,7 +89,7 @@ def review_revisions(
     these). Raises UsageFault for a revision that can't be opened, FaultyDesign with the faults of both revisions where
     one can't be read at all.
     """
-    sources = _open(old, new, repository, design)
+    sources = _open(old, new, repository, design, manifest)
     further = [open_revision(name, repository=repository) for name in contracts]
     loader = Loader()
     designs: list[Design] = []

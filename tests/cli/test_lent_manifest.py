@@ -273,3 +273,29 @@ def test_a_manifest_in_a_folder_below_is_named_instead_of_recognising_all_anew(r
     assert (done.returncode, done.stdout) == (3, "")
     assert "'hw/revdiff.toml'" in done.stderr
     assert run("compare", "v1", "v1", "--design", "hw", cwd=shop.root).returncode == 0
+
+
+@pytest.mark.parametrize("names", [(), ("worktree",), ("index",), ("folder:.",)])
+def test_where_people_work_a_missing_manifest_is_a_fault_of_ready(
+    run: Run, stranger: Stranger, names: tuple[str, ...]
+) -> None:
+    done = run("ready", *names, cwd=stranger.root)
+    assert (done.returncode, done.stdout) == (3, "")
+    assert "revdiff init writes one" in done.stderr
+
+
+def test_two_files_are_lent_nothing(run: Run, stranger: Stranger) -> None:
+    run("init", cwd=stranger.root)
+    files = ("v1.0:docs/pinout.md", "v1.1:docs/pinout.md")
+    done = run("compare", *files, "--manifest", "revdiff.toml", cwd=stranger.root)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert "two files are compared without one" in done.stderr
+
+
+def test_a_manifest_below_that_is_not_committed_yet_is_named_too(run: Run, stranger: Stranger) -> None:
+    assert run("init", "hw", cwd=stranger.root).returncode == 0
+    done = run("compare", "v1.0", "v1.1", cwd=stranger.root)
+    assert done.returncode == 3
+    assert "the work tree has no revdiff.toml at the root of the design, but 'hw/revdiff.toml'" in done.stderr
+    assert run("compare", "v1.0", "v1.1", "--design", "hw", cwd=stranger.root).returncode == 0
+    assert run("compare", "v1.0", "v1.1", cwd=stranger.root / "hw").returncode == 0
