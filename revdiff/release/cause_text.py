@@ -98,7 +98,8 @@ class ToldCause:
     def told_by_title(self) -> bool:
         """Whether the title names both values: what has to be checked is then told by the arithmetic alone."""
         head = self.findings[0]
-        told = " → " in self.title and self.cause.kind != "part.renumbered"
+        about = any(item.id in head.changes for item in self.lead)
+        told = about and " → " in self.title and self.cause.kind != "part.renumbered"
         return told and not head.hazard and not head.assumed
 
     @property

@@ -19,7 +19,7 @@ def cause_blocks(item: ToldCause, remedies: dict[str, int], *, titled: bool) -> 
     told = []
     if not titled:
         told += [] if item.restated and head.waiver is None else [sentence_of(head)]
-    elif item.told_by_title and head.waiver is None:
+    elif (item.told_by_title or item.restated) and head.waiver is None:
         told.append(f"{item.word}: {item.title} — {item.hits}" + (f" ({head.worked})." if not item.restated else "."))
     else:
         named = f"{item.title} — {item.hits}" if item.title else item.hits
