@@ -9,6 +9,7 @@ from revdiff.readers.faults import counted
 from revdiff.release.review import Review
 from revdiff.release.scope import Scope, scope_of
 
+_OTHER_LOAD = "firmware-drives-other-load"
 _LOOK = "nobody can tell before somebody has looked; see what was not checked"
 
 
@@ -32,7 +33,8 @@ def no_firmware_hazard(review: Review) -> str:
     scope = scope_of(review.comparison)
     if scope.not_run:
         return f"Not judged: {scope.not_run}. Nothing is said here of what is hazardous."
-    if _doubtful(review, "firmware"):
+    # A load that only its name proposes is no stated hazard, and none that may be denied.
+    if _doubtful(review, "firmware") or any(item.rule == _OTHER_LOAD for item in review.findings):
         return f"Whether firmware of one revision is a hazard on the other, {_LOOK}."
     held = counted(scope.contracts, "firmware contract") if scope.contracts else "the pin maps alone"
     by = f"{held} and {counted(scope.pins, 'pin')}" if scope.contracts else f"{held}, {counted(scope.pins, 'pin')}"

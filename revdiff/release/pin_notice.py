@@ -157,6 +157,7 @@ def _controller(
 ) -> ControllerNotice:
     """``wired``: the pins whose nets changed, whatever the pin map says."""
     trading = _trading(old, new)
+    was, is_ = ({pin.number: pin.signal.raw for pins in side.values() for pin in pins} for side in (old, new))
     lines: list[PinLine] = []
     stays: dict[str, list[str]] = {}
     for signal in {**old, **new}:
@@ -164,6 +165,10 @@ def _controller(
         line = _line(
             old.get(signal, []), new.get(signal, []), trading=signal in trading, wired=not pins.isdisjoint(wired)
         )
+        if line.what == ("lost",):
+            line = _with_other(line, old[signal], is_)
+        elif line.what == ("added",):
+            line = _with_other(line, new[signal], was)
         if line.what:
             lines.append(line)
         else:
@@ -171,6 +176,15 @@ def _controller(
     lines.sort(key=lambda item: (natural_key(item.peripheral), natural_key(item.signal)))
     kept = {key: tuple(sorted(stays[key], key=natural_key)) for key in sorted(stays, key=natural_key)}
     return ControllerNotice(board, device, tuple(lines), kept)
+
+
+def _with_other(line: PinLine, pins: list[Pin], others: Mapping[str, str]) -> PinLine:
+    """What a pin carries beside the signal that went from it, or carried before the one that came."""
+    other = next((others[pin.number] for pin in pins if pin.number in others), "")
+    if not other:
+        return line
+    what = f"lost, its pin carries {other}" if line.what == ("lost",) else f"added, its pin carried {other}"
+    return replace(line, what=(what,))
 
 
 def _trading(old: Mapping[str, list[Pin]], new: Mapping[str, list[Pin]]) -> set[str]:

@@ -12,6 +12,7 @@ from revdiff.quantities.text import fold
 from revdiff.readers.proposal import propose
 from revdiff.readers.proposal_text import manifest_text
 from revdiff.readers.survey import survey
+from revdiff.release.pin_notice import pin_notice
 from revdiff.release.review import Review
 from revdiff.sources import open_revision
 from tests.campaign.run import reproduces
@@ -87,3 +88,15 @@ def test_a_revision_against_itself_has_no_event(pair: Pair, side: str, tmp_path:
         return
     assert [item.subject for item in review.changes] == []
     assert [item.rule for item in review.findings if item.severity == "break"] == []
+
+
+def test_a_pin_given_to_another_signal_is_told_for_the_pin_and_never_called_safe(tmp_path: Path) -> None:
+    pair = next(pair for pair in pin_maps.PAIRS if pair.about.startswith("a pin that sent is a motor's now"))
+    notice = pin_notice(reviewed(pair.old, pair.new, tmp_path))
+    lines = {line.signal: line.what for line in notice.controllers[0].lines}
+    assert lines == {
+        "MOTOR4": ("added, its pin carried UART3_TX",),
+        "UART3_TX": ("lost, its pin carries MOTOR4",),
+        "UART3_RX": ("lost",),
+    }
+    assert "nobody can tell" in notice.clear

@@ -36,7 +36,7 @@ def test_what_happened_to_each_signal() -> None:
         "HEAT": ("trades places", "other active level"),
         "TX": ("other function",),
         "nBUTTON": ("renamed",),
-        "PULSE": ("added",),
+        "PULSE": ("added, its pin carried FAN",),
         "SPARE_IN": ("lost",),
         "FAN": ("moved", "other function"),
     }
