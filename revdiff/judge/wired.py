@@ -22,6 +22,7 @@ _GROUNDS = frozenset({"gnd", "ground", "0v", "vss", "agnd", "dgnd", "pgnd"})
 _SERIES = 1000  # Ω, up to which a resistor between two signals lies in series (common practice, no source)
 _THROUGH = ("L", "FB")  # what a level passes through
 _FURTHEST = 3  # series parts that are followed
+_CROWDED = 16  # parts on a net from which on none of them lies in series
 _HOLDS = ("U", "IC", "A", "MOD")  # parts that may hold a level themselves
 _KEPT = 512
 
@@ -106,7 +107,8 @@ def _reached(net: str, links: Mapping[str, list[_Link]]) -> Iterator[tuple[str, 
         yield from edge
         beyond = []
         for end, series in edge:
-            for item in links.get(end, ()):
+            own = links.get(end, [])
+            for item in own if len(own) < _CROWDED else ():
                 passes = item.ohms is not None and item.ohms <= _SERIES if item.ohms is not None else True
                 if passes and item.fitted and item.other not in seen and not _is_rail(item.other):
                     seen.add(item.other)

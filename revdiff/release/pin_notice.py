@@ -137,8 +137,8 @@ def _controllers(review: Review) -> Iterator[ControllerNotice]:
             old = (
                 {} if before is None else _by_signal(before, device, devices, comparison.renames.by_board.get(name, {}))
             )
-            touched = [reached(comparison, change, pins=True) for change in review.changes if change.board == name]
-            yield _controller(name, device, old, _by_signal(board, device, {}, {}), frozenset().union(*touched))
+            touched = reached(comparison, (change for change in review.changes if change.board == name), pins=True)
+            yield _controller(name, device, old, _by_signal(board, device, {}, {}), touched)
 
 
 def _by_signal(

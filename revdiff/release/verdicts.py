@@ -72,8 +72,7 @@ def _joined(scope: Scope) -> str:
 
 def _reached(review: Review, *, pins: bool) -> str:
     """The pins or contacts whose nets lead elsewhere now, as far as no table tells of them; else empty."""
-    names = {name for change in review.changes for name in reached(review.comparison, change, pins=pins)}
-    listed = sorted(names, key=natural_key)
+    listed = sorted(reached(review.comparison, review.changes, pins=pins), key=natural_key)
     more = f" and {len(listed) - _LISTED} more" if len(listed) > _LISTED else ""
     return ", ".join(listed[:_LISTED]) + more
 

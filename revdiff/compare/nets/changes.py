@@ -141,6 +141,7 @@ class _Written:
         self._newer = newer
         self._pairs = pairs
         self._devices = devices
+        self._called: dict[tuple[bool, str], str] = {}
 
     @cached_property
     def _names(self) -> Mapping[str, str]:
@@ -232,13 +233,18 @@ class _Written:
         return self._net(wires, net) if net else ""
 
     def _net(self, wires: Wires, net: str) -> str:
-        """What a person calls a net: its name, or where it is, if a program made the name."""
-        if not wires.nameless(net):
-            return wires.written(net)
+        """What a person calls a net: its name, or what is on it, if a program made the name."""
+        key = (wires is self._pairs.old, net)
+        if key not in self._called:
+            self._called[key] = wires.written(net) if not wires.nameless(net) else f"net of {self._members(wires, net)}"
+        return self._called[key]
+
+    @staticmethod
+    def _members(wires: Wires, net: str) -> str:
         names = sorted(
             (f"{wires.nodes[item].ref}.{wires.nodes[item].pin}" for item in wires.members[net]), key=natural_key
         )
-        return "net of " + ", ".join(names[:_SHOWN]) + (", …" if len(names) > _SHOWN else "")
+        return ", ".join(names[:_SHOWN]) + (", …" if len(names) > _SHOWN else "")
 
     @staticmethod
     def _node(wires: Wires, terminal: Terminal) -> Node | None:

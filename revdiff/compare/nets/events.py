@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from typing import Literal, TypeAlias
@@ -92,14 +93,18 @@ def _parts(pairs: NetPairs) -> tuple[frozenset[str], frozenset[str]]:
 def _follow_parts(state: _State, came: frozenset[str], went: frozenset[str]) -> None:
     """What only follows from a part that came or went: a pin that it alone connects."""
     pairs = state.pairs
+    beside: dict[tuple[bool, str], int] = {}  # terminals of a net on parts that stayed
     for terminal, (before, after) in list(state.moved.items()):
         if not before:
-            others, parts = pairs.new.members[after], came
+            net, wires, parts = after, pairs.new, came
         elif not after or pairs.new.alone(after):
-            others, parts = pairs.old.members[before], went
+            net, wires, parts = before, pairs.old, went
         else:
             continue
-        if all(ref in parts for ref, pin in others if (ref, pin) != terminal) and len(others) > 1:
+        key = (not before, net)
+        if key not in beside:
+            beside[key] = sum(ref not in parts for ref, _ in wires.members[net])
+        if beside[key] == 1 and len(wires.members[net]) > 1:
             del state.moved[terminal]
 
 
@@ -156,12 +161,13 @@ def _is_piece(
 
 def _between(side: Wires, nets: Iterable[str], fresh: frozenset[str]) -> tuple[str, ...]:
     """The parts that only this netlist has and that lie between some of these nets."""
-    seen: dict[str, set[str]] = {}
+    if not fresh:
+        return ()
+    seen: Counter[str] = Counter()
     for net in nets:
-        for ref, _ in side.members.get(net, ()):
-            if ref in fresh:
-                seen.setdefault(ref, set()).add(net)
-    return tuple(sorted((ref for ref, found in seen.items() if len(found) > 1), key=natural_key))
+        # The smaller of the two decides the time: every piece of one large net asks.
+        seen.update(fresh & side.parts_on(net))
+    return tuple(sorted((ref for ref, count in seen.items() if count > 1), key=natural_key))
 
 
 def _ends(state: _State, terminal: Terminal) -> Ends:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from revdiff.compare.change import Change
 from revdiff.compare.comparison import Comparison
-from revdiff.compare.nets.wires import controllers
+from revdiff.compare.nets.wires import Wires, controllers
 from revdiff.design import Board
 from revdiff.quantities.rail import rail_volts
 
@@ -16,20 +16,27 @@ _CROWDED = 12
 _GROUNDS = frozenset({"gnd", "agnd", "dgnd", "pgnd", "vss", "0v", "ground"})
 
 
-def reached(comparison: Comparison, change: Change, *, pins: bool) -> frozenset[str]:
-    """The pins of the pin map, or else the contacts, on a signal's net that a change touches: ``U1.3``, ``J2.4``.
+def reached(comparison: Comparison, changes: Iterable[Change], *, pins: bool) -> frozenset[str]:
+    """The pins of the pin map (``MCU.PA5``), or else the contacts (``J2.4``), on a signal's net that changes touch.
 
     Of a change of the pin map itself nothing is given back: it speaks for itself.
     """
-    if not change.wires or change.kind.startswith("pin.") or _probes(change):
-        return frozenset()
+    names: dict[tuple[str, str], list[str]] = {}
+    for change in changes:
+        if (
+            change.wires
+            and change.board in comparison.nets
+            and not change.kind.startswith("pin.")
+            and not _probes(change)
+        ):
+            for side in ("before", "after"):
+                names.setdefault((change.board, side), []).extend(getattr(wire, side) for wire in change.wires)
     found: set[str] = set()
-    for design, side in ((comparison.old, "before"), (comparison.new, "after")):
-        board = design.boards.get(change.board)
-        if board is not None:
-            wanted = {terminal: name for name, terminal in controllers(board).items()} if pins else _contacts(board)
-            names = [getattr(wire, side) for wire in change.wires]
-            found.update(wanted[name] for name in _on_the_nets(board, names) if name in wanted)
+    for (name, side), terminals in names.items():
+        board = (comparison.old if side == "before" else comparison.new).boards[name]
+        wires = comparison.nets[name].old if side == "before" else comparison.nets[name].new
+        wanted = {terminal: pin for pin, terminal in controllers(board).items()} if pins else _contacts(board)
+        found.update(wanted[item] for item in _on_the_nets(board, wires, terminals) if item in wanted)
     return frozenset(found)
 
 
@@ -45,7 +52,8 @@ def _probes(change: Change) -> bool:
     return len(set(refs)) == len(refs)
 
 
-def _on_the_nets(board: Board, terminals: list[str]) -> Iterator[str]:
+def _on_the_nets(board: Board, wires: Wires, terminals: list[str]) -> Iterator[str]:
+    """The terminals themselves, and what else is on their nets where those are no supplies."""
     nets = set()
     for name in terminals:
         ref, _, pin = name.rpartition(".")
@@ -53,10 +61,7 @@ def _on_the_nets(board: Board, terminals: list[str]) -> Iterator[str]:
         if node is not None and node.net:
             nets.add(node.net.word)
             yield name
-    members: dict[str, list[str]] = {}
-    for node in board.nodes.values():
-        if node.net.word in nets:
-            members.setdefault(node.net.word, []).append(f"{node.ref}.{node.pin}")
-    for net, names in members.items():
-        if len(names) < _CROWDED and net not in _GROUNDS and rail_volts(net) is None:
-            yield from names
+    for net in nets:
+        ends = wires.members.get(net, frozenset())
+        if len(ends) < _CROWDED and net not in _GROUNDS and rail_volts(net) is None:
+            yield from (f"{wires.nodes[item].ref}.{wires.nodes[item].pin}" for item in ends)

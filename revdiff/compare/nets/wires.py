@@ -46,6 +46,7 @@ class Wires:
     nodes: Mapping[Terminal, Node]
     net_of: Mapping[Terminal, str]
     members: Mapping[str, AbstractSet[Terminal]]
+    _parts: dict[str, AbstractSet[str]] = field(default_factory=dict, compare=False, repr=False)
     _known: dict[str, bool] = field(default_factory=dict, compare=False, repr=False)
 
     @cached_property
@@ -70,7 +71,14 @@ class Wires:
 
     def alone(self, net: str) -> bool:
         """Whether a net leads from no part to another one."""
-        return len({ref for ref, _ in self.members[net]}) == 1
+        return len(self.parts_on(net)) == 1
+
+    def parts_on(self, net: str) -> AbstractSet[str]:
+        """The parts on a net."""
+        found = self._parts.get(net)
+        if found is None:
+            found = self._parts[net] = {ref for ref, _ in self.members.get(net, ())}
+        return found
 
 
 def wires_of(board: Board, refs: Mapping[str, str]) -> Wires:
