@@ -167,8 +167,11 @@ class Ledger:
         self._put_back(event.pairs)
         self.total -= self.worth(event.shape, event.pairs, event.offset)
 
-    def redrawn(self, event: Event, out: Pairs, into: Pairs) -> Event:
-        """The event, no shifted one, with ``into`` in the place of ``out`` where that is shorter; else as it is."""
+    def redrawn(self, event: Event, out: Pairs, into: Pairs, allowed: int = 0) -> Event:
+        """The event, no shifted one, with ``into`` in the place of ``out`` where that is shorter; else as it is.
+
+        ``allowed``: by how much it may be longer, since it saves as much that the ledger doesn't count.
+        """
         if len(out) == len(event.pairs) and not into:
             return event
         worth, pairs = 0, None
@@ -177,7 +180,7 @@ class Ledger:
             worth = self.event_cost(event.shape, pairs) - self.event_cost(event.shape, event.pairs)
         self._put_back(out)
         worth += self.worth("joined", into) - self.worth("joined", out) - MOVED * (len(into) - len(out))
-        if worth >= 0:
+        if worth >= allowed:
             self._carry(out)
             return event
         self._carry(into)

@@ -13,6 +13,7 @@ from revdiff.compare.match.wiring import ClassWiring
 _ROUNDS = 4  # since one trade makes way for another one
 _EFFORT = 4_000  # trades that are weighed in one event
 _WEIGHED = 9216  # pairs of equal parts whose nets are compared
+_ALSO_TOLD = 10  # of a ledger's cost: a change of what else is said of a part
 _RUN = 12  # parts of a run that may be there by chance
 _FEW = 4  # the same of a part that changed
 _NEAR = 64  # parts left over that are tried in the place of others
@@ -66,9 +67,12 @@ def absorb(ledger: Ledger) -> None:
 
 
 def _rewired(ledger: Ledger, event: Event) -> Event:
-    """The equal parts of each kind under the numbers at which their nets agree best, those at home among them too."""
-    wiring = ledger.wiring
-    if wiring is None:
+    """The equal parts of each kind under the numbers at which nets, or all else that is said of them, agree best.
+
+    Those at home are among them where that may go better.
+    """
+    wiring, twins = ledger.wiring, ledger.twins
+    if wiring is None and twins is None:
         return event
     kinds: dict[int, list[tuple[int, int]]] = {}
     for one, two in event.pairs:
@@ -77,17 +81,39 @@ def _rewired(ledger: Ledger, event: Event) -> Event:
     home: dict[int, list[int]] = {}
     low, high = event.pairs[0][0], event.pairs[-1][0]
     for slot in sorted(ledger.free_old & ledger.free_new):
-        if low <= slot <= high and ledger.old[slot] == ledger.new[slot]:
+        if not low <= slot <= high or ledger.old[slot] != ledger.new[slot]:
+            continue
+        if wiring is not None or (twins is not None and not twins(slot, slot)):
             home.setdefault(ledger.old[slot], []).append(slot)
     for kind, pairs in kinds.items():
         stayed = home.get(kind, [])
         stayed = stayed if (len(pairs) + len(stayed)) ** 2 <= _WEIGHED else []
-        if len(pairs) ** 2 <= _WEIGHED:
-            olds = sorted([*(one for one, _ in pairs), *stayed])
-            news = sorted([*(two for _, two in pairs), *stayed])
+        if len(pairs) ** 2 > _WEIGHED:
+            continue
+        olds = sorted([*(one for one, _ in pairs), *stayed])
+        news = sorted([*(two for _, two in pairs), *stayed])
+        if wiring is not None:
             found = best_pairs(olds, news, _agreement(wiring))
             event = ledger.redrawn(event, pairs, [(one, two) for one, two in found if one != two])
+        elif twins is not None and not all(twins(one, two) for one, two in pairs + [(slot, slot) for slot in stayed]):
+            event = _with_twins(ledger, event, pairs, (olds, news), twins)
     return event
+
+
+def _with_twins(
+    ledger: Ledger,
+    event: Event,
+    pairs: list[tuple[int, int]],
+    slots: tuple[list[int], list[int]],
+    twins: Callable[[int, int], bool],
+) -> Event:
+    """Equal parts of one kind, drawn so that of as few as can be it changed what else is said of them."""
+    found = best_pairs(*slots, lambda one, two: 100 + (20 if twins(one, two) else 0) + (SCATTERED if one == two else 0))
+    stayed = set(slots[0]) - {one for one, _ in pairs}
+    before = sum(twins(one, two) for one, two in [*pairs, *((slot, slot) for slot in stayed)])
+    saved = sum(twins(one, two) for one, two in found) - before
+    into = [(one, two) for one, two in found if one != two]
+    return ledger.redrawn(event, pairs, into, allowed=_ALSO_TOLD * saved) if saved > 0 else event
 
 
 def _agreement(wiring: ClassWiring) -> Callable[[int, int], int]:
