@@ -41,6 +41,7 @@ def command(
     from revdiff.app.pair import until
     from revdiff.app.review import review_revisions
     from revdiff.cli.faults import show_diagnostics, show_remarks
+    from revdiff.cli.writing import stands_for_stream
     from revdiff.release.changelog import changelog_entry
     from revdiff.release.notes import release_notes
     from revdiff.release.verdicts import counted
@@ -65,7 +66,7 @@ def command(
         return 3 if review.brings_faults and not allow_faults else 0
     found = draft(release_notes(review), before)
     write_text(found.text, output)
-    if output is not None:
+    if output is not None and output.is_file() and not stands_for_stream(output):
         for line in found.told:
             click.echo(f"revdiff: {visible(line)}", err=True)
         click.echo(f"{counted(len(found.left), 'place')} left to fill.", err=True)
@@ -75,9 +76,10 @@ def command(
 
 def _before(output: Path | None) -> str:
     """The earlier draft; nothing where there is none. Raises UsageFault for a file that is something else."""
+    from revdiff.cli.writing import stands_for_stream
     from revdiff.report.draft import is_draft
 
-    if output is None or not output.is_file():
+    if output is None or not output.is_file() or stands_for_stream(output):
         return ""
     try:
         text = output.read_text(encoding="utf-8")

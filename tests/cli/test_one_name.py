@@ -44,7 +44,7 @@ TAGS = [("v1.2", "v1.1"), ("v1.1", "v1.0"), ("fw-0.2", "fw-0.1"), ("HEAD", "v1.2
 def test_notes_take_the_tag_before_of_the_same_family(run: Run, stranger: Stranger, new: str, old: str) -> None:
     done = run("notes", new, cwd=stranger.root)
     assert done.returncode == 0, done.stderr
-    assert f"| Predecessor | tag {old}," in done.stdout
+    assert f"it follows tag {old}," in done.stdout
 
 
 @pytest.mark.parametrize(("new", "old"), TAGS)
@@ -56,7 +56,7 @@ def test_pins_take_the_tag_before(run: Run, stranger: Stranger, new: str, old: s
 def test_tags_that_no_line_of_commits_holds_together_go_by_date(run: Run, stranger: Stranger) -> None:
     stranger.git("checkout", "--quiet", "--orphan", "other")
     stranger.release("v2.0", {"hw/bom.csv": BOM_1, "revdiff.toml": MANIFEST})
-    assert "| Predecessor | tag v1.2," in run("notes", "v2.0", cwd=stranger.root).stdout
+    assert "it follows tag v1.2," in run("notes", "v2.0", cwd=stranger.root).stdout
 
 
 def test_where_there_is_no_tag_before_both_are_asked_for(run: Run, stranger: Stranger) -> None:
