@@ -163,3 +163,11 @@ def test_elements_out_of_their_place_say_nothing() -> None:
 
 def test_the_other_reader_refuses_the_file_by_its_faults() -> None:
     assert {severity for severity, *_ in read356(file2581(NETS))[1]} == {"fault", "notice"}
+
+
+@pytest.mark.parametrize("order", [("GND", "SHIELD"), ("SHIELD", "GND")])
+def test_named_pads_on_two_nets_are_two_terminals_whatever_their_order(order: tuple[str, str]) -> None:
+    elements = [f'<LogicalNet name="{net}"><PinRef componentRef="J1" pin="SH"/></LogicalNet>' for net in order]
+    netlist, told = read2581(file2581(*elements))
+    assert nets(netlist) == {net: [f"J1.SH{' (2)' * (net == 'SHIELD')}"] for net in order}
+    assert [item[:2] for item in told] == [("notice", "pads-on-two-nets")]
