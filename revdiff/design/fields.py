@@ -30,7 +30,8 @@ class Field:
     ``cell``: how a cell is read; ``own`` where the reader of the table does it. ``unit``: of its quantities and of
     bare numbers in it. ``kind``: of a change of it; empty for a detail. ``bound``: to the ``place`` (the pin of the
     chip) where the trade ties it there; else the data tell whether it goes with the signal. ``seen_by``: whom a change
-    of it can concern; empty for all who read the table.
+    of it can concern; empty for all who read the table. ``todo``: of a pin's column that firmware is set up by, what
+    its developer does about a difference ({old} and {new} stand for the values); ``said``: its name in a sentence.
     """
 
     name: str
@@ -40,6 +41,8 @@ class Field:
     kind: str = ""
     bound: Literal["", "place"] = ""
     seen_by: frozenset[str] = frozenset()
+    todo: str = ""
+    said: str = ""
 
     @property
     def title(self) -> str:
@@ -60,12 +63,15 @@ def column(
     kind: str = "",
     bound: Literal["", "place"] = "",
     seen_by: str = "",
+    todo: str = "",
+    said: str = "",
     default: Reading = EMPTY,
 ) -> Any:
     """A field of a record that a column fills. ``names`` and ``seen_by`` are divided by commas."""
     viewers = frozenset(filter(None, seen_by.split(",")))
     shape: Cell = "quantity" if unit and cell == "text" else cell
-    found = Field("", tuple(names.split(",")), shape, unit, kind, bound, viewers)
+    listed = tuple(names.split(","))
+    found = Field("", listed, shape, unit, kind, bound, viewers, todo, said or listed[0])
     return dataclasses.field(default=default, metadata={_METADATA: found})
 
 

@@ -35,24 +35,29 @@ class Pin:
         "function,peripheral,peripheral function,alternate function,af,mode,alt function,funktion,fonction,función,"
         "功能,复用功能",
         kind="pin.function",
+        todo="set up {new} instead of {old}",
     )
     direction: Reading = column(
         "direction,dir,i/o,io type,type,pin type,electrical type,richtung,sens,dirección,sentido,方向",
         cell="direction",
         kind="pin.direction",
         seen_by="stacking,firmware",
+        todo="make it {new} instead of {old}",
     )
     active: Reading = column(
         "active,active level,polarity,active state,aktiv,aktivpegel,actif,activo,有效电平",
         cell="active",
         kind="pin.active",
         seen_by="stacking,firmware",
+        todo="it is active {new} now: invert it",
+        said="active level",
     )
     pull: Reading = column(
         "pull,pull up down,pullup,pull resistor,bias,pu pd,pulls,pull up,pullwiderstand,tirage,上下拉,上拉下拉",
         cell="pull",
         kind="pin.pull",
         seen_by="stacking,firmware",
+        todo="check the level before firmware runs, and the pull that is set: {new} instead of {old}",
     )
     level: Reading = column(
         "level,logic level,voltage,io voltage,voltage level,io level,domain,pegel,spannung,niveau,tension,nivel,"
@@ -60,6 +65,8 @@ class Pin:
         unit="V",
         kind="pin.level",
         seen_by="stacking,firmware",
+        todo="check thresholds and limits: {new} instead of {old}",
+        said="logic level",
     )
     resistance: Reading = column(
         "series resistance,series resistor,rs,series r,serienwiderstand,résistance série,resistencia serie,串联电阻",
@@ -77,10 +84,14 @@ class Pin:
         "canal analógico,模拟通道",
         kind="pin.analog",
         bound="place",
+        todo="measure on {new} instead of {old}",
+        said="analog channel",
     )
     interrupt: Reading = column(
         "interrupt,interrupt line,irq,exti,irq line,int,interrupteingang,interruption,interrupción,中断",
         bound="place",
+        todo="use {new} instead of {old}",
+        said="interrupt line",
     )
     address: Reading = column(
         "address,addr,bus address,i2c address,adresse,dirección i2c,地址",

@@ -9,6 +9,7 @@ from revdiff.compare.devices import renamed
 from revdiff.compare.nets.reach import reached
 from revdiff.design import Board, Pin, Reading
 from revdiff.design.reading import compare_readings
+from revdiff.design.tables import PINS
 from revdiff.judge.finding import Finding, NotChecked
 from revdiff.judge.needs import is_told
 from revdiff.judge.waivers import WaiverUse
@@ -17,17 +18,6 @@ from revdiff.release.cause_text import ToldCause, told_causes
 from revdiff.release.clear import firmware_unmade, no_firmware_hazard
 from revdiff.release.review import Review
 from revdiff.sources import Identity
-
-# field -> (what a person calls it, what to do about it; {old} and {new} stand for its values)
-_FIELDS: Mapping[str, tuple[str, str]] = {
-    "function": ("other function", "set up {new} instead of {old}"),
-    "analog": ("other analog channel", "measure on {new} instead of {old}"),
-    "direction": ("other direction", "make it {new} instead of {old}"),
-    "active": ("other active level", "it is active {new} now: invert it"),
-    "pull": ("other pull", "check the level before firmware runs, and the pull that is set: {new} instead of {old}"),
-    "level": ("other logic level", "check thresholds and limits: {new} instead of {old}"),
-    "interrupt": ("other interrupt line", "use {new} instead of {old}"),
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,11 +211,11 @@ def _line(old: list[Pin], new: list[Pin], *, trading: bool, wired: bool) -> PinL
     if sorted(pin.number for pin in old) != sorted(pin.number for pin in new):
         what_all.append("trades places" if trading else "moved")
         todos.append(f"change the pin from {_pin(one)} to {_pin(two)}")
-    for field, (what, todo) in _FIELDS.items():
-        before, after = getattr(one, field), getattr(two, field)
-        if compare_readings(before, after) == "different":
-            what_all.append(what)
-            todos.append(todo.format(old=_said(before), new=_said(after)))
+    for field in PINS.columns:
+        before, after = getattr(one, field.name), getattr(two, field.name)
+        if field.todo and compare_readings(before, after) == "different":
+            what_all.append(f"other {field.said}")
+            todos.append(field.todo.format(old=_said(before), new=_said(after)))
     if wired:
         what_all.append("leads elsewhere")
         todos.append("look at what hangs on it now: its net changed")

@@ -5,9 +5,12 @@ from __future__ import annotations
 import csv
 import io
 import re
-from dataclasses import asdict, dataclass, fields
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
-from revdiff.design import Board
+from revdiff.design import Board, Reading
+from revdiff.design.fields import Field
+from revdiff.design.tables import PINS
 from revdiff.errors import UsageFault
 from revdiff.judge.needs import is_used
 from revdiff.quantities.designator import natural_key
@@ -15,21 +18,29 @@ from revdiff.quantities.ports import port_line
 from revdiff.report.data import SCHEMA_VERSION, json_text
 from revdiff.report.visible import unheeded
 
+_SET_UP = tuple(field for field in PINS.columns if field.todo)
+COLUMNS = ("signal", "pin", "port", *(field.name for field in _SET_UP))
+"""Of every export: where a signal is, and what firmware sets its pin up by."""
+
 
 @dataclass(frozen=True, slots=True)
 class ExportPin:
-    """One used pin, as texts."""
+    """One used pin, as texts. ``cells``: by column, what firmware sets it up by."""
 
     signal: str
     pin: str
     port: str = ""
-    function: str = ""
-    direction: str = ""
-    active: str = ""
-    pull: str = ""
-    level: str = ""
-    analog: str = ""
-    interrupt: str = ""
+    cells: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def texts(self) -> dict[str, str]:
+        """By column, all of them."""
+        return {"signal": self.signal, "pin": self.pin, "port": self.port, **self.cells}
+
+    @property
+    def active(self) -> str:
+        """``high``, ``low`` or empty."""
+        return self.cells.get("active", "")
 
     @property
     def line(self) -> tuple[str, int] | None:
@@ -39,7 +50,7 @@ class ExportPin:
     @property
     def output(self) -> bool:
         """Whether the controller drives it."""
-        return self.direction in ("out", "open drain")
+        return self.cells.get("direction") in ("out", "open drain")
 
     @property
     def idle(self) -> int | None:
@@ -47,23 +58,14 @@ class ExportPin:
         return {"low": 1, "high": 0}.get(self.active)
 
 
-COLUMNS = tuple(item.name for item in fields(ExportPin))
-
-
 def export_pins(board: Board, device: str) -> tuple[ExportPin, ...]:
     """The used pins of a controller in the order of their numbers. Raises UsageFault where there are none."""
     found = [
         ExportPin(
-            signal=pin.signal.raw,
-            pin=pin.number,
-            port=pin.port.raw,
-            function=pin.function.raw,
-            direction=pin.direction.word,
-            active=pin.active.word,
-            pull=pin.pull.raw,
-            level=pin.level.raw,
-            analog=pin.analog.raw,
-            interrupt=pin.interrupt.raw,
+            pin.signal.raw,
+            pin.number,
+            pin.port.raw,
+            {item.name: _text(item, getattr(pin, item.name)) for item in _SET_UP},
         )
         for pin in board.pins.values()
         if pin.device == device and is_used(pin)
@@ -74,6 +76,11 @@ def export_pins(board: Board, device: str) -> tuple[ExportPin, ...]:
     return tuple(sorted(found, key=lambda item: natural_key(item.pin)))
 
 
+def _text(column: Field, reading: Reading) -> str:
+    """The word of a column that knows its words, else as written."""
+    return reading.word if column.cell in ("active", "direction") else reading.raw
+
+
 def to_json(board: str, device: str, revision: str, pins: tuple[ExportPin, ...]) -> str:
     """The pins as data."""
     document = {
@@ -81,7 +88,7 @@ def to_json(board: str, device: str, revision: str, pins: tuple[ExportPin, ...])
         "board": board,
         "device": device,
         "revision": revision,
-        "pins": [asdict(item) for item in pins],
+        "pins": [item.texts for item in pins],
     }
     return json_text(document)
 
@@ -92,7 +99,7 @@ def to_csv(pins: tuple[ExportPin, ...]) -> str:
     writer = csv.writer(page, lineterminator="\n")
     writer.writerow([name.capitalize() for name in COLUMNS])
     for item in pins:
-        writer.writerow([harmless(getattr(item, name)) for name in COLUMNS])
+        writer.writerow([harmless(item.texts.get(name, "")) for name in COLUMNS])
     return page.getvalue()
 
 

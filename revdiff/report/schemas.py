@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import fields
 from functools import cache
 from importlib.resources import files
 from typing import Any, Final
 
 from revdiff.report.data import SCHEMA_VERSION, json_text
-from revdiff.report.pins_table import ExportPin
+from revdiff.report.pins_table import COLUMNS
 
 _Schema = dict[str, Any]
 _TEXT: Final[_Schema] = {"type": "string"}
@@ -167,7 +166,7 @@ def _pins() -> _Schema:
         "not_checked": _list(_not_checked()),
         "waivers": _waivers(),
     }
-    pin = _object({item.name: _TEXT for item in fields(ExportPin)})
+    pin = _object(dict.fromkeys(COLUMNS, _TEXT))
     pin_map = {"board": _TEXT, "device": _TEXT, "revision": _TEXT, "pins": _list(pin)}
     return _one_of("pins", "What changed at the pins; or, with --export json, one pin map.", notice, pin_map)
 

@@ -14,6 +14,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from revdiff.design.tables import PINS as PINS_TABLE
 from revdiff.errors import UsageFault
 from revdiff.report import pins_c, pins_dts, pins_table
 from revdiff.report.pins_revisions import selecting_header
@@ -29,7 +30,7 @@ needs_dtc = pytest.mark.skipif(DTC is None, reason="no device-tree compiler")
 
 PINS = export_pins(load(OLD).boards["base"], "U1")
 HOSTILE = (
-    ExportPin('A"; system("true"); "', "1", "PA0", active="low"),
+    ExportPin('A"; system("true"); "', "1", "PA0", {"active": "low"}),
     ExportPin("*/ int x; /*", "2", "PA1"),
     ExportPin("B\\", "3", "PA2"),
     ExportPin("C\n#error no\n", "4", "PA3"),
@@ -101,7 +102,7 @@ def expected(pins: tuple[ExportPin, ...]) -> list[tuple[object, ...]]:
     for item in pins:
         bank, line = item.line or ("", -1)
         idle = {"low": 1, "high": 0}.get(item.active, -1)
-        driven = item.direction in ("out", "open drain")
+        driven = item.cells.get("direction") in ("out", "open drain")
         found.append((item.signal, item.pin, item.port, bank.upper(), line, item.active == "low", driven, idle))
     return found
 
@@ -273,8 +274,8 @@ def test_active_levels_are_flags_in_the_devicetree(tmp_path: Path) -> None:
     """0 and 1 as of active high and low (dt-bindings/gpio/gpio.h, from memory); read from the compiled tree."""
     pins = (
         *HOSTILE,
-        ExportPin("LED_STAT", "20", "PD3", active="low"),
-        ExportPin("led-stat", "21", "PD4", active="high"),
+        ExportPin("LED_STAT", "20", "PD3", cells={"active": "low"}),
+        ExportPin("led-stat", "21", "PD4", cells={"active": "high"}),
     )
     fragment = pins_dts.to_fragment("base", "U1", "v1", pins)
     names_by_bank(tmp_path, fragment, {item.line[0] for item in pins if item.line is not None})
@@ -326,7 +327,8 @@ def test_csv_holds_no_spreadsheet_formula() -> None:
 
 def test_json_holds_the_same_pins() -> None:
     data = json.loads(pins_table.to_json("base", "U1", "v1", PINS))
-    assert tuple(ExportPin(**item) for item in data["pins"]) == PINS
+    assert data["pins"] == [item.texts for item in PINS]
+    assert list(data["pins"][0]) == list(pins_table.COLUMNS)
     assert (data["board"], data["device"], data["revision"]) == ("base", "U1", "v1")
 
 
@@ -357,3 +359,11 @@ def test_mistakes_end_in_one_line(demo: Path, run: Run, arguments: tuple[str, ..
     assert done.returncode == 2
     assert message in done.stderr
     assert "Traceback" not in done.stderr
+
+
+def test_every_column_that_firmware_is_set_up_by_is_exported_and_told() -> None:
+    """A column's line in the model says it; no list of its own forgets one."""
+    set_up = [item for item in PINS_TABLE.columns if item.todo]
+    assert [item.name for item in set_up] == list(pins_table.COLUMNS[3:])
+    assert {"function", "direction", "active", "pull", "level", "analog", "interrupt"} <= set(pins_table.COLUMNS)
+    assert all("{new}" in item.todo and item.said for item in set_up)

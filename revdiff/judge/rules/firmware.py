@@ -8,6 +8,7 @@ from functools import partial
 
 from revdiff.design import Need, Pin, Reading
 from revdiff.design.reading import compare_readings
+from revdiff.design.tables import PINS
 from revdiff.electrical.currents import contention
 from revdiff.judge.arrangement import Member
 from revdiff.judge.fact import Ask, unknown
@@ -118,7 +119,7 @@ def _differs(field: str, _ask: Ask, item: Item) -> Margin | None:
         return None
     if any(_serves(wanted, one) for one in given):
         return FINE
-    name = {"active": "active level", "analog": "analog channel"}.get(field, field)
+    name = PINS.by_name[field].said
     load = node.load[1] if node is not None and node.load is not None and field == "active" else None
     message = (
         f"{use.program.contract.title} takes the {name} of {need.signal.raw} to be {wanted.raw}; it is {given[0].raw}"
