@@ -29,7 +29,8 @@ def first_pairs(old: Board, new: Board, names: Mapping[str, str], *, strict: boo
 
 
 def _pairs(old: Board, new: Board, refs: Mapping[str, str], *, strict: bool) -> NetPairs:
-    wires = wires_of(old, refs), wires_of(new, {})
+    whole = old.whole and new.whole
+    wires = wires_of(old, refs, whole=whole), wires_of(new, {}, whole=whole)
     return same_names(*wires) if strict else pair_nets(*wires, (old, new))
 
 

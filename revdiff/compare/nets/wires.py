@@ -81,8 +81,11 @@ class Wires:
         return found
 
 
-def wires_of(board: Board, refs: Mapping[str, str]) -> Wires:
-    """The wires of a board. ``refs``: what its parts are called in the newer revision, where that differs."""
+def wires_of(board: Board, refs: Mapping[str, str], *, whole: bool) -> Wires:
+    """The wires of a board. ``refs``: what its parts are called in the newer revision, where that differs.
+
+    ``whole``: both netlists have all of the board, so that a terminal alone on its net is open.
+    """
     nodes = board.nodes
     if refs:
         nodes = {(refs.get(ref, ref), pin): node for (ref, pin), node in nodes.items()}
@@ -96,7 +99,7 @@ def wires_of(board: Board, refs: Mapping[str, str]) -> Wires:
                 members[net] = {terminal}
             else:
                 ends.add(terminal)
-    if board.whole:
+    if whole:
         for net in [net for net, ends in members.items() if len(ends) == 1]:
             net_of[members.pop(net).pop()] = ""
     return Wires(nodes, net_of, members)
