@@ -163,12 +163,12 @@ class _Search:
                 ledger.take("shifted", pairs, offset, self._evidence.of_block(pairs, self._tries))
 
     def _neighbours(self, known: _Known) -> list[tuple[_Found, _Found]]:
-        """Runs that may have traded places, one of which doesn't pay alone: those that cost least together."""
+        """Runs that may have traded places: those that are worth most by themselves."""
         runs = sorted([*known.mates, *(item for _, found in known.runs.values() for item in found)])
         pairs: dict[tuple[int, int], tuple[_Found, _Found]] = {}
         for one in (item for item in runs if item.offset > 0):
             for two in (item for item in runs if item.offset < 0):
-                if (one.worth >= 0 or two.worth >= 0) and are_near(one.run.pairs, two.run.pairs):
+                if are_near(one.run.pairs, two.run.pairs):
                     pairs.setdefault((one.offset, two.offset), (one, two))
         return sorted(pairs.values(), key=lambda pair: (pair[0].worth + pair[1].worth, pair))[:_NEIGHBOURS]
 
