@@ -218,7 +218,9 @@ def _pins(
 def _pin(item: Definition, ports: Mapping[str, Definition]) -> str:
     """The pin that a definition names: a port name, a plain number as decimal text, or empty."""
     value = item.value
-    names = (value.text, *item.through) if value.text else item.through
+    # `A0` that stands for a `PIN_A0` of this file is the number which that one has.
+    through = [name for name in item.through if name not in ports or not _ANALOG.fullmatch(name)]
+    names = (value.text, *through) if value.text else through
     port = _port_beside(item.name, ports)
     number = value.number if not item.mask else None
     if port and number is not None and 0 <= number < _MOST_LINES:
@@ -228,7 +230,9 @@ def _pin(item: Definition, ports: Mapping[str, Definition]) -> str:
         return f"P{port}{named.removeprefix('GPIO')}"
     if named:
         return named
-    if number is None or number < 0 or value.text or port or not _PIN_WORD.search(item.name):
+    if number is None or number < 0 or value.text or port:
+        return ""
+    if not any(_PIN_WORD.search(name) for name in (item.name, *item.through)):
         return ""
     total = not item.written and _COUNT.search(item.name) is not None
     return "" if item.counted or total else str(number)

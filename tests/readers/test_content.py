@@ -235,6 +235,15 @@ def test_plain_numbers_are_pins_where_the_file_is_a_pin_map_by_its_content(text:
     assert bare_pins(read_c(text, "a.h"), lambda name: name.endswith("_PIN")) == pins
 
 
+def test_a_name_that_stands_for_a_pin_of_the_file_is_another_name_of_it() -> None:
+    text = (
+        "#define PIN_A0 (14)\n#define PIN_SPI_SS (10)\nstatic const uint8_t A0 = PIN_A0;\nconst int SS = PIN_SPI_SS;\n"
+    )
+    board = board_of("pins", text, file="a.h")
+    named = {pin.number: (pin.signal.raw, dict(pin.extra)["Other names"].raw) for pin in board.pins.values()}
+    assert named == {"14": ("PIN_A0", "A0"), "10": ("SPI_SS", "SS")}
+
+
 def test_numbers_that_were_left_out_are_kept_for_the_comparison() -> None:
     board = board_of("pins", "#define LED_PIN 13\n#define PUMP 7\n#define TIMEOUT_MS 20\n", file="a.h")
     assert {name: pin.number for name, pin in board.numbers.items()} == {"PUMP": "7"}
