@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
@@ -10,24 +10,12 @@ from revdiff.compare.change import Change, FieldChange
 from revdiff.compare.kinds import KINDS, kinds_of
 from revdiff.compare.records import shown
 from revdiff.judge import Cause
-from revdiff.judge.causes import OUTCOMES, Outcome, outcome, stem
+from revdiff.judge.causes import OUTCOMES, Outcome, stem
 from revdiff.judge.finding import Finding
 from revdiff.quantities.designator import natural_key
 from revdiff.release.document import Tone
 from revdiff.release.review import Review
 
-WORDS: Mapping[Outcome, str] = {
-    "can hurt or destroy": "hazard",
-    "will not work": "break",
-    "works wrongly in silence": "break",
-    "to be checked": "caution",
-}
-TITLES: Mapping[Outcome, str] = {
-    "can hurt or destroy": "Can hurt or destroy",
-    "will not work": "Will not work",
-    "works wrongly in silence": "Goes on working, and wrongly",
-    "to be checked": "To be checked",
-}
 # Kinds that an arrow from one name or place to another tells by itself.
 _PLAIN = frozenset({"contact.moved", "contact.signal", "pin.moved", "pin.signal", "signal.renamed", "part.value"})
 _NAMED = 3  # subjects that a title names one by one
@@ -284,6 +272,3 @@ def worked(finding: Finding) -> str:
     """The arithmetic where it says more than the message: a formula, or a limit that is passed dangerously."""
     said = " = " in finding.arithmetic or (finding.hazard and finding.limit)
     return finding.worked if said else ""
-
-
-__all__ = ["TITLES", "WORDS", "ToldCause", "everything_else", "outcome", "told_causes"]

@@ -31,17 +31,6 @@ def counted(number: int, noun: str) -> str:
     return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
 
 
-def findings_by_pairing(
-    findings: tuple[Finding, ...], *, audience: str = "", severity: str = ""
-) -> dict[str, list[Finding]]:
-    """Findings of one audience and severity, by pairing in natural order."""
-    found: dict[str, list[Finding]] = {}
-    for item in findings:
-        if (not audience or item.audience == audience) and (not severity or item.severity == severity):
-            found.setdefault(item.pairing, []).append(item)
-    return dict(sorted(found.items(), key=lambda pair: natural_key(pair[0])))
-
-
 def verdicts(review: Review) -> tuple[Verdict, ...]:
     """The verdicts for those who stack boards, write firmware, and build or buy, in this order."""
     scope, review = scope_of(review.comparison), review.whole

@@ -17,7 +17,6 @@ from revdiff.release.document import (
     Items,
     Pair,
     Pairs,
-    Row,
     Section,
     Sentence,
     Table,
@@ -129,6 +128,3 @@ def _widths(natural: list[int], width: int) -> list[int]:
         widths[index] = max(min(natural[index], share), min(natural[index], _LEAST))
         left -= widths[index]
     return widths
-
-
-__all__ = ["Row", "plain", "print_document"]
