@@ -64,7 +64,7 @@ def dividers(board: Board) -> Mapping[str, Divider]:
         resistors = [item for item in own if item.ohms and item.fitted]
         down = [item for item in resistors if item.other in _GROUNDS]
         up = [item for item in resistors if item.other not in _GROUNDS]
-        if len(down) == len(up) == 1 and not _is_rail(net):
+        if len(down) == len(up) == 1 and not is_rail(net):
             low, high = down[0].ohms or Decimal(0), up[0].ohms or Decimal(0)
             found[net] = Divider(up[0].ref, down[0].ref, up[0].other, low / (low + high))
     return found
@@ -90,7 +90,7 @@ def _pulls(key: ById) -> Mapping[str, tuple[Pull, ...]]:
     }
     found: dict[str, tuple[Pull, ...]] = {}
     for net in {node.net.word for node in board.nodes.values() if node.net}:
-        if _is_rail(net):
+        if is_rail(net):
             continue
         reached = list(_reached(net, links))
         pulls = tuple(pull for end, series in reached for pull in _of(links.get(end, ()), series))
@@ -110,7 +110,7 @@ def _reached(net: str, links: Mapping[str, list[_Link]]) -> Iterator[tuple[str, 
             own = links.get(end, [])
             for item in own if len(own) < _CROWDED else ():
                 passes = item.ohms is not None and item.ohms <= _SERIES if item.ohms is not None else True
-                if passes and item.fitted and item.other not in seen and not _is_rail(item.other):
+                if passes and item.fitted and item.other not in seen and not is_rail(item.other):
                     seen.add(item.other)
                     beyond.append((item.other, series + (item.ohms or 0)))
         edge = beyond
@@ -118,7 +118,7 @@ def _reached(net: str, links: Mapping[str, list[_Link]]) -> Iterator[tuple[str, 
 
 def _of(links: list[_Link] | tuple[()], series: Decimal) -> Iterator[Pull]:
     for item in links:
-        if item.ohms and _is_rail(item.other):
+        if item.ohms and is_rail(item.other):
             down = item.other in _GROUNDS
             yield Pull("down" if down else "up", item.ohms + series, item.ref, item.fitted, "" if down else item.other)
 
@@ -144,5 +144,6 @@ def _links(board: Board) -> dict[str, list[_Link]]:
     return found
 
 
-def _is_rail(net: str) -> bool:
+def is_rail(net: str) -> bool:
+    """Whether a folded name is that of a supply or of ground."""
     return net in _GROUNDS or named_supply(net) or (rail_volts(net) is not None and net[:1] in "+-v0123456789")

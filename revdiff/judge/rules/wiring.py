@@ -7,12 +7,14 @@ from decimal import Decimal
 
 from revdiff.compare.nets.pairing import NetPairs
 from revdiff.compare.nets.wires import Wires, controllers
+from revdiff.design import EMPTY
 from revdiff.judge.fact import Ask
 from revdiff.judge.items import uses
 from revdiff.judge.revisions import Revisions
 from revdiff.judge.rule import ChangeRule, Danger, Item, Margin, Rule, holds
 from revdiff.judge.side import show
-from revdiff.judge.wired import Divider, dividers, leading_nowhere
+from revdiff.judge.wired import Divider, dividers, is_rail, leading_nowhere
+from revdiff.quantities.rail import rail_volts
 
 _NETLIST = ("boards.NAME.netlist with all of the board",)
 _SAME = Decimal("0.001")  # relative difference of ratios that arithmetic alone may make
@@ -55,6 +57,36 @@ def _leads(_ask: Ask, item: Item) -> Margin | None:
     danger: Danger = "break" if change.kind in _ELSEWHERE else "caution"
     message = f"{', '.join(names)}: another net is wired to the controller here, and the pin map says nothing of it"
     return holds(False, message, "; ".join(steps[:6]), danger=danger)
+
+
+def _supplied(revisions: Revisions) -> Iterator[Item]:
+    """Contacts of the connector map that the netlist wires to another net now."""
+    for change in revisions.of_kind(*_ELSEWHERE, *_AROUND, "net.joined", "net.left"):
+        old, new = revisions.both(change.board)
+        contacts = {
+            item.name: item for connector in new.board.connectors.values() for item in connector.contacts.values()
+        }
+        for wire in change.wires:
+            contact = contacts.get(wire.after)
+            if contact is not None:
+                ends = tuple(
+                    side.board.nodes.get((name.rpartition(".")[0], name.rpartition(".")[2]))
+                    for side, name in ((old, wire.before), (new, wire.after))
+                )
+                key = (change.board, wire.after)
+                yield Item(
+                    f"{change.board}.{wire.after}", key, (old, new), ((new, contact),), ends, changes=(change.id,)
+                )
+
+
+def _supply(_ask: Ask, item: Item) -> Margin | None:
+    before, after = (node.net if node is not None else EMPTY for node in item.what)
+    if not after or not is_rail(after.word):
+        return None
+    was = before.raw or "nothing"
+    same = is_rail(before.word) and rail_volts(before.word) == rail_volts(after.word)
+    message = f"the netlist wires it to {after.raw} now, to {was} before, and the connector map says nothing of it"
+    return holds(same, message, f"{was} → {after.raw}")
 
 
 def _divided(revisions: Revisions) -> Iterator[Item]:
@@ -110,6 +142,20 @@ RULES = (
     ),
 )
 CHANGE_RULES = (
+    ChangeRule(
+        name="connector-wired-to-supply",
+        title="A contact is wired to a supply or to ground, and the connector map says nothing of it",
+        audience="stacking",
+        step="major",
+        over=_supplied,
+        margin=_supply,
+        danger="hazard",
+        needs=("Signal of the contacts", *_NETLIST),
+        why="What is plugged or stacked there drives a supply, or is fed through an input.",
+        how="Nets are compared by their terminals; a contact that came to a supply's net, or to ground's, is told.",
+        remedy="Don't plug anything there before the schematic is checked; correct the connector map or the wiring.",
+        witness="The contact of a serial line was wired to +5V; the transmitter of the old board above shorts it.",
+    ),
     ChangeRule(
         name="firmware-pin-rewired",
         title="A controller's pin hangs on another net, and the pin map says nothing of it",

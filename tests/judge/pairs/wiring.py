@@ -32,6 +32,9 @@ def wired(ref: str, pin: int, net: str) -> Edit:
 TURNED = (wired("R1", 1, "VBAT_SENSE"), wired("R1", 2, "+5V"))
 
 WIRING: dict[str, Pair] = {
+    "connector-wired-to-supply": Pair(
+        base=(NAMED,), files=FILES, fires=(wired("J1", 4, "+5V"),), near_miss=(wired("J1", 4, "TX"),)
+    ),
     # The light-emitting diode hangs on another net: the controller's pin is alone on its own.
     "firmware-pin-open": Pair(
         base=(NAMED,), files=FILES, fires=(wired("D1", 1, "+3V3"),), near_miss=(wired("C2", 1, "+3V3"),)
