@@ -250,6 +250,26 @@ def test_a_tie_stays_and_is_told() -> None:
     assert [(item.old, item.new, item.tie) for item in doubts] == [((200, 220), (310,), True)]
 
 
+def test_a_short_piece_of_a_closing_up_is_found_between_two_that_would_fit_on() -> None:
+    row = [3, 5, 6, 5, 1, 5, 5, 8, 5, 1, *[5] * 7, 9, 5, 5, 5, 5, 2, *[5] * 4, 4, 4, 1, 4, 4, 7, 4, 4, 4, 6, 4, 4, 4]
+    old = dict(enumerate(row, 1))
+    gone = (2, 13, 23)
+    new = {number - sum(one < number for one in gone): kind for number, kind in old.items() if number not in gone}
+    events = accounted(old, new).events
+    assert {event.offset for event in events} == {-1, -2, -3}
+    assert all(old[one] == new[two] for event in events for one, two in event.pairs)
+
+
+def test_blocks_that_traded_places_are_found_though_many_numbers_hold_an_equal_part_afterwards() -> None:
+    left = [5, 1, 5, 12, 5, 13, 5, 5, 2, 6, 14, 1, 7, 5, 9, 15]
+    right = [8, 9, 5, 16, 1, 5, 9, 17, 5, 9, 18, 3, 4, 7, 5, 2, 5, 10]
+    old = dict(enumerate([5, 9, 1, 5, *left, *right, 9, 1], 1))
+    new = dict(enumerate([5, 9, 1, 5, *right, *left, 9, 1], 1))
+    events = accounted(old, new).events
+    assert {event.offset for event in events} == {len(right), -len(left)}
+    assert pairs_of(accounted(old, new)).keys() == old.keys()
+
+
 def _blocks(*firsts: int) -> Board:
     return {first + step: 10 + step for first in firsts for step in range(4)}
 
