@@ -261,8 +261,8 @@ def test_a_short_piece_of_a_closing_up_is_found_between_two_that_would_fit_on() 
 
 
 def test_blocks_that_traded_places_are_found_though_many_numbers_hold_an_equal_part_afterwards() -> None:
-    left = [5, 1, 5, 12, 5, 13, 5, 5, 2, 6, 14, 1, 7, 5, 9, 15]
-    right = [8, 9, 5, 16, 1, 5, 9, 17, 5, 9, 18, 3, 4, 7, 5, 2, 5, 10]
+    left = [5, 1, 5, 12, 5, 13, 5, 5, 2, 6, 14, 1, 7, 5, 9, 15, 19, 5, 20, 1, 5, 2]
+    right = [8, 9, 5, 16, 1, 5, 9, 17, 5, 9, 18, 3, 4, 7, 5, 2, 5, 10, 21, 1, 5, 22, 5, 5]
     old = dict(enumerate([5, 9, 1, 5, *left, *right, 9, 1], 1))
     new = dict(enumerate([5, 9, 1, 5, *right, *left, 9, 1], 1))
     events = accounted(old, new).events

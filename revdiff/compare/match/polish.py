@@ -49,7 +49,8 @@ def absorb(ledger: Ledger) -> None:
         drawn = order
         for run in [event for event in ledger.events if event is not drawn]:
             short = run.shape == "order" or len(run.pairs) <= _RUN
-            if drawn not in ledger.events or not short or not low <= run.pairs[0][0] <= high:
+            beside = run.pairs[0][0] > high or max(two for _, two in run.pairs) < low
+            if drawn not in ledger.events or not short or beside:
                 continue
             total = ledger.total
             ledger.undo(run)
