@@ -157,10 +157,12 @@ class _Crossings:
                 for name in boards
                 if name not in there or name not in new.boards or digest(old, name) != digest(new, name)
             ]
-            worked = self._arrangement(there, dict.fromkeys(there, "old"), "old", frozenset())
+            before: dict[str, Role] = dict.fromkeys(there, "old")
+            worked = self._arrangement(there, before, "old", frozenset())
             taught = self._taught(worked, self.comparison.renames.of)
             doubted = self._taught(worked, self.comparison.renames.doubted) - taught
-            margins = worked_of(worked)
+            # What met there belongs together there, too: else it would be judged, and be new, in a crossing only.
+            margins = worked_of(self._arrangement(there, before, "old", taught))
             for roles, running in self._choices(boards, changed):
                 all_new = not running and "old" not in roles.values()
                 yield judge(self._arrangement(list(roles), roles, running, taught, doubted), margins), all_new
