@@ -88,3 +88,11 @@ def test_a_release_declared_unchanged_does_not_fit_where_a_pin_moved() -> None:
     old, new = (load(files(pins, contract, **needs)) for pins in (OLD_PINS, NEW_PINS))
     found = answers(firmware_matrix([("a", old), ("b", old), ("c", new)]), "base")
     assert found == {("f 1", "a"): "as released", ("f 1", "b"): "as released", ("f 1", "c"): "does not fit"}
+
+
+def test_two_versions_that_need_the_same_are_two_rows() -> None:
+    contract = MANIFEST + '\n[firmware.f]\nversion = "{}"\nboard = "base"\ndevice = "U1"\nneeds = "needs.csv"\n'
+    needs = {"needs.csv": "Signal,Pin\nFAN,6\n"}
+    one, two = (load(files(OLD_PINS, contract.format(version), **needs)) for version in ("1", "2"))
+    found = answers(firmware_matrix([("a", one), ("b", two)]), "base")
+    assert found["f 1", "b"] == found["f 2", "a"] == "fits"

@@ -124,7 +124,8 @@ def test_signals_of_two_names_that_met_before_are_no_news() -> None:
 
 def test_a_board_that_has_not_changed_is_one_thing_under_both_names() -> None:
     def boards(name: str) -> Design:
-        return design({"base": (GND, c(name, "out", "3.3 V")), "top": (GND, c("A", "in", "3.3 V"))})
+        rows = {"base": (GND, c(name, "out", "3.3 V")), "top": (GND, c("A", "in", "3.3 V"))}
+        return design(rows, {"base": (p(name, "out", "3.3 V", port="PA1", function="TIM1_CH1"),)})
 
     old, new = boards("A"), boards("CTRL")
     answers = {judge_stack([member(new, "base", "n"), member(one, "top", "x")]).answer for one in (old, new)}
