@@ -45,7 +45,7 @@ def test_every_finding_reaches_a_reader(name: str) -> None:
 
 
 def check_told(cause: ToldCause, page: str) -> None:
-    """Its strongest message, or a title that says as much; of what can hurt the arithmetic with its limit; what to do."""
+    """Its strongest message or a title that says as much; of what can hurt the arithmetic and its limit; what to do."""
     head = cause.findings[0]
     assert flat(head.message) in page or (cause.title and cause.title in page and not head.hazard), head.id
     if head.hazard and head.limit:
