@@ -130,3 +130,26 @@ def test_a_board_that_has_not_changed_is_one_thing_under_both_names() -> None:
     old, new = boards("A"), boards("CTRL")
     answers = {judge_stack([member(new, "base", "n"), member(one, "top", "x")]).answer for one in (old, new)}
     assert len(answers) == 1
+
+
+def test_the_pull_of_who_drives_at_power_on_is_not_against_it() -> None:
+    def boards(base: str, top: str) -> Design:
+        driven = c("D", "out", "3.3 V", power_on="high", pull=base)
+        return design({"base": (GND, driven), "top": (GND, c("D", "in", "3.3 V", pull=top))})
+
+    assert "stack-power-on-drive" not in rules(stacked(boards("down 10k", "no")))
+    assert "stack-power-on-drive" in rules(stacked(boards("no", "down 10k")))
+
+
+def test_a_load_that_one_of_two_boards_does_not_state_leaves_the_current_open() -> None:
+    taking = (GND, c("+5V", "supply in", "5 V"))
+    rows = {"base": (GND, c("+5V", "supply out", "5 V")), "mid": taking, "top": taking}
+
+    def asked(**board: str) -> str:
+        found = stacked(design(rows, board=board))
+        return " ".join(item.what for item in found.not_checked if "per contact than it is rated" in item.what)
+
+    both = {name: 'loads = { "+5V" = "0.5 A" }\n' for name in ("mid", "top")}
+    assert asked(**both) == ""
+    assert "top" in asked(mid=both["mid"])
+    assert "mid" not in asked(mid=both["mid"])
