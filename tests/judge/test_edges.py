@@ -149,7 +149,7 @@ def test_a_load_that_one_of_two_boards_does_not_state_leaves_the_current_open() 
         found = stacked(design(rows, board=board))
         return " ".join(item.what for item in found.not_checked if "per contact than it is rated" in item.what)
 
-    both = {name: 'loads = { "+5V" = "0.5 A" }\n' for name in ("mid", "top")}
+    both = dict.fromkeys(("mid", "top"), 'loads = { "+5V" = "0.5 A" }\n')
     assert asked(**both) == ""
     assert "top" in asked(mid=both["mid"])
     assert "mid" not in asked(mid=both["mid"])
