@@ -12,17 +12,13 @@ from revdiff.design.diagnostic import FaultyDesign
 from revdiff.errors import DataFault, RevdiffError, UsageFault
 from revdiff.readers.entries import MANIFEST
 from revdiff.readers.faults import Faults
-from revdiff.readers.lending import Loan, as_lent, lend, plainly
 from revdiff.readers.loader import Loader
 from revdiff.readers.manifest import read_manifest
-from revdiff.readers.overlay import Overlay
-from revdiff.readers.proposal import propose
-from revdiff.readers.proposal_text import manifest_text
-from revdiff.readers.survey import survey
 from revdiff.sources import Revision, open_revision
 from revdiff.sources.files import file_of
 from revdiff.sources.paths import shown
 
+# Most designs have a manifest at each revision: what recognises tables and lends is imported where one hasn't.
 _LISTED = 3
 _OF_NONE = "what revdiff init would write"
 
@@ -73,6 +69,8 @@ class Lending:
 
     def _recognised(self, revision: Revision, among: Sequence[Revision], further: Sequence[Revision]) -> Design:
         """By what the files of the newest one with tables are, so that boards have the same names in all."""
+        from revdiff.readers.overlay import Overlay
+
         for one in (revision, *self._lenders(revision, among)):
             _tell_nested(one)
         for one in among:
@@ -100,6 +98,10 @@ class Lending:
 
     def _proposed(self, revision: Revision) -> bytes | None:
         """What init would write for a revision; None where no table is recognised."""
+        from revdiff.readers.proposal import propose
+        from revdiff.readers.proposal_text import manifest_text
+        from revdiff.readers.survey import survey
+
         key = id(revision)
         if key not in self._proposals:
             try:
@@ -113,6 +115,9 @@ class Lending:
     def _lent(
         self, revision: Revision, lender: str, data: bytes, further: Sequence[Revision], *, trusted: bool
     ) -> Design:
+        from revdiff.readers.lending import Loan, as_lent, lend, plainly
+        from revdiff.readers.overlay import Overlay
+
         manifest = read_manifest(data, Faults(self._loader.budget))
         loan = lend(manifest, lender, revision, self._loader.budget, trusted=trusted)
         if not loan.manifest.boards and not self._recognising:
