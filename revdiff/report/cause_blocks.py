@@ -15,16 +15,19 @@ def cause_blocks(item: ToldCause, remedies: dict[str, int], *, titled: bool) -> 
 
     ``remedies``: what was told already, and where. ``titled``: what happened stands nowhere else.
     """
-    head = item.findings[0]
+    head, changed = item.findings[0], item.changed()
     told = []
-    if not titled:
-        told += [] if item.restated and head.waiver is None else [sentence_of(head)]
+    if not titled and (not item.restated or head.waiver is not None):
+        told.append(sentence_of(head))
+    elif not titled:
+        told += [] if changed else [f"{head.subject}: {head.arithmetic}."]
     elif (item.told_by_title or item.restated) and head.waiver is None:
         told.append(f"{item.word}: {item.title} — {item.hits}" + (f" ({head.worked})." if not item.restated else "."))
     else:
         named = f"{item.title} — {item.hits}" if item.title else item.hits
         told.append(f"{item.word}: {named}: {sentence_of(head)}")
-    told += [f"Also {text}." for text in [item.changed()] if text]
+    if changed:
+        told.append(f"{'Also ' if told else ''}{changed}.")
     known = remedies.setdefault(head.remedy, item.number)
     told.append(f"To do: {head.remedy}" if known == item.number else f"To do: as for {known}.")
     yield Pairs((Pair(str(item.number), " ".join(told), item.word),))
