@@ -97,7 +97,10 @@ class Lending:
         return self._loader.load(revision)
 
     def _proposed(self, revision: Revision) -> bytes | None:
-        """What init would write for a revision; None where no table is recognised."""
+        """What init would write of the tables and joints of a revision; None where no table is recognised.
+
+        No contract: a guessed one would take the place of the whole pin map, and hide what it leaves out.
+        """
         from revdiff.readers.proposal import propose
         from revdiff.readers.proposal_text import manifest_text
         from revdiff.readers.survey import survey
@@ -109,7 +112,8 @@ class Lending:
             except DataFault:
                 self._proposals[key] = None
             else:
-                self._proposals[key] = manifest_text(proposal).encode() if proposal.boards else None
+                text = manifest_text(replace(proposal, contracts=()))
+                self._proposals[key] = text.encode() if proposal.boards else None
         return self._proposals[key]
 
     def _lent(
@@ -182,7 +186,11 @@ def _spoken(revision: Revision) -> str:
 
 def _tables(data: bytes) -> str:
     manifest = read_manifest(data, Faults())
-    return "; ".join(
+    told = [
         f"board {name}: {', '.join(f'{kind} {spec.file}' for kind, spec in board.tables.items()) or 'a netlist'}"
         for name, board in manifest.boards.items()
-    )
+    ]
+    told += [
+        f"joint {item.board_a}.{item.connector_a} with {item.board_b}.{item.connector_b}" for item in manifest.joints
+    ]
+    return "; ".join(told)

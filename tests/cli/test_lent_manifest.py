@@ -299,3 +299,23 @@ def test_a_manifest_below_that_is_not_committed_yet_is_named_too(run: Run, stran
     assert "the work tree has no revdiff.toml at the root of the design, but 'hw/revdiff.toml'" in done.stderr
     assert run("compare", "v1.0", "v1.1", "--design", "hw", cwd=stranger.root).returncode == 0
     assert run("compare", "v1.0", "v1.1", cwd=stranger.root / "hw").returncode == 0
+
+
+def test_a_guessed_contract_hides_nothing_that_the_pin_map_tells(run: Run, tmp_path: Path) -> None:
+    header = "#define PIN_LED 1\n#define PIN_TX 3\n"
+    shop = Stranger(tmp_path / "sensor")
+    shop.release("v1", {"bom.csv": BOM_1, "pinout.md": PINOUT_1})
+    shop.release("v2", {"bom.csv": BOM_1, "pinout.md": PINOUT_1.replace("| 4 | PA3 | RX", "| 5 | PA4 | RX")})
+    alone = compared(run, "v1", "v2", cwd=shop.root)["findings"]
+    shop.release("v3", {"bom.csv": BOM_1, "pinout.md": PINOUT_1, "fw/pins.h": header})
+    moved = PINOUT_1.replace("| 4 | PA3 | RX", "| 5 | PA4 | RX")
+    shop.release("v4", {"bom.csv": BOM_1, "pinout.md": moved, "fw/pins.h": header})
+    beside = compared(run, "v3", "v4", cwd=shop.root)["findings"]
+    assert alone
+    assert {item["subject"] for item in beside} == {item["subject"] for item in alone}
+
+
+def test_joints_that_were_recognised_are_told_with_the_tables(run: Run, stack: Stranger) -> None:
+    (stack.root / "revdiff.toml").unlink()
+    told = notices(compared(run, "v1", "v2", cwd=stack.root))
+    assert "joint base.J1 with top.J1" in told
