@@ -19,8 +19,7 @@ def no_hazard(review: Review) -> str:
     missing = [why for why in (scope.not_stacked, scope.not_run) if why]
     if len(missing) == 2:
         return f"Not judged: {'; '.join(missing)}. Nothing is said here of what is hazardous."
-    doubtful = [audience for audience in ("stacking", "firmware") if _doubtful(review, audience)]
-    if doubtful:
+    if _proposed(review) or any(_doubtful(review, audience) for audience in ("stacking", "firmware")):
         said = f"Whether a combination of old and new {_of(scope)} is hazardous, {_LOOK}."
     else:
         said = f"No combination of old and new {_of(scope)} was found to be hazardous, in {scope.counts}."
@@ -33,8 +32,7 @@ def no_firmware_hazard(review: Review) -> str:
     scope = scope_of(review.comparison)
     if scope.not_run:
         return f"Not judged: {scope.not_run}. Nothing is said here of what is hazardous."
-    # A load that only its name proposes is no stated hazard, and none that may be denied.
-    if _doubtful(review, "firmware") or any(item.rule == _OTHER_LOAD for item in review.findings):
+    if _doubtful(review, "firmware") or _proposed(review):
         return f"Whether firmware of one revision is a hazard on the other, {_LOOK}."
     held = counted(scope.contracts, "firmware contract") if scope.contracts else "the pin maps alone"
     by = f"{held} and {counted(scope.pins, 'pin')}" if scope.contracts else f"{held}, {counted(scope.pins, 'pin')}"
@@ -65,6 +63,12 @@ def what_fits(review: Review, listed: tuple[str, ...]) -> Iterator[str]:
         else:
             others = "of combinations that are not listed, none" if audience in listed else "no combination"
             yield f"{who}: {others} of old and new was found that doesn't fit, in {how}."
+
+
+def _proposed(review: Review) -> bool:
+    """Whether firmware drives what may be another load: one that only its name proposes is no hazard that is stated,
+    and none that may be denied."""
+    return any(item.rule == _OTHER_LOAD for item in review.findings)
 
 
 def _doubtful(review: Review, audience: str) -> bool:

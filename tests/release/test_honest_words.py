@@ -126,6 +126,18 @@ def test_pins_that_changed_without_a_contract_are_no_all_clear() -> None:
     assert told.answer != "yes"
 
 
+def test_a_load_that_only_its_name_proposes_is_called_safe_by_no_document() -> None:
+    """A heater's pin became a lamp's, and no column says what either switches."""
+    rows = "Pin,Name,Net,Dir\n1,PA0,{},out\n2,PA1,{},out\n"
+    old, new = (
+        {**design("pins"), "base/pins.csv": rows.format(*order)} for order in (("LED", "HEATER"), ("HEATER", "LED"))
+    )
+    told = said(review(old, new))
+    assert "nobody can tell" in told["pins"]
+    assert "nobody can tell" in told["safety"]
+    assert not PROMISE.search(told["safety"])
+
+
 @pytest.mark.parametrize(
     ("files", "said"),
     [
