@@ -71,6 +71,16 @@ class ChangeVerdict:
         fresh = [item for item in self.judged if item.state in ("new", "worse")]
         return causes_of(self.comparison, [item.finding(touching(self.revisions, item)) for item in fresh])
 
+    @cached_property
+    def own(self) -> tuple[Verdict, ...]:
+        """The new revision by itself, as ``judge_itself`` has it: what was taught by the old one doesn't count."""
+        return _by_itself(self.comparison.new, self.revisions.new_name)
+
+    @cached_property
+    def own_before(self) -> tuple[Verdict, ...]:
+        """The old one likewise."""
+        return _by_itself(self.comparison.old, self.revisions.old_name)
+
     @property
     def not_checked(self) -> tuple[NotChecked, ...]:
         """The checks that could not be made, each once."""
@@ -104,6 +114,12 @@ class ChangeVerdict:
         essential = any(item.answer == "cannot tell" for item in self.crossings)
         made = self.itself.made + sum(item.made for item in self.crossings)
         return answer(dangers, made, essential=essential)
+
+
+def _by_itself(design: Design, name: str) -> tuple[Verdict, ...]:
+    from revdiff.judge import judge_itself  # of those who judge one revision alone, and use this module
+
+    return judge_itself(design, name)
 
 
 def judge_change(comparison: Comparison, old_name: str, new_name: str) -> ChangeVerdict:

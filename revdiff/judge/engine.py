@@ -90,6 +90,7 @@ class Judged:
             changes=self.item.changes or changes,
             assumed=self.assumed,
             hazard=self.danger == "hazard",
+            doubt=self.danger == "doubt",
             **places,  # type: ignore[arg-type]
         )
 
@@ -104,7 +105,10 @@ def _parties(found: Iterable[Member | Program]) -> tuple[Party, ...]:
 
 @dataclass(frozen=True, slots=True)
 class Unmade:
-    """A check that could not be made; ``essential``: without it nobody can tell whether things fit."""
+    """A check that could not be made; ``essential``: without it nobody can tell whether things fit.
+
+    ``stood``: nobody could tell in the arrangement that worked either, so that it is no longer essential to a change.
+    """
 
     check: str
     subject: str
@@ -112,6 +116,7 @@ class Unmade:
     essential: bool
     why: str = "nothing states it"
     audience: Audience = "stacking"
+    stood: bool = False
 
 
 @dataclass(frozen=True)
@@ -174,15 +179,15 @@ class Verdict:
 
 def told_together(unmade: Iterable[Unmade]) -> tuple[NotChecked, ...]:
     """Checks that could not be made, for people: those of one kind that need the same on one line."""
-    groups: dict[tuple[str, str, str], list[str]] = {}
+    groups: dict[tuple[str, str, str], list[Unmade]] = {}
     for item in unmade:
-        groups.setdefault((item.check, item.why, item.needs), []).append(item.subject)
+        groups.setdefault((item.check, item.why, item.needs), []).append(item)
     found = []
-    for (check, why, needs), subjects in groups.items():
-        listed = list(dict.fromkeys(filter(None, subjects)))
+    for (check, why, needs), items in groups.items():
+        listed = list(dict.fromkeys(item.subject for item in items if item.subject))
         more = f" and {len(listed) - _LISTED} more" if len(listed) > _LISTED else ""
         places = f": {', '.join(listed[:_LISTED])}{more}" if listed else ""
-        found.append(NotChecked(f"{check}{places}", why, needs))
+        found.append(NotChecked(f"{check}{places}", why, needs, tuple(dict.fromkeys(item.audience for item in items))))
     return tuple(found)
 
 
@@ -279,7 +284,8 @@ class _Run:
             fact = margin.fact
             self.unknown.add(key)
             news = self.worked is None or key not in self.worked.unknown
-            unmade = Unmade(rule.check, item.subject, fact.needs, fact.essential and news, audience=rule.audience)
+            essential, stood = fact.essential and news, fact.essential and not news
+            unmade = Unmade(rule.check, item.subject, fact.needs, essential, audience=rule.audience, stood=stood)
             self._unmade.setdefault((rule.name, item.subject), unmade)
             return
         if self.worked is None:

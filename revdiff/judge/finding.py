@@ -42,7 +42,8 @@ class Finding:
     ``arithmetic`` shows formula, numbers and result; ``limit`` what the result is held against; ``source``
     where the limit comes from. ``changes`` are the ids of the changes behind it; ``assumed`` what
     it rests on that nobody stated. ``hazard``: it can hurt
-    somebody or destroy hardware. ``cause``: the id of the changes that belong together which it follows from;
+    somebody or destroy hardware; ``doubt``: nobody can tell whether it will before somebody has looked.
+    ``cause``: the id of the changes that belong together which it follows from;
     ``below``: the id of a stronger finding of the same cause and arrangement.
     """
 
@@ -61,6 +62,7 @@ class Finding:
     changes: tuple[str, ...] = ()
     assumed: tuple[str, ...] = ()
     hazard: bool = False
+    doubt: bool = False
     origin_before: Origin | None = None
     origin_after: Origin | None = None
     waiver: Waiver | None = None
@@ -98,11 +100,16 @@ class Finding:
 
 @dataclass(frozen=True, slots=True)
 class NotChecked:
-    """A check that could not be made, and what would let it be made."""
+    """A check that could not be made, and what would let it be made. ``audiences``: who is told of it; empty: all."""
 
     what: str
     why: str
     needs: str
+    audiences: tuple[Audience, ...] = ()
+
+    def concerns(self, audience: Audience) -> bool:
+        """Whether those readers are told of it."""
+        return not self.audiences or audience in self.audiences
 
 
 def louder(findings: Iterable[Finding], severity: str) -> bool:

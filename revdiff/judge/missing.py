@@ -6,16 +6,20 @@ from collections.abc import Iterable, Iterator
 
 from revdiff.compare.stated import unknown_pairs
 from revdiff.judge.arrangement import Member
-from revdiff.judge.finding import NotChecked
+from revdiff.judge.finding import Audience, NotChecked
 from revdiff.judge.programs import releases
 from revdiff.judge.revisions import Revisions
 from revdiff.quantities.designator import natural_key
 
-_TABLES = {
-    "parts": "parts, ratings and stock",
-    "pins": "pins of controllers, and firmware against them",
-    "connectors": "pitch, gender, size and position of connectors",
-    "contacts": "signals, supplies and currents of connectors",
+_BUILT: tuple[Audience, ...] = ("assembly", "buying")
+_RUN: tuple[Audience, ...] = ("firmware",)
+_STACKED: tuple[Audience, ...] = ("stacking",)
+# table -> what can't be judged without it, and who is told of that
+_TABLES: dict[str, tuple[str, tuple[Audience, ...]]] = {
+    "parts": ("parts, ratings and stock", _BUILT),
+    "pins": ("pins of controllers, and firmware against them", (*_RUN, *_STACKED)),
+    "connectors": ("pitch, gender, size and position of connectors", _STACKED),
+    "contacts": ("signals, supplies and currents of connectors", _STACKED),
 }
 
 
@@ -25,29 +29,44 @@ def missing(revisions: Revisions) -> Iterator[NotChecked]:
     for name in new.boards:
         yield from _tables(name, revisions.both(name))
     if not new.joints:
-        yield NotChecked("stacking", f"no joints are declared in {revisions.new_name}", "[[joints]] in revdiff.toml")
+        why = f"no joints are declared in {revisions.new_name}"
+        yield NotChecked("stacking", why, "[[joints]] in revdiff.toml", _STACKED)
     if not new.contracts and any(board.pins for board in new.boards.values()):
         yield NotChecked(
-            "released firmware on the new boards", "no firmware contract is declared", "[firmware.NAME] in revdiff.toml"
+            "released firmware on the new boards",
+            "no firmware contract is declared",
+            "[firmware.NAME] in revdiff.toml",
+            _RUN,
         )
     held = ((old, revisions.old_name), (new, revisions.new_name))
     yield from _firmware(Member(design, design.boards[name], label) for design, label in held for name in design.boards)
     yield from _recognition(revisions)
     yield from _stated(revisions)
     yield from _left_out(revisions)
+    readers = _readers(revisions) if revisions.comparison.unclear else {}
     for item in revisions.comparison.unclear:
         if item.no_column:
             yield NotChecked(
                 f"{item.board}: {item.field.replace('_', ' ')} of {item.subject}",
                 f"the table {item.origin.file} of one of the two revisions has no such column",
                 "the column in both",
+                readers.get(item.origin.file, ()),
             )
             continue
         yield NotChecked(
             f"{item.board} {item.subject}: {item.field.replace('_', ' ')}",
             f"{item.before!r} and {item.after!r} can mean the same or not",
             f"a text with one meaning at {item.origin}, or package_code / decimal in the manifest",
+            readers.get(item.origin.file, ()),
         )
+
+
+def _readers(revisions: Revisions) -> dict[str, tuple[Audience, ...]]:
+    """File -> who reads it, of parts lists and pin maps; a file that isn't there, or is both, is for everybody."""
+    boards = [board for design in (revisions.old, revisions.new) for board in design.boards.values()]
+    parts = {part.origin.file for board in boards for part in board.parts.values()}
+    pins = {pin.origin.file for board in boards for pin in board.pins.values()}
+    return dict.fromkeys(parts - pins, _BUILT) | dict.fromkeys(pins - parts, _RUN)
 
 
 def _recognition(revisions: Revisions) -> Iterator[NotChecked]:
@@ -60,6 +79,7 @@ def _recognition(revisions: Revisions) -> Iterator[NotChecked]:
                 f"how software tells {name}@{revisions.new_name} from {name}@{revisions.old_name}",
                 "neither the manifest nor a firmware contract says it",
                 f"[identity.{name}] or recognises in [firmware.NAME] in revdiff.toml",
+                _RUN,
             )
 
 
@@ -72,6 +92,7 @@ def _stated(revisions: Revisions) -> Iterator[NotChecked]:
                 f"{name}: whether {two} was {one}",
                 f"{revisions.old_name} has no {one}",
                 f"the old designator of {two} in boards.{name}.renumbered",
+                _BUILT,
             )
 
 
@@ -86,6 +107,7 @@ def _left_out(revisions: Revisions) -> Iterator[NotChecked]:
                     f"{name}: {pin.signal.raw}",
                     f"it was {old.number} and is {pin.number} at {pin.origin}, and could be a pin",
                     "the word PIN or GPIO in its name, or a table of the pins",
+                    _RUN,
                 )
     unread = {
         item.origin.file.partition("#")[0]: item
@@ -107,11 +129,11 @@ def missing_of(members: Iterable[Member]) -> Iterator[NotChecked]:
 
 def _tables(board: str, members: Iterable[Member]) -> Iterator[NotChecked]:
     """``members``: the revisions of the board."""
-    for table, what in _TABLES.items():
+    for table, (what, audiences) in _TABLES.items():
         sides = [item.revision for item in members if table not in item.board.tables]
         if sides:
             where = f"no {table} table in {' and '.join(sides)}"
-            yield NotChecked(f"{board}: {what}", where, f"boards.{board}.{table} in revdiff.toml")
+            yield NotChecked(f"{board}: {what}", where, f"boards.{board}.{table} in revdiff.toml", audiences)
 
 
 def _firmware(members: Iterable[Member]) -> Iterator[NotChecked]:
@@ -133,4 +155,4 @@ def _firmware(members: Iterable[Member]) -> Iterator[NotChecked]:
                 needs = "needs in [firmware.NAME] in revdiff.toml"
             else:
                 continue
-            yield NotChecked(f"what {title} really relies on", why, needs)
+            yield NotChecked(f"what {title} really relies on", why, needs, _RUN)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
-from revdiff.judge.finding import Finding
+from revdiff.judge.finding import Audience, Finding
 from revdiff.judge.waivers import waiver_lines
 from revdiff.quantities.designator import natural_key
 from revdiff.release.cause_text import (
@@ -19,7 +19,7 @@ from revdiff.release.cause_text import (
     told_causes,
     worked,
 )
-from revdiff.release.clear import no_hazard, what_fits
+from revdiff.release.clear import already, no_hazard, what_fits
 from revdiff.release.document import (
     Blank,
     Block,
@@ -40,6 +40,7 @@ from revdiff.release.pin_notice import pin_notice
 from revdiff.release.review import Review
 from revdiff.release.rework import Rework, reworks
 from revdiff.release.scope import nothing_changed, scope_of
+from revdiff.release.standing import broken_together, standing
 from revdiff.release.verdicts import counted, is_alone
 from revdiff.release.version_step import Advice, advice
 from revdiff.release.words import CAUTIONS
@@ -128,16 +129,20 @@ def _together(review: Review, causes: Iterable[ToldCause]) -> Iterator[Block]:
 
 def _own(review: Review, causes: Iterable[ToldCause]) -> str:
     """Whether the new set by itself is any worse than the old one was."""
-    broken = [item for item in review.findings if item.severity == "break" and _all_new(item)]
-    if broken:
-        return f"These don't fit each other: {'; '.join(dict.fromkeys(item.pairing for item in broken))}."
-    if any(review.verdict.doubtful(audience, together=True) for audience in ("stacking", "firmware")):
-        return "Nobody can tell whether they fit each other before somebody has looked."
+    broken, stood = broken_together(review), standing(review)
+    stood = replace(stood, mixed=())
+    if broken or stood.findings:
+        new = dict.fromkeys(item.pairing for item in broken)
+        fresh = f"These don't fit each other: {'; '.join(new)}." if new else ""
+        return f"{fresh}{already(stood)}".strip()
     scope = scope_of(review.comparison)
     missing = [why for why in (scope.not_stacked, scope.not_run) if why]
     if len(missing) == 2:
         return f"Whether they fit each other was not judged: {'; '.join(missing)}."
-    care = [one.number for one in causes if any(item.severity == "caution" and _all_new(item) for item in one.findings)]
+    audiences: tuple[Audience, ...] = ("stacking", "firmware")
+    if stood.new_doubted or any(review.verdict.doubtful(one, together=True) for one in audiences):
+        return "Nobody can tell whether they fit each other before somebody has looked."
+    care = [one.number for one in causes if any(_of_the_set(item) for item in one.findings)]
     found = f"What was found in this set that is worse than in that of {review.old.name} is told under {runs(care)}"
     if not care:
         found = f"Nothing was found in this set that is worse than in that of {review.old.name}"
@@ -148,6 +153,11 @@ def _own(review: Review, causes: Iterable[ToldCause]) -> str:
 def _all_new(finding: Finding) -> bool:
     """Whether it is about things of the new revision together."""
     return not is_alone(finding) and {party.role for party in finding.parties} <= {"new", ""}
+
+
+def _of_the_set(finding: Finding) -> bool:
+    """Whether somebody who uses the new set alone has to mind it: among its things, or of one that isn't as it was."""
+    return finding.severity != "info" and {party.role for party in finding.parties} <= {"new", ""}
 
 
 def _unfit(causes: Iterable[ToldCause]) -> list[Row]:

@@ -12,9 +12,11 @@ from revdiff.judge.finding import Finding
 from revdiff.quantities.designator import natural_key
 from revdiff.release.review import Review
 from revdiff.release.scope import Scope, scope_of
+from revdiff.release.standing import Standing, broken_together, sees, standing
 from revdiff.release.stock import stock_rows
 
 _LISTED = 4  # combinations that are named
+_NEVER = "nobody can tell, and nobody could before; revdiff ready tells what is missing"
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,18 +36,26 @@ def counted(number: int, noun: str) -> str:
 def verdicts(review: Review) -> tuple[Verdict, ...]:
     """The verdicts for those who stack boards, write firmware, and build or buy, in this order."""
     scope, review = scope_of(review.comparison), review.whole
-    return (_stacking(review, scope), _firmware(review, scope), _parts(review, scope))
+    stood = standing(review)
+    return (_stacking(review, scope, stood), _firmware(review, scope, stood), _parts(review, scope))
 
 
-def _stacking(review: Review, scope: Scope) -> Verdict:
+def _stacking(review: Review, scope: Scope, stood: Standing) -> Verdict:
     reader = "Stacking"
-    broken = [item for item in review.findings if item.audience == "stacking" and item.severity == "break"]
-    if broken:
+    found = [item for item in review.findings if item.severity == "break" and sees(item, "stacking")]
+    if broken := [item for item in found if item.audience == "stacking"] or found:
         return Verdict(reader, "no", _unfit(broken))
     if scope.not_stacked:
         return Verdict(reader, "unknown", f"Not judged: {scope.not_stacked}.")
+    if told := _stood(reader, stood.of("stacking"), review.new.name):
+        return told
+    if behind := _failing(review, stood):
+        sentence = f"Between boards nothing was found broken, but no stack works with {behind}: firmware doesn't fit."
+        return Verdict(reader, "no", sentence)
     if review.verdict.doubtful("stacking"):
         return Verdict(reader, "unknown", "Nobody can tell whether old and new boards fit before somebody has looked.")
+    if stood.of("stacking").doubted:
+        return Verdict(reader, "unknown", f"Whether old and new boards fit, {_NEVER}.")
     if behind := _reached(review, pins=False):
         sentence = f"The boards changed behind {behind}: somebody has to look whether what is stacked on them minds."
         return Verdict(reader, "unknown", sentence)
@@ -53,6 +63,40 @@ def _stacking(review: Review, scope: Scope) -> Verdict:
         sentence = f"What changed between boards breaks no pairing of old and new ones, over {_joined(scope)}."
         return Verdict(reader, "yes", sentence)
     return Verdict(reader, "yes", f"Nothing changed that stacked boards can see, in {_joined(scope)}.")
+
+
+def _failing(review: Review, stood: Standing) -> str:
+    """The boards of joints that don't work with the firmware that the new revision has for them; else empty."""
+    joined = {name for one in review.comparison.new.joints for name in (one.board_a, one.board_b)}
+    boards = {
+        party.name: None
+        for item in (*broken_together(review), *stood.before)
+        if sees(item, "firmware")
+        for party in item.parties
+        if not party.firmware and party.name in joined
+    }
+    return ", ".join(f"new {name}" for name in sorted(boards, key=natural_key))
+
+
+def _stood(reader: str, stood: Standing, name: str) -> Verdict | None:
+    """What no change brought, where the new revision doesn't fit all the same."""
+    if stood.before:
+        return Verdict(reader, "no", f"Nothing was newly broken, but already broken: {unfit_before(stood.before)}.")
+    if stood.mixed:
+        still = "still broken where old meets new, as it was before"
+        return Verdict(reader, "no", f"Nothing was newly broken; {still}: {unfit_before(stood.mixed)}.")
+    if stood.itself:
+        told = (
+            f"By the tables of {name} alone, this doesn't fit: {unfit_before(stood.itself)}; revdiff ready tells why."
+        )
+        return Verdict(reader, "unknown", told)
+    return None
+
+
+def unfit_before(broken: Iterable[Finding]) -> str:
+    """``base + blink, radio``: what doesn't fit, without revisions."""
+    sets = dict.fromkeys(frozenset(stem(party.name) for party in item.parties) for item in broken)
+    return _named(sets, sets)
 
 
 def _joined(scope: Scope) -> str:
@@ -71,13 +115,17 @@ def is_alone(finding: Finding) -> bool:
     return len({party.name for party in finding.parties}) == 1
 
 
-def _firmware(review: Review, scope: Scope) -> Verdict:
+def _firmware(review: Review, scope: Scope, stood: Standing) -> Verdict:
     reader = "Firmware"
     broken = [item for item in review.findings if item.audience == "firmware" and item.severity == "break"]
     if broken:
         return Verdict(reader, "no", _unfit(broken))
+    if told := _stood(reader, stood.of("firmware"), review.new.name):
+        return told
     if review.verdict.doubtful("firmware"):
         return Verdict(reader, "unknown", "Nobody can tell whether firmware and board fit before somebody has looked.")
+    if stood.of("firmware").doubted:
+        return Verdict(reader, "unknown", f"Whether firmware and board fit, {_NEVER}.")
     if not scope.pins:
         return Verdict(reader, "unknown", "Not judged: there is no pin map of both revisions.")
     kinds = {change.kind for change in review.changes}

@@ -87,7 +87,7 @@ def test_what_must_not_be_used_together_names_both_crossings(notes: str) -> None
 def test_the_set_that_belongs_together_is_named_with_what_is_known_of_it(notes: str) -> None:
     together = section(notes, "What to use together")
     assert "rev-c: base C + valves C + radio C + irrigation 2.0.0 + radio-link 2.0.0." in together
-    assert "What was found in this set that is worse than in that of rev-b is told under 8, in 378 parts" in together
+    assert "What was found in this set that is worse than in that of rev-b is told under 4, 8, in 378 parts" in together
 
 
 def test_notes_forbid_no_set_that_stack_says_fits(notes: str, demo: Path, run: Run) -> None:
