@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -13,9 +14,9 @@ from revdiff.app.shipped import Released, released, within
 from revdiff.compare.comparison import Comparison, compare_designs
 from revdiff.design import Design, Origin
 from revdiff.errors import UsageFault
-from revdiff.judge import judge_change
+from revdiff.judge import ChangeVerdict, judge_change
 from revdiff.judge.drift import Drift, drifts
-from revdiff.judge.finding import Finding, NotChecked
+from revdiff.judge.finding import Audience, Finding, NotChecked
 from revdiff.judge.settings import SettingChange
 from revdiff.judge.waivers import waive
 from revdiff.readers.loader import Loader
@@ -90,12 +91,14 @@ class _Checking:
         others = [(kind, compare_designs(read.base, design)) for kind, design in read.readings[1:]]
         shipped = released(self._loader, self._repository, self._design, tip)
         review = Review(request.base.identity, request.change.identity, own, judge_change(own, *self._names()))
-        results, before = self._results(read, review, others, shipped)
+        judged = [(kind, judge_change(comparison, *self._names())) for kind, comparison in others]
+        results, before, untold = self._results(read, review, judged, shipped)
         told = told_findings(results, before)
         moment, tag = moment_and_tags(
             (request.target, request.base.identity, request.change.identity), self._repository, self._today
         )
         waived = waive((item.finding for item in told), tip.sections.waivers, moment, tag)
+        review = replace(review, waived=waive(review.findings, tip.sections.waivers, moment, tag))
         brought, cured = _contradictions(read.base, read.readings[0][1])
         return Check(
             base=request.base.identity,
@@ -107,13 +110,14 @@ class _Checking:
             settings=read.settings,
             findings=with_waivers(told, waived.findings),
             changes=self._changes(own, others, read.base),
-            not_checked=tuple(self._not_checked(review, others, shipped)),
+            not_checked=tuple(self._not_checked(review, judged, shipped)),
             brought=brought,
             cured=cured,
             diagnostics=review.diagnostics,
             held=tuple(Held(item.identity, item.boards, item.also) for item in shipped if item.design is not None),
             waivers=waived.uses,
             commits=request.messages,
+            untold=untold,
             date="" if moment is None else moment.date().isoformat(),
             folder=self._design,
             spans=cell_spans(request.change, _places(read.settings, told, brought)),
@@ -135,15 +139,15 @@ class _Checking:
         self,
         read: ReadChange,
         review: Review,
-        others: Sequence[tuple[ReadingKind, Comparison]],
+        others: Sequence[tuple[ReadingKind, ChangeVerdict]],
         shipped: Sequence[Released],
-    ) -> tuple[list[_Result], dict[str, frozenset[object]]]:
-        """The findings against the base and each shipped revision; and those that the base had against the latter."""
+    ) -> tuple[list[_Result], dict[str, frozenset[object]], frozenset[Audience]]:
+        """The findings against the base and each shipped revision; those that the base had against the latter; and who
+        nobody can tell any more whether things fit."""
         base_name, name = self._names()
         results: list[_Result] = [(base_name, "own", review.findings)]
-        results += [
-            (base_name, kind, judge_change(comparison, base_name, name).findings) for kind, comparison in others
-        ]
+        results += [(base_name, kind, verdict.findings) for kind, verdict in others]
+        untold = _essential(review.verdict, *(verdict for _, verdict in others))
         before: dict[str, frozenset[object]] = {}
         of_base = list(results)
         base, change = self._submission.base.identity, self._submission.change.identity
@@ -154,12 +158,13 @@ class _Checking:
             if base.commit and item.identity.commit == base.commit:
                 results += [(old, kind, self._kept(found, item)) for _, kind, found in of_base]
                 continue
+            known = judge_change(compare_designs(item.design, read.base), old, base_name)
+            before[old] = frozenset(map(same_result, known.findings))
             for kind, design in read.readings:
-                found = judge_change(compare_designs(item.design, design), old, name).findings
-                results.append((old, kind, self._kept(found, item)))
-            known = judge_change(compare_designs(item.design, read.base), old, base_name).findings
-            before[old] = frozenset(map(same_result, known))
-        return results, before
+                verdict = judge_change(compare_designs(item.design, design), old, name)
+                results.append((old, kind, self._kept(verdict.findings, item)))
+                untold |= _essential(verdict) - _essential(known)
+        return results, before, frozenset(audience for _, audience in untold)
 
     @staticmethod
     def _kept(findings: Sequence[Finding], item: Released) -> list[Finding]:
@@ -182,8 +187,12 @@ class _Checking:
         return tuple(found.values())
 
     def _not_checked(
-        self, review: Review, others: Sequence[tuple[ReadingKind, Comparison]], shipped: Sequence[Released]
+        self, review: Review, others: Sequence[tuple[ReadingKind, ChangeVerdict]], shipped: Sequence[Released]
     ) -> Iterator[NotChecked]:
+        found = dict.fromkeys(review.not_checked)
+        for _, verdict in others:
+            found.update(dict.fromkeys(verdict.not_checked))
+        yield from found
         if not any(item.design is not None for item in shipped):
             yield NotChecked(
                 "the change against what users hold",
@@ -193,10 +202,11 @@ class _Checking:
         for item in shipped:
             if item.design is None:
                 yield NotChecked(f"the change against {item.identity.name}", item.why, "a revision that can be read")
-        found = dict.fromkeys(review.not_checked)
-        for _, comparison in others:
-            found.update(dict.fromkeys(judge_change(comparison, *self._names()).not_checked))
-        yield from found
+
+
+def _essential(*verdicts: ChangeVerdict) -> set[tuple[object, Audience]]:
+    """The checks without which nobody can tell, each with who is told of it."""
+    return {((item.check, item.subject), item.audience) for verdict in verdicts for item in verdict.essential()}
 
 
 def _contradictions(base: Design, change: Design) -> tuple[tuple[Drift, ...], tuple[Drift, ...]]:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from revdiff.cli.options import time_limit_option, today_option, write_text
-from revdiff.cli.showing import print_or_write
+from revdiff.cli.showing import show_document
 
 if TYPE_CHECKING:
     from revdiff.release.check import Check
@@ -32,10 +32,11 @@ changes of this clone are meant for, else the newest release tag before the chan
 @click.option("--design", default="", help="The folder of the design inside the repository or folder.")
 @click.option(
     "--fail-on",
-    type=click.Choice(["never", "break", "caution", "info", "settings", "contradiction", "unmentioned"]),
-    default="break",
-    help="End with status 1 on this or anything louder (default: break). settings, contradiction, unmentioned: on any "
-    "change of what is read or judges, on new contradictions, on changes that no commit message names; and on a break.",
+    type=click.Choice(["never", "break", "doubt", "caution", "info", "settings", "contradiction", "unmentioned"]),
+    default="doubt",
+    help="End with status 1 on this or anything louder (default: doubt: a break, or where nobody can tell any more "
+    "whether things fit). settings, contradiction, unmentioned: on any change of what is read or judges, on new "
+    "contradictions, on changes that no commit message names; and as by default.",
 )
 @today_option
 @time_limit_option
@@ -55,6 +56,7 @@ changes of this clone are meant for, else the newest release tag before the chan
     show_default=True,
     help="With markdown: the most bytes. The loudest comes first, and what is left out is counted.",
 )
+@click.option("--detail", is_flag=True, help="Tell every finding and change one by one, instead of by what caused it.")
 @click.option("--width", type=click.IntRange(40, 400), help="Width of the terminal report (default: the terminal's).")
 def command(
     base: str,
@@ -68,6 +70,7 @@ def command(
     output: Path | None,
     form: str,
     limit: int,
+    detail: bool,
     width: int | None,
 ) -> int:
     from revdiff.app.check import check_change
@@ -76,9 +79,9 @@ def command(
     with ending_after(time_limit, "Look at what in the change asks for so much, or allow more with --time-limit."):
         check = check_change(base, change, repository=repository, design=design, today=today)
     if form == "terminal":
-        from revdiff.report.check_terminal import print_check
+        from revdiff.report.check_page import check_page
 
-        print_or_write(lambda console: print_check(check, console), output, width)
+        show_document(check_page(check, detail=detail), form, output, width)
     else:
         write_text(_text(check, form, fail_on, limit), output)
     if check.faulty and not allow_faults:

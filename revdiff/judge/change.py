@@ -17,6 +17,7 @@ from revdiff.judge.digest import digest
 from revdiff.judge.engine import (
     Answer,
     Judged,
+    Unmade,
     Verdict,
     answer,
     judge,
@@ -94,11 +95,14 @@ class ChangeVerdict:
         """
         judged = (item for one in self.together for item in one.judged) if together else self.judged
         fresh = (item for item in judged if item.state in ("new", "worse"))
-        crossings = self.together if together else self.crossings
-        essential = (one for item in crossings for one in item.unmade if one.essential)
         return any(item.danger == "doubt" and item.rule.audience == audience for item in fresh) or any(
-            one.audience == audience for one in essential
+            one.audience == audience for one in self.essential(together=together)
         )
+
+    def essential(self, *, together: bool = False) -> tuple[Unmade, ...]:
+        """The checks that could be made where things worked and can't be any more, without which nobody can tell."""
+        crossings = self.together if together else self.crossings
+        return tuple(one for item in crossings for one in item.unmade if one.essential)
 
     @property
     def answer(self) -> Answer:

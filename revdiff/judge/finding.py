@@ -13,6 +13,7 @@ Severity = Literal["break", "caution", "info"]
 SEVERITIES: tuple[Severity, ...] = ("break", "caution", "info")
 # Whose promise a rule guards.
 Audience = Literal["stacking", "firmware", "assembly", "buying", "documentation"]
+AUDIENCES: tuple[Audience, ...] = ("stacking", "firmware", "assembly", "buying", "documentation")
 # The step of a version number (semver.org 2.0.0, by analogy) that a finding asks for.
 Step = Literal["major", "minor", "patch"]
 

@@ -18,6 +18,7 @@ from revdiff.release.review import Review
 
 # Kinds that an arrow from one name or place to another tells by itself.
 _PLAIN = frozenset({"contact.moved", "contact.signal", "pin.moved", "pin.signal", "signal.renamed", "part.value"})
+_PLACES = frozenset({"contact.moved", "pin.moved"})  # of which all arithmetic is from where to where
 _NAMED = 3  # subjects that a title names one by one
 _HIT = 2  # up to so many things that are hit, boards are named in pairs
 _VALUES = 2  # groups of changes that are told with their values
@@ -81,6 +82,11 @@ class ToldCause:
         """Whether the strongest finding says no more than the title: its arithmetic is the change itself."""
         head = self.findings[0]
         return not head.hazard and not head.assumed and head.arithmetic in {arrow(*item) for item in self.steps}
+
+    @property
+    def only_moved(self) -> bool:
+        """Whether the title names both places of what moved: the arithmetic can say no more."""
+        return self.cause.kind in _PLACES and self.told_by_title and not self.findings[0].limit
 
     @property
     def told_by_title(self) -> bool:

@@ -13,7 +13,7 @@ from revdiff.compare.change import Change
 from revdiff.design import Diagnostic
 from revdiff.design.diagnostic import failing_faults
 from revdiff.judge.drift import Drift
-from revdiff.judge.finding import SEVERITIES, Finding, NotChecked
+from revdiff.judge.finding import AUDIENCES, SEVERITIES, Audience, Finding, NotChecked
 from revdiff.judge.settings import SettingChange
 from revdiff.judge.waivers import WaiverUse
 from revdiff.quantities.designator import natural_key
@@ -78,7 +78,8 @@ class Check:
     started from; ``tip`` the state of the base that its waivers and its policy are taken from, which is ``base`` where
     nothing was added to it since. ``chosen`` says how the base was found. ``settings`` come first in every output, then
     ``findings``, the loudest first, those waived or standing after the others. ``brought`` and ``cured`` are
-    contradictions between documents. ``folder`` is that of the design in the repository; ``spans`` says where a cell of
+    contradictions between documents. ``untold``: who nobody can tell any more whether things fit, for want of a check
+    that the base's data allowed. ``folder`` is that of the design in the repository; ``spans`` says where a cell of
     the change stands in its line: (file, line, position in the row) -> (first character, the one after the last).
     """
 
@@ -98,6 +99,7 @@ class Check:
     held: tuple[Held, ...]
     waivers: tuple[WaiverUse, ...]
     commits: tuple[Message, ...]
+    untold: frozenset[Audience] = frozenset()
     date: str = ""
     folder: str = ""
     spans: Mapping[tuple[str, int, int], tuple[int, int]] = field(default_factory=dict)
@@ -124,8 +126,21 @@ class Check:
         """The changes that no commit message names; none where there are no commits to ask."""
         return tuple(item for item in self.changes if not item.mention) if self.commits else ()
 
+    @property
+    def doubted(self) -> tuple[Audience, ...]:
+        """Who nobody can tell, since the change, whether things fit; what somebody waived is decided."""
+        found = {item.finding.audience for item in self.brings if item.finding.doubt} | self.untold
+        return tuple(sorted(found, key=AUDIENCES.index))
+
     def fails(self, level: str) -> bool:
-        """Whether there is something at this level, one of ``FAIL_LEVELS``, or at a louder one."""
+        """Whether there is something at this level, one of ``FAIL_LEVELS``, or at a louder one.
+
+        A change of which nobody can tell what it breaks is as loud as a break, but for who asks for breaks alone.
+        """
+        if level not in ("never", "break") and self.doubted:
+            return True
+        if level == "doubt":
+            return self.fails("break")
         if level == "contradiction":
             return bool(self.brought) or self.fails("break")
         if level == "unmentioned":
@@ -137,7 +152,7 @@ class Check:
         return any(item in loud for item in told)
 
 
-FAIL_LEVELS: Final = ("never", "break", "caution", "info", "settings", "contradiction", "unmentioned")
+FAIL_LEVELS: Final = ("never", "break", "doubt", "caution", "info", "settings", "contradiction", "unmentioned")
 
 
 def told_findings(

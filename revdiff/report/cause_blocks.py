@@ -22,14 +22,15 @@ def cause_blocks(item: ToldCause, remedies: dict[str, int], *, titled: bool) -> 
     elif not titled:
         told += [] if changed else [f"{head.subject}: {head.arithmetic}."]
     elif (item.told_by_title or item.restated) and head.waiver is None:
-        told.append(f"{item.word}: {item.title} — {item.hits}" + (f" ({head.worked})." if not item.restated else "."))
+        arithmetic = "" if item.restated or item.only_moved else f" ({head.worked})"
+        told.append(f"{item.word}: {item.title} — {item.hits}{arithmetic}.")
     else:
         named = f"{item.title} — {item.hits}" if item.title else item.hits
         told.append(f"{item.word}: {named}: {sentence_of(head)}")
     if changed:
         told.append(f"{'Also ' if told else ''}{changed}.")
     known = remedies.setdefault(head.remedy, item.number)
-    told.append(f"To do: {head.remedy}" if known == item.number else f"To do: as for {known}.")
+    told.append(f"To do: {head.remedy}" if known == item.number else f"To do: see {known}.")
     yield Pairs((Pair(str(item.number), " ".join(told), item.word),))
     others: dict[str, Finding] = {}
     for one in item.findings[1:]:

@@ -47,6 +47,7 @@ def _cases(check: Check, fail_on: str) -> Iterator[_Case]:
     failed: _Outcome = "failure" if check.fails(fail_on) else ""
     yield _Case("check", "the whole change", failed, summary(check))
     loud = SEVERITIES[: SEVERITIES.index(fail_on) + 1] if fail_on in SEVERITIES else ("break",)
+    doubtful = fail_on not in ("never", "break")
     if fail_on == "never":
         loud = ()
     for item in check.settings:
@@ -55,7 +56,8 @@ def _cases(check: Check, fail_on: str) -> Iterator[_Case]:
         yield _Case(f"settings.{item.code}", item.subject, "failure" if fails else "", said)
     for told in check.findings:
         finding = told.finding
-        fails = finding.severity in loud and finding.waiver is None and not told.standing
+        counts = finding.severity in loud or (finding.doubt and doubtful)
+        fails = counts and finding.waiver is None and not told.standing
         hazard = "hazard: " if finding.hazard else ""
         text = f"{hazard}{finding.told} ({finding.worked})"
         standing = "; the base had it already" if told.standing else ""

@@ -16,12 +16,14 @@ def summary(check: Check) -> str:
     """How many of what, on one line."""
     counts = [counted(len(of_severity(check.brings, severity)), severity) for severity in ("break", "caution")]
     waived = sum(1 for item in check.findings if item.finding.waiver and not item.standing)
+    doubted = " and ".join(check.doubted)
     parts = [
         *counts,
+        f"{doubted}: nobody can tell any more whether things fit" if doubted else "",
         f"{waived} waived" if waived else "",
-        counted(len(check.settings), "change") + " of what is read or judges" if check.settings else "",
-        counted(len(check.brought), "new contradiction") + " between documents",
         counted(len(check.changes), "change"),
+        counted(len(check.settings), "changed setting") if check.settings else "",
+        counted(len(check.brought), "new contradiction"),
         f"{len(check.unmentioned)} not mentioned" if check.unmentioned else "",
     ]
     return "; ".join(part for part in parts if part) + "."

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from revdiff.compare.kinds import GROUPS, KINDS
 from revdiff.judge.causes import OUTCOMES
-from revdiff.judge.finding import SEVERITIES, Finding
+from revdiff.judge.finding import SEVERITIES, Finding, NotChecked
 from revdiff.judge.waivers import waiver_lines
 from revdiff.release.cause_text import (
     ToldCause,
@@ -31,7 +31,7 @@ from revdiff.report.page import change_line
 from revdiff.sources import Identity
 
 _ANSWERS: dict[str, Tone] = {"yes": "good", "no": "break", "unknown": "caution"}
-_FIRST = OUTCOMES[:2]
+FIRST = OUTCOMES[:2]  # what the answer names one by one
 _SHORT = 56  # characters that causes may take together on one line
 _NEEDS = 2  # columns and keys that are named where checks could not be made
 
@@ -48,25 +48,31 @@ def _blocks(review: Review, detail: bool, summary: bool) -> Iterator[Block]:
     design = review.comparison.new
     causes = told_causes(review)
     yield Heading(f"{design.title or design.name}: {review.old.name} → {review.new.name}", 1)
-    yield Pairs(tuple(Pair(item.reader, item.sentence, _ANSWERS[item.answer]) for item in verdicts(review)))
-    yield from _left_out(review)
-    yield from _first(review, causes)
+    yield from answer_blocks(review)
     if summary:
         return
     yield from _detail(review) if detail else _told(review, causes)
     if not review.whole.changes:
         yield Gap()
         yield Sentence(nothing_changed(review.comparison))
-    yield from _listed(READINGS, reading_lines(review.comparison.other_readings))
-    yield from _not_checked(review, detail)
-    yield from _listed("Waivers", waiver_lines(review.waivers))
-    yield from _listed("About the data", data_lines(review.diagnostics))
+    yield from listed(READINGS, reading_lines(review.comparison.other_readings))
+    yield from not_made(review.not_checked, detail=detail)
+    yield from listed("Waivers", waiver_lines(review.waivers))
+    yield from listed("About the data", data_lines(review.diagnostics))
     warnings = [f"{item.name or 'the design'}: {item.warning}" for item in advice(review) if item.warning]
     if warnings:
         yield Sentence(f"Numbers of revisions: {'; '.join(warnings)}.", tone="caution")
     yield Sentence("; ".join(_identity(item) for item in (review.old, review.new)) + ".")
     if any(item.severity != "info" for item in review.findings):
         yield Sentence(f"Cautions: {' '.join(CAUTIONS)}")
+
+
+def answer_blocks(review: Review, *, one_by_one: bool = True) -> Iterator[Block]:
+    """The answer for each reader; ``one_by_one`` also what can hurt, destroy, or keep things from working."""
+    yield Pairs(tuple(Pair(item.reader, item.sentence, _ANSWERS[item.answer]) for item in verdicts(review)))
+    yield from _left_out(review)
+    if one_by_one:
+        yield from _first(review, told_causes(review))
 
 
 def _identity(item: Identity) -> str:
@@ -96,7 +102,7 @@ def _first(review: Review, causes: tuple[ToldCause, ...]) -> Iterator[Block]:
     """One line for each cause that can hurt, destroy, or keep things from working; the rest counted."""
     rows: dict[object, list[ToldCause]] = {}
     for item in causes:
-        if item.cause.outcome in _FIRST:
+        if item.cause.outcome in FIRST:
             rows.setdefault((item.cause.kind, item.word, item.hits), []).append(item)
     loud = [item for together in rows.values() for item in _lines(together)]
     if loud:
@@ -143,7 +149,7 @@ def _told(review: Review, causes: tuple[ToldCause, ...]) -> Iterator[Block]:
     if causes:
         yield Heading(f"Cause by cause ({len(causes)})")
     for item in causes:
-        yield from cause_blocks(item, remedies, titled=item.cause.outcome not in _FIRST)
+        yield from cause_blocks(item, remedies, titled=item.cause.outcome not in FIRST)
     yield from arrangement_blocks(causes)
     rest = everything_else(review)
     if rest:
@@ -151,22 +157,22 @@ def _told(review: Review, causes: tuple[ToldCause, ...]) -> Iterator[Block]:
         yield Sentence(f"Everything else ({len(rest)}): {said_of(rest)}.")
 
 
-def _not_checked(review: Review, detail: bool) -> Iterator[Block]:
-    if not review.not_checked:
+def not_made(unmade: Sequence[NotChecked], *, detail: bool) -> Iterator[Block]:
+    """The checks that could not be made: how many, and for want of what; in detail each."""
+    if not unmade:
         return
     if detail:
-        lines = [f"{item.what}: {item.why}; needs {item.needs}" for item in review.not_checked]
-        yield from _listed("Not checked", lines)
+        lines = [f"{item.what}: {item.why}; needs {item.needs}" for item in unmade]
+        yield from listed("Not checked", lines)
         return
-    needs = list(dict.fromkeys(item.needs for item in review.not_checked))
+    needs = list(dict.fromkeys(item.needs for item in unmade))
     rest = len(needs) - _NEEDS
     more = f"; and {rest} more, which --detail names" if rest > 0 else ""
-    yield Sentence(
-        f"{counted(len(review.not_checked), 'check')} not made for want of {'; '.join(needs[:_NEEDS])}{more}."
-    )
+    yield Sentence(f"{counted(len(unmade), 'check')} not made for want of {'; '.join(needs[:_NEEDS])}{more}.")
 
 
-def _listed(title: str, lines: Iterable[str]) -> Iterator[Block]:
+def listed(title: str, lines: Iterable[str]) -> Iterator[Block]:
+    """A heading with the number of texts, and the texts; nothing where there are none."""
     texts = tuple(lines)
     if texts:
         yield Heading(f"{title} ({len(texts)})")

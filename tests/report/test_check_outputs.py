@@ -20,8 +20,9 @@ from revdiff.readers.spans import cell_spans
 from revdiff.release.check import Check
 from revdiff.report.check_junit import check_junit
 from revdiff.report.check_markdown import LEAST, check_markdown
+from revdiff.report.check_page import check_page
 from revdiff.report.check_sarif import check_sarif
-from revdiff.report.check_terminal import print_check
+from revdiff.report.document_terminal import print_document
 from tests.cli.test_compare import write
 from tests.report.test_log_commands import NEW, OLD, obeyed
 from tests.support import SMALL, MemoryRevision, edit
@@ -247,7 +248,7 @@ def test_junit_tells_faults_as_errors_and_cannot_be_forged(hostile_check: Check)
 def test_the_terminal_has_no_wider_line_and_is_not_obeyed(demo_check: Check, hostile_check: Check, width: int) -> None:
     for check in (demo_check, hostile_check):
         page = io.StringIO()
-        print_check(check, Console(file=page, width=width, no_color=True, highlight=False, emoji=False))
+        print_document(check_page(check), Console(file=page, width=width, no_color=True, highlight=False, emoji=False))
         assert max(map(len, page.getvalue().splitlines())) <= width
         assert not obeyed(page.getvalue())
 
