@@ -28,6 +28,7 @@ class Pull:
     """A resistor from a signal to a rail or to ground. ``ohms``: None where its value isn't stated.
 
     ``ref`` names its part, ``fitted`` says whether that is placed; ``rail`` is what a pull-up goes to, where stated.
+    ``origin``: the line of the manifest that says so.
     """
 
     way: Literal["up", "down"]
@@ -35,6 +36,7 @@ class Pull:
     ref: str = ""
     fitted: bool = True
     rail: str = ""
+    origin: Origin | None = field(default=None, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,10 +14,13 @@ _OF_A_SUPPLY = re.compile(r"sense|mon|meas|det|good|fault|alert|adc|div|(?:ok|pg
 
 
 def is_supply(contact: Contact) -> bool:
-    """Whether a contact carries a supply: its direction says so, or its name starts as supplies do (+5V, V...)."""
+    """Whether a contact carries a supply: its direction says so, or its name starts as supplies do (+5V, V...).
+
+    Many write ``in`` and ``out`` for supplies, too; only what is measured is none.
+    """
     if contact.direction.word in _SUPPLIES:
         return True
-    return not contact.direction and named_supply(contact.signal.word)
+    return not contact.direction.word.startswith("analog") and named_supply(contact.signal.word)
 
 
 def named_supply(name: str) -> bool:

@@ -11,7 +11,8 @@ from revdiff.design import Board, Contract, Design, Part, Reading
 from revdiff.design.tables import BY_RECORD
 from revdiff.judge.names import ById
 from revdiff.judge.programs import releases
-from revdiff.judge.wired import leading_nowhere, wired_pulls
+from revdiff.judge.terminals import crossings
+from revdiff.judge.wired import disputed_pulls, leading_nowhere, wired_pulls
 
 _KEPT = 4096
 _BUYING = frozenset({"buying"})
@@ -47,6 +48,7 @@ def _digest(key: ById, board: str) -> str:
         texts,
         sorted((net, pulls) for net, pulls in wired_pulls(found).items() if net in _words(found)),
         sorted(place for key, place in found.joined.items() if place in leading_nowhere(found)),
+        (sorted(crossings(found).items()), sorted(disputed_pulls(found).items())),
         [_contract(item) for _, item in sorted(design.contracts.items()) if item.board == board],
         joints,
     )

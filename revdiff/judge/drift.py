@@ -7,15 +7,13 @@ from dataclasses import dataclass
 from typing import Final
 
 from revdiff.design import Board, Contract, Design, Node, Origin, Pin, Reading
-from revdiff.judge.wired import leading_nowhere
+from revdiff.judge.terminals import drawn_records, is_nowhere, same_net
+from revdiff.judge.wired import disputed_pulls, leading_nowhere
 from revdiff.quantities.designator import natural_key, parse_designator
 from revdiff.quantities.text import fold
 
-# IPC-D-356A holds 14 characters of a net name; a longer one without an alias is cut there (see readers/ipc356.py).
-CUT = 14
 # What is drawn on a board without being a part that is bought (common practice, no source).
 _NO_PARTS = frozenset({"TP", "FD", "FID", "MH", "H", "HW", "MP", "LOGO", "VIA", "NT"})
-_NOWHERE = frozenset({"nc", "n/c", "n.c.", "open", "unused", "dnc"})
 _STATED = ("function", "direction", "active", "analog")
 
 
@@ -27,6 +25,7 @@ MEANINGS: Final[Mapping[str, str]] = {
     "device-not-listed": "a controller of the pin map is in no parts list",
     "terminal-not-drawn": "a pin or contact has a signal, and the netlist has no such terminal",
     "terminal-net": "a pin or contact has one signal in its map and another in the netlist",
+    "pull-net": "the manifest has other resistors on a signal than the netlist",
     "terminal-open": "a pin or contact has a signal in its map, and leads nowhere in the netlist",
     "need-not-met": "firmware needs a signal that is on no pin of its controller",
     "need-pin": "a firmware contract and the pin map have a signal on different pins",
@@ -56,8 +55,8 @@ def drifts(design: Design) -> tuple[Drift, ...]:
     found: list[Drift] = []
     for board in design.boards.values():
         found += _parts(board)
-        found += _pins(board)
-        found += _contacts(board)
+        found += _terminals(board)
+        found += _pulls(board)
     for contract in design.contracts.values():
         board_of = design.boards.get(contract.board)
         if board_of is not None and board_of.pins:
@@ -100,24 +99,17 @@ def _prefix(ref: str) -> str:
     return designator.prefix if designator is not None else ""
 
 
-def _pins(board: Board) -> Iterator[Drift]:
+def _terminals(board: Board) -> Iterator[Drift]:
     nowhere = leading_nowhere(board)
-    for key, pin in board.pins.items():
-        place = board.joined.get(key)  # what can't be joined is silent
-        if place is not None:
-            yield from _terminal(board, place, pin.name, pin.signal, pin.origin, "pin map", nowhere)
+    for record, place in drawn_records(board):
+        document = "pin map" if isinstance(record, Pin) else "connector map"
+        yield from _terminal(board, place, record.name, record.signal, record.origin, document, nowhere)
 
 
-def _contacts(board: Board) -> Iterator[Drift]:
-    drawn = {ref for ref, _ in board.nodes}
-    nowhere = leading_nowhere(board)
-    for connector in board.connectors.values():
-        numbers = connector.contacts.values() if connector.name in drawn else ()
-        known = sum((connector.name, contact.number) in board.nodes for contact in numbers)
-        for contact in numbers if 2 * known >= len(numbers) else ():
-            place = (connector.name, contact.number)
-            document = "connector map"
-            yield from _terminal(board, place, contact.name, contact.signal, contact.origin, document, nowhere)
+def _pulls(board: Board) -> Iterator[Drift]:
+    for word, said in disputed_pulls(board).items():
+        listed = board.sections.pulls[word]
+        yield Drift("pull-net", board.name, word.upper(), f"resistors: {said}", listed[0].origin or board.origin, None)
 
 
 def _terminal(
@@ -143,24 +135,13 @@ def _terminal(
             text = f"{signal.raw} in the {document}, wired to nothing in the netlist{at}"
             yield Drift("terminal-open", board.name, name, text, origin, node.origin)
         return
-    if _same_net(signal, node.net):
+    if same_net(signal, node.net):
         return
     if not signal:
         text = f"unused in the {document}, on {node.net.raw} in the netlist{at}"
     else:
         text = f"{signal.raw} in the {document}, wired to {node.net.raw} in the netlist{at}"
     yield Drift("terminal-net", board.name, name, text, origin, node.origin)
-
-
-def is_nowhere(signal: Reading) -> bool:
-    """Whether a signal's name says that nothing is connected."""
-    return signal.word in _NOWHERE
-
-
-def _same_net(signal: Reading, net: Reading) -> bool:
-    if signal == net or (not signal and net.word == "nc"):
-        return True
-    return len(net.raw) == CUT and signal.word.startswith(net.word)
 
 
 def _contract(contract: Contract, board: Board) -> Iterator[Drift]:

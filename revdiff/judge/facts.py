@@ -114,6 +114,8 @@ class NodeFacts:
                         return unknown(LEVEL)
                     return Fact(Rest(volts, f"{side.member.name} drives it {state}", side.member.name), item.origin)
         early = [item for item in self.pulls if item.early]
+        if disputed := [side.disputed_pulls for side in self.sides if side.disputed_pulls]:
+            return unknown(f"one word on resistors: {'; '.join(disputed)}", essential=True)
         if not early and self.node.open:
             return unknown(self.elsewhere)
         if not early:
@@ -122,6 +124,8 @@ class NodeFacts:
             own = "nothing but a controller's own pull, which firmware switches on, holds it"
             return Fact(Rest(None, own if self.pulls else "nothing pulls it"))
         ways = {item.way for item in early}
+        if unstated := [item.part for item in early if item.part and item.ohms is None]:
+            return unknown(f"the value of {', '.join(unstated)}")
         if any(item.ohms is None or item.volts is None for item in early):
             volts_of = [item.volts for item in early if item.volts is not None]
             if len(ways) == 1 and (volts_of or ways == {"down"}):

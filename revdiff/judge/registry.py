@@ -61,6 +61,7 @@ ALL: tuple[Declared, ...] = tuple(sorted((*OF_ARRANGEMENTS, *OF_CHANGES), key=la
 _BY_NAME = {rule.name: rule for rule in ALL}
 # What has been told under a name of its own, and is told by another rule now.
 _FORMER = {
+    "connector-wired-to-supply": "connector-wired-elsewhere",
     "firmware-output-opposed": "firmware-output-contention",
     "joint-removed": "stack-joint-missing",
     "stack-pull-conflict": "stack-power-on-load",

@@ -21,7 +21,7 @@ from revdiff.judge.arrangement import Arrangement, Member, Program
 from revdiff.judge.columns import pull_elsewhere, pull_of, tolerant
 from revdiff.judge.fact import Fact, unknown
 from revdiff.judge.nodes import Side
-from revdiff.judge.wired import wired_pulls
+from revdiff.judge.wired import disputed_pulls, wired_pulls
 from revdiff.quantities.quantity import Quantity, plain_decimal, read_quantity
 from revdiff.quantities.quantity import show as exact
 from revdiff.quantities.span import Span, read_span
@@ -44,7 +44,8 @@ LEVEL = "the column Level"
 class PullFact:
     """A resistor: ``ohms`` and ``volts`` of its rail, None where not stated. ``early``: there before firmware runs.
 
-    ``internal``: stated to be a controller's own, which firmware has to switch on.
+    ``internal``: stated to be a controller's own, which firmware has to switch on. ``part``: its designator, where it
+    is one of the parts list.
     """
 
     side: Side
@@ -54,6 +55,7 @@ class PullFact:
     where: str
     early: bool
     internal: bool = False
+    part: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -272,14 +274,20 @@ class SideFacts:
         listed = [item for word in sorted(self.side.words) for item in sections.pulls.get(word, ())]
         drawn = [found for word in sorted(self.side.words) if (found := self._drawn.get(word)) is not None]
         if listed or drawn:
-            resistors = listed or [item for found in drawn for item in found]
+            resistors = [item for found in drawn for item in found] if self.disputed_pulls or not listed else listed
             given = tuple(
-                PullFact(self.side, item.way, item.ohms, self._rail(item.way, item.rail), item.ref, True)
+                PullFact(self.side, item.way, item.ohms, self._rail(item.way, item.rail), item.ref, True, part=item.ref)
                 for item in resistors
                 if item.fitted
             )
             return given if listed else (*given, *(item for item in self._stated_pulls() or () if item.internal))
         return self._stated_pulls()
+
+    @cached_property
+    def disputed_pulls(self) -> str:
+        """What manifest and netlist say of its resistors, where one contradicts the other; empty where none does."""
+        found = disputed_pulls(self.member.board)
+        return "; ".join(found[word] for word in sorted(self.side.words) if word in found)
 
     @property
     def _drawn(self) -> Mapping[str, tuple[Pull, ...]]:

@@ -1,5 +1,7 @@
 """What a netlist says of the resistors on a signal, of dividers, and of terminals that lead nowhere.
 
+A resistor without a value pulls with one that nobody knows.
+
 Which parts are resistors: class letter R (IEEE 315-1975 clause 22.4), with a value in ohms, at two nets.
 """
 
@@ -39,11 +41,12 @@ class Divider:
 
 @dataclass(frozen=True, slots=True)
 class _Link:
-    """A part with two terminals at two nets; ``ohms``: of a resistor."""
+    """A part with two terminals at two nets; ``ohms``: of one that ``resists``, where its value is stated."""
 
     ref: str
     other: str
     ohms: Decimal | None
+    resists: bool
     fitted: bool
 
 
@@ -54,6 +57,18 @@ def wired_pulls(board: Board) -> Mapping[str, tuple[Pull, ...]]:
     that may hold it. An empty tuple: nothing pulls it.
     """
     return _pulls(ById(board))
+
+
+def disputed_pulls(board: Board) -> Mapping[str, str]:
+    """By signal, what is wrong where the manifest has other resistors on it than the netlist of the whole board."""
+    drawn = wired_pulls(board) if board.sections.pulls else {}
+    found = {}
+    for word, listed in board.sections.pulls.items():
+        stated, wired = ({(item.way, item.ref) for item in given} for given in (listed, drawn.get(word, listed)))
+        if stated != wired and all(item.ref for item in listed):
+            texts = (", ".join(f"{ref} {way}" for way, ref in sorted(item)) or "nothing" for item in (stated, wired))
+            found[word] = "{} in the manifest, {} in the netlist".format(*texts)
+    return found
 
 
 def dividers(board: Board) -> Mapping[str, Divider]:
@@ -109,7 +124,7 @@ def _reached(net: str, links: Mapping[str, list[_Link]]) -> Iterator[tuple[str, 
         for end, series in edge:
             own = links.get(end, [])
             for item in own if len(own) < _CROWDED else ():
-                passes = item.ohms is not None and item.ohms <= _SERIES if item.ohms is not None else True
+                passes = item.ohms <= _SERIES if item.ohms is not None else not item.resists
                 if passes and item.fitted and item.other not in seen and not is_rail(item.other):
                     seen.add(item.other)
                     beyond.append((item.other, series + (item.ohms or 0)))
@@ -118,9 +133,10 @@ def _reached(net: str, links: Mapping[str, list[_Link]]) -> Iterator[tuple[str, 
 
 def _of(links: list[_Link] | tuple[()], series: Decimal) -> Iterator[Pull]:
     for item in links:
-        if item.ohms and is_rail(item.other):
+        if item.resists and is_rail(item.other):
             down = item.other in _GROUNDS
-            yield Pull("down" if down else "up", item.ohms + series, item.ref, item.fitted, "" if down else item.other)
+            ohms = item.ohms + series if item.ohms is not None else None
+            yield Pull("down" if down else "up", ohms, item.ref, item.fitted, "" if down else item.other)
 
 
 def _links(board: Board) -> dict[str, list[_Link]]:
@@ -136,12 +152,16 @@ def _links(board: Board) -> dict[str, list[_Link]]:
             continue
         value = part.data.value.quantity
         ohms = value.magnitude if value is not None and value.unit == "Ω" else None
-        if letters_of(ref) == "R" and ohms is None:
-            continue
         fitted = part.data.fitted.meaning is True
+        resists = letters_of(ref) == "R"
         for net, other in (nets, nets[::-1]):
-            found.setdefault(net, []).append(_Link(ref, other, ohms if letters_of(ref) == "R" else None, fitted))
+            found.setdefault(net, []).append(_Link(ref, other, ohms if resists else None, resists, fitted))
     return found
+
+
+def is_ground_net(net: str) -> bool:
+    """Whether a folded name is that of ground."""
+    return net in _GROUNDS
 
 
 def is_rail(net: str) -> bool:

@@ -191,7 +191,7 @@ def _pull(board: Board, given: object, place: Place) -> Any:
     if ohms is None and ref in board.parts:
         ohms = board.parts[ref].data.value.quantity
     stated = ohms.magnitude if ohms is not None and ohms.unit == "Ω" else None
-    return Pull("up" if way == "up" else "down", stated, ref, _fitted(board, ref), fold(found[4] or ""))
+    return Pull("up" if way == "up" else "down", stated, ref, _fitted(board, ref), fold(found[4] or ""), place.origin)
 
 
 def _known(board: Board, ref: str, place: Place) -> bool:

@@ -162,3 +162,16 @@ def test_a_connector_and_a_device_that_the_parts_list_lacks_are_told() -> None:
         ("device-not-listed", "base", "U1"),
         ("connector-not-listed", "top", "J1"),
     ]
+
+
+@pytest.mark.parametrize(
+    ("stated", "expected"),
+    [
+        ("down R1", []),
+        ("up R1", [("pull-net", "base", "VBAT_SENSE")]),
+        ("down R2", [("pull-net", "base", "VBAT_SENSE")]),
+    ],
+)
+def test_resistors_of_the_manifest_that_the_netlist_has_not(stated: str, expected: list[tuple[str, str, str]]) -> None:
+    pulls = ("revdiff.toml", "[boards.top]", f'[boards.base.pulls]\nVBAT_SENSE = "{stated}"\n\n[boards.top]')
+    assert said(design(NETS, pulls)) == expected

@@ -38,7 +38,7 @@ def at_rest(ask: Ask, node: NodeFacts, side: SideFacts) -> tuple[Decimal, Rest, 
         return Decimal(-1), Rest(None, how), f"may be on: nothing holds {node.name} {_OFF[active]}"
     known = node.rest
     stated = node.load is not None and node.load[1].stated
-    rest = ask(replace(known, essential=stated) if known.value is None else known)
+    rest = ask(replace(known, essential=stated or known.essential) if known.value is None else known)
     if rest.volts is None:
         return Decimal(-1), rest, f"may be on: {node.name} floats, and {active} is on"
     own = ask(side.own_level)

@@ -4,21 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from decimal import Decimal
+from functools import partial
 
 from revdiff.compare.nets.pairing import NetPairs
 from revdiff.compare.nets.wires import Wires, controllers
-from revdiff.design import EMPTY
+from revdiff.design import Pin
+from revdiff.judge.arrangement import Member
 from revdiff.judge.fact import Ask
+from revdiff.judge.facts import Facts
 from revdiff.judge.items import uses
 from revdiff.judge.revisions import Revisions
 from revdiff.judge.rule import ChangeRule, Danger, Item, Margin, Rule, holds
 from revdiff.judge.side import show
-from revdiff.judge.wired import Divider, dividers, is_rail, leading_nowhere
-from revdiff.quantities.rail import rail_volts
+from revdiff.judge.terminals import Crossed, crossed
+from revdiff.judge.wired import Divider, dividers, leading_nowhere
 
 _NETLIST = ("boards.NAME.netlist with all of the board",)
 _SAME = Decimal("0.001")  # relative difference of ratios that arithmetic alone may make
-_ELSEWHERE = ("net.swapped", "net.rewired")
+_LED_ELSEWHERE = ("net.swapped", "net.rewired")
 _AROUND = ("net.split", "net.merged")
 
 
@@ -39,7 +42,7 @@ def _open(_ask: Ask, item: Item) -> Margin | None:
 
 def _rewired(revisions: Revisions) -> Iterator[Item]:
     """Changes of nets that touch a controller's pins of which the pin map says nothing."""
-    for change in revisions.of_kind(*_ELSEWHERE, *_AROUND):
+    for change in revisions.of_kind(*_LED_ELSEWHERE, *_AROUND):
         old, new = revisions.both(change.board)
         known = {terminal: name for name, terminal in controllers(new.board).items()}
         names = [known[wire.after] for wire in change.wires if wire.after in known]
@@ -54,39 +57,31 @@ def _rewired(revisions: Revisions) -> Iterator[Item]:
 def _leads(_ask: Ask, item: Item) -> Margin | None:
     change, names = item.what
     steps = [f"{wire.after}: {wire.net_before or 'open'} → {wire.net_after or 'open'}" for wire in change.wires]
-    danger: Danger = "break" if change.kind in _ELSEWHERE else "caution"
+    danger: Danger = "break" if change.kind in _LED_ELSEWHERE else "caution"
     message = f"{', '.join(names)}: another net is wired to the controller here, and the pin map says nothing of it"
     return holds(False, message, "; ".join(steps[:6]), danger=danger)
 
 
-def _supplied(revisions: Revisions) -> Iterator[Item]:
-    """Contacts of the connector map that the netlist wires to another net now."""
-    for change in revisions.of_kind(*_ELSEWHERE, *_AROUND, "net.joined", "net.left"):
-        old, new = revisions.both(change.board)
-        contacts = {
-            item.name: item for connector in new.board.connectors.values() for item in connector.contacts.values()
-        }
-        for wire in change.wires:
-            contact = contacts.get(wire.after)
-            if contact is not None:
-                ends = tuple(
-                    side.board.nodes.get((name.rpartition(".")[0], name.rpartition(".")[2]))
-                    for side, name in ((old, wire.before), (new, wire.after))
-                )
-                key = (change.board, wire.after)
-                yield Item(
-                    f"{change.board}.{wire.after}", key, (old, new), ((new, contact),), ends, changes=(change.id,)
-                )
+def _crossing(pins: bool, facts: Facts) -> Iterator[Item]:
+    for member in facts.arrangement.members:
+        yield from facts.arrangement.once(("crossed", pins), partial(tuple, _crossed(pins, member)), member)
 
 
-def _supply(_ask: Ask, item: Item) -> Margin | None:
-    before, after = (node.net if node is not None else EMPTY for node in item.what)
-    if not after or not is_rail(after.word):
-        return None
-    was = before.raw or "nothing"
-    same = is_rail(before.word) and rail_volts(before.word) == rail_volts(after.word)
-    message = f"the netlist wires it to {after.raw} now, to {was} before, and the connector map says nothing of it"
-    return holds(same, message, f"{was} → {after.raw}")
+def _crossed(pins: bool, member: Member) -> Iterator[Item]:
+    for one in crossed(member.board):
+        if isinstance(one.record, Pin) is pins:
+            key = (member.name, member.was(one.record.signal.word), one.record.name)
+            touched = ((member.board.name, f"{one.node.ref}.{one.node.pin}"),)
+            subject = f"{member.name}.{one.record.name}"
+            yield Item(subject, key, (member,), ((member, one.record),), one, touched=touched)
+
+
+def _elsewhere(_ask: Ask, item: Item) -> Margin | None:
+    one: Crossed = item.what
+    stated = one.record.signal.raw or "nothing"
+    document = "pin map" if isinstance(one.record, Pin) else "connector map"
+    message = f"the netlist wires {one.record.name} to {one.node.net.raw}, and the {document} says {stated}"
+    return holds(False, message, f"{stated} ≠ {one.node.net.raw}", danger="hazard" if one.sure else "doubt")
 
 
 def _divided(revisions: Revisions) -> Iterator[Item]:
@@ -127,6 +122,39 @@ def _ratio(_ask: Ask, item: Item) -> Margin | None:
 
 RULES = (
     Rule(
+        name="connector-wired-elsewhere",
+        title="A contact is wired to another net than the connector map says",
+        audience="stacking",
+        step="major",
+        over=partial(_crossing, False),
+        margin=_elsewhere,
+        danger="hazard",
+        needs=("Signal of the contacts", *_NETLIST),
+        why="What is plugged or stacked there goes by the connector map: it drives a supply, or is fed through an "
+        "input, where the board is made by the netlist.",
+        how="The contact's net against its signal. Another name alone is none of it: one of the two is a supply or "
+        "ground and the other isn't, or has another voltage, which can hurt; or either name belongs to something else "
+        "on the board, and then nobody can tell which document is right.",
+        remedy="Don't plug anything there before the schematic is checked; correct the connector map or the wiring.",
+        witness="The contact of a serial line was wired to +5V; the transmitter of the old board above shorts it.",
+    ),
+    Rule(
+        name="firmware-pin-wired-elsewhere",
+        title="A controller's pin is wired to another net than the pin map says",
+        audience="firmware",
+        step="major",
+        over=partial(_crossing, True),
+        margin=_elsewhere,
+        danger="hazard",
+        needs=("Signal of the pins", *_NETLIST),
+        why="Firmware goes by the pin map: it reads and drives what hangs there, under another name.",
+        how="The pin's net against its signal, where pins and netlist can be joined. Another name alone is none of it: "
+        "one of the two is a supply or ground and the other isn't, which can hurt; or either name belongs to something "
+        "else on the board, and then nobody can tell which document is right.",
+        remedy="Run no firmware there before the schematic is checked; correct the pin map or the wiring.",
+        witness="HEAT_EN and SENSE changed places in the netlist: the pin map has the heater on the measuring pin.",
+    ),
+    Rule(
         name="firmware-pin-open",
         title="A pin that firmware needs leads nowhere",
         audience="firmware",
@@ -142,20 +170,6 @@ RULES = (
     ),
 )
 CHANGE_RULES = (
-    ChangeRule(
-        name="connector-wired-to-supply",
-        title="A contact is wired to a supply or to ground, and the connector map says nothing of it",
-        audience="stacking",
-        step="major",
-        over=_supplied,
-        margin=_supply,
-        danger="hazard",
-        needs=("Signal of the contacts", *_NETLIST),
-        why="What is plugged or stacked there drives a supply, or is fed through an input.",
-        how="Nets are compared by their terminals; a contact that came to a supply's net, or to ground's, is told.",
-        remedy="Don't plug anything there before the schematic is checked; correct the connector map or the wiring.",
-        witness="The contact of a serial line was wired to +5V; the transmitter of the old board above shorts it.",
-    ),
     ChangeRule(
         name="firmware-pin-rewired",
         title="A controller's pin hangs on another net, and the pin map says nothing of it",

@@ -129,6 +129,9 @@ CASES = (
     ),
     Case("+3V3 meets 3V3", rail("+3V3,supply out,3.3 V,1 A", "3V3,supply in,3.3 V,0.2 A"), FITS),
     Case("+5V feeds VCC at 5 V", rail("+5V,supply out,5 V,1 A", "VCC,supply in,5 V,0.2 A"), FITS),
+    # Many write in and out for supplies, too (common practice, no source).
+    Case("a supply with the direction out", rail("+5V,out,5 V,1 A", "+5V,in,5 V,0.2 A"), FITS),
+    Case("12 V out into 5 V", rail("VIN,out,12 V,1 A", "VIN,in,5 V,0.2 A"), HAZARD, VOLTS),
     Case("VBUS feeds +5V", rail("VBUS,supply out,5 V,0.5 A", "+5V,supply in,5 V,0.2 A"), FITS),
     Case(
         "3.3 V meets a 1.8 V rail",

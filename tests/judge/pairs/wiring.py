@@ -32,12 +32,22 @@ def wired(ref: str, pin: int, net: str) -> Edit:
 TURNED = (wired("R1", 1, "VBAT_SENSE"), wired("R1", 2, "+5V"))
 
 WIRING: dict[str, Pair] = {
-    "connector-wired-to-supply": Pair(
-        base=(NAMED,), files=FILES, fires=(wired("J1", 4, "+5V"),), near_miss=(wired("J1", 4, "TX"),)
+    "connector-wired-elsewhere": Pair(
+        base=(NAMED,),
+        files=FILES,
+        fires=(wired("J1", 4, "+5V"),),
+        near_miss=(wired("J1", 4, "IO-RX"), wired("U1", 4, "IO-RX")),
     ),
     # The light-emitting diode hangs on another net: the controller's pin is alone on its own.
     "firmware-pin-open": Pair(
         base=(NAMED,), files=FILES, fires=(wired("D1", 1, "+3V3"),), near_miss=(wired("C2", 1, "+3V3"),)
+    ),
+    # The names alone differ: nothing else on the board is called that.
+    "firmware-pin-wired-elsewhere": Pair(
+        base=(NAMED,),
+        files=FILES,
+        fires=(wired("U1", 2, "TX"), wired("U1", 3, "HEAT")),
+        near_miss=(wired("U1", 2, "MCU-HEAT"), wired("J1", 5, "MCU-HEAT")),
     ),
     "firmware-pin-rewired": Pair(
         base=(NAMED,), files=FILES, fires=(wired("U1", 4, "VBAT_SENSE"), wired("U1", 5, "RX")), near_miss=TURNED

@@ -1,0 +1,112 @@
+"""A netlist that contradicts tables or manifest: whoever is asked, nobody says that things fit.
+
+The level at rest is V = Σ(V/R) / Σ(1/R) (Kirchhoff's current law; any handbook of circuits).
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner
+
+from revdiff.cli.group import cli
+from tests.app.support import Project
+from tests.netlists.writing import file356, record
+from tests.support import SMALL, edit
+
+NETS = {
+    "U1": ("LED", "HEAT", "TX", "RX", "VBAT_SENSE", "N/C", "+3V3", "GND"),
+    "J1": ("+5V", "GND", "TX", "RX", "HEAT", "N/C"),
+    "R1": ("HEAT", "GND"),
+    "R2": ("LED", "GND"),
+    "C1": ("+3V3", "GND"),
+    "C2": ("+5V", "VBAT_SENSE"),
+    "U2": ("+5V", "+3V3", "GND"),
+    "D1": ("LED", "GND"),
+}
+LOAD = ("revdiff.toml", "[boards.top]", '[boards.base.switches]\nHEAT = "heater"\n\n[boards.top]')
+STATED = ("revdiff.toml", "[boards.top]", '[boards.base.pulls]\nHEAT = "down R1"\n\n[boards.top]')
+FITS, NOT, WHO = "fits", "does not fit", "cannot tell"
+
+
+def netlist(**moved: str) -> str:
+    """``R1_2="+3V3"``: that terminal on another net."""
+    return file356(
+        *(
+            record(net=moved.get(f"{ref}_{pin}", net), ref=ref, pin=str(pin))
+            for ref, nets in NETS.items()
+            for pin, net in enumerate(nets, 1)
+        )
+    ).decode()
+
+
+def design(wiring: str, *edits: tuple[str, str, str]) -> dict[str, str]:
+    named = ("revdiff.toml", 'pins = "base/pins.csv"', 'pins = "base/pins.csv"\nnetlist = "base/base.ipc"')
+    return {**edit(SMALL, named, LOAD, *edits), "base/base.ipc": wiring}
+
+
+def asked(folder: Path, *arguments: str) -> Any:
+    said = CliRunner().invoke(cli, [*arguments, "--repo", str(folder), "--format", "json"], standalone_mode=False)
+    assert said.exception is None, said.output
+    return json.loads(said.stdout)
+
+
+def answers(folder: Path, old: Mapping[str, str], new: Mapping[str, str]) -> dict[str, Any]:
+    """What each command says of the new boards."""
+    project = Project(folder, old)
+    project.release("old")
+    project.save(new)
+    project.release("new")
+    compared = asked(folder, "compare", "old", "new")
+    stacks = asked(folder, "matrix")["pairs"]
+    cell = next(item for item in stacks if all("new" in one["revisions"] for one in item["boards"]))
+    return {
+        "stack": asked(folder, "stack", "base@new", "top@new")["stack"]["verdict"],
+        "matrix": cell["verdict"],
+        "ready": asked(folder, "ready", "new")["verdict"],
+        "compare": compared["findings"],
+        "check": asked(folder, "check", "old", "new", "--fail-on", "never")["findings"],
+    }
+
+
+SOUND = [
+    pytest.param((), {}, id="the resistor pulls down by the netlist"),
+    pytest.param((STATED,), {}, id="and the manifest says the same"),
+    pytest.param((), {"J1_4": "IO-RX", "U1_4": "IO-RX"}, id="another name alone"),
+    pytest.param((), {"J1_6": "GND"}, id="a spare contact on ground"),
+]
+UNSOUND = [
+    pytest.param((), {"R1_2": "+3V3"}, NOT, id="pulled up by the netlist"),
+    pytest.param((STATED,), {"R1_2": "+3V3"}, NOT, id="and the manifest says down"),
+    pytest.param((STATED,), {"R1_2": "FLOATING"}, WHO, id="open by the netlist, and the manifest says down"),
+    pytest.param((STATED,), {"R2_1": "HEAT", "R2_2": "+3V3"}, WHO, id="one resistor more than in the manifest"),
+    pytest.param((), {"J1_4": "+5V"}, NOT, id="a supply on the contact of a signal"),
+    pytest.param((), {"J1_1": "GND", "J1_2": "+5V"}, NOT, id="supply and ground exchanged"),
+    pytest.param((), {"J1_6": "+5V"}, NOT, id="a supply on a spare contact"),
+    pytest.param((), {"J1_1": "+3V3"}, NOT, id="a supply of another voltage"),
+    pytest.param((), {"J1_4": "HEAT", "J1_5": "RX"}, WHO, id="two signals exchanged at the connector"),
+]
+
+
+@pytest.mark.parametrize(("edits", "moved"), SOUND)
+def test_documents_that_agree_fit_in_every_command(edits: Any, moved: Any, tmp_path: Path) -> None:
+    said = answers(tmp_path, design(netlist(), *edits), design(netlist(**moved), *edits))
+    assert {said[name] for name in ("stack", "matrix", "ready")} == {FITS}
+    assert [item for item in said["compare"] if item["severity"] == "break"] == []
+
+
+@pytest.mark.parametrize(("edits", "moved", "answer"), UNSOUND)
+def test_a_netlist_that_says_otherwise_forbids_the_all_clear(
+    edits: Any, moved: Any, answer: str, tmp_path: Path
+) -> None:
+    said = answers(tmp_path, design(netlist(), *edits), design(netlist(**moved), *edits))
+    assert {name: said[name] for name in ("stack", "matrix", "ready")} == dict.fromkeys(
+        ("stack", "matrix", "ready"), answer
+    )
+    for command in ("compare", "check"):
+        told = {item["severity"] for item in said[command]} - {"info"}
+        assert ("break" in told) if answer == NOT else bool(told), command
