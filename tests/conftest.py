@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import subprocess
 import sys
 from collections.abc import Callable
@@ -38,10 +39,15 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture
 def run(tmp_path: Path) -> Run:
-    """Runs ``revdiff`` as a user would, in an empty folder, without colour."""
+    """Runs ``revdiff`` as a user would, in an empty folder, without colour.
 
-    def call(*arguments: str | Path, cwd: Path = tmp_path, **environment: str) -> subprocess.CompletedProcess[str]:
-        return subprocess.run(
+    ``unfolded``: each message on standard error on one line, where it was wrapped.
+    """
+
+    def call(
+        *arguments: str | Path, cwd: Path = tmp_path, unfolded: bool = True, **environment: str
+    ) -> subprocess.CompletedProcess[str]:
+        done = subprocess.run(
             [sys.executable, "-W", "error", "-m", "revdiff", *map(str, arguments)],
             cwd=cwd,
             env={**os.environ, "COLUMNS": "100", **environment},
@@ -50,5 +56,8 @@ def run(tmp_path: Path) -> Run:
             encoding="utf-8",
             check=False,
         )
+        if unfolded:
+            done.stderr = re.sub(r"\n {4}(?=\S)", " ", done.stderr)
+        return done
 
     return call

@@ -40,10 +40,14 @@ class Partners:
 
 
 class Boards:
-    """Opens boards at revisions; each design is read once. ``dated``: by the id of a design, what it is of."""
+    """Opens boards at revisions; each design is read once. ``dated``: by the id of a design, what it is of.
 
-    def __init__(self, partners: Partners) -> None:
+    ``recognising``: where nobody has a manifest, the tables are recognised.
+    """
+
+    def __init__(self, partners: Partners, *, recognising: bool = False) -> None:
         self._partners = partners
+        self._recognising = recognising
         self.loader = Loader()
         self._designs: dict[tuple[Path, str], Design] = {}
         self.dated: dict[int, Dated] = {}
@@ -91,7 +95,7 @@ class Boards:
             opened = self._open(place, revision)
             own = place == self._partners.repository
             inside, named = (self._partners.design, self._partners.manifest) if own else ("", "")
-            design = Lending(self.loader, place, inside, named, recognising=False).read(opened)
+            design = Lending(self.loader, place, inside, named, recognising=self._recognising).read(opened)
             self._designs[key] = design
             self.dated[id(design)] = opened.identity, design.sections.waivers
         return self._designs[key]

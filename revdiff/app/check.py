@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
+from revdiff.app.lending import NamedManifest, by_named, named_manifest
 from revdiff.app.moments import moment_and_tags
 from revdiff.app.readings import ReadChange, read_change
 from revdiff.app.review import design_of
@@ -44,12 +45,14 @@ def check_change(
     *,
     repository: Path = Path(),
     design: str = "",
+    manifest: str = "",
     today: date | None = None,
 ) -> Check:
     """Checks a change against its base and every revision that was shipped.
 
     ``base`` and ``change`` as in ``open_submission``: without a base, the branch or the release that the change is
-    meant for; without a change, the work tree. ``today``: the day by which waivers lapse; without it, that of the
+    meant for; without a change, the work tree. ``manifest``: the one that both are read and judged by, for designs
+    that have none of their own. ``today``: the day by which waivers lapse; without it, that of the
     newest commit that is judged. Raises UsageFault for a revision that can't be opened and where there is nothing to
     judge, FaultyDesign where one can't be read at all.
     """
@@ -63,7 +66,8 @@ def check_change(
             f"there is nothing to check: {target.kind} {target.name} holds {submission.change.identity.name} already. "
             "Name the base that the change is meant for."
         )
-    return _Checking(submission, _chosen(base, named), repository, inside, today).check()
+    lent = named_manifest(manifest, repository) if manifest else None
+    return _Checking(submission, _chosen(base, named), repository, inside, today, lent).check()
 
 
 def _chosen(base: str, named: str) -> str:
@@ -75,17 +79,26 @@ def _chosen(base: str, named: str) -> str:
 
 
 class _Checking:
-    def __init__(self, submission: Submission, chosen: str, repository: Path, design: str, today: date | None) -> None:
+    def __init__(
+        self,
+        submission: Submission,
+        chosen: str,
+        repository: Path,
+        design: str,
+        today: date | None,
+        named: NamedManifest | None,
+    ) -> None:
         self._submission = submission
         self._chosen = chosen
         self._repository = repository
         self._design = design
         self._today = today
+        self._named = named
         self._loader = Loader()
 
     def check(self) -> Check:
         request = self._submission
-        read = read_change(self._loader, request)
+        read = read_change(self._loader, request, self._named)
         tip = self._tip(read.base)
         own = compare_designs(read.base, read.readings[0][1])
         others = [(kind, compare_designs(read.base, design)) for kind, design in read.readings[1:]]
@@ -129,7 +142,8 @@ class _Checking:
         if not target.commit or target.commit == self._submission.base.identity.commit:
             return base
         asked = f"commit:{target.commit}"
-        return self._loader.load(open_revision(asked, repository=self._repository, design=self._design))
+        opened = open_revision(asked, repository=self._repository, design=self._design)
+        return self._loader.load(by_named(opened, self._named))
 
     def _names(self) -> tuple[str, str]:
         old, new = self._submission.base.identity.name, self._submission.change.identity.name

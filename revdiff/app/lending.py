@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import TypeAlias
 
 from revdiff.app.reading import with_firmware
 from revdiff.design import Design, Diagnostic, Origin
@@ -36,7 +37,7 @@ class Lending:
         self._loader = loader
         self._repository = repository
         self._design = design
-        self._named = _named(named, repository) if named else None
+        self._named = named_manifest(named, repository) if named else None
         self._recognising = recognising
         self._proposals: dict[int, bytes | None] = {}
 
@@ -149,7 +150,32 @@ class Lending:
         return as_lent(with_firmware(loaded, overlay, further, self._loader.budget), loan, lender)
 
 
-def _named(asked: str, repository: Path) -> tuple[str, bytes]:
+NamedManifest: TypeAlias = tuple[str, bytes]
+"""The name of a manifest for people, and its bytes."""
+
+
+def by_named(revision: Revision, named: NamedManifest | None) -> Revision:
+    """The revision with the manifest that the user named in the place of its own, or as it is."""
+    from revdiff.readers.overlay import Overlay
+
+    return revision if named is None else Overlay(revision, revision.identity, named[1])
+
+
+def as_named(design: Design, revision: Revision, named: NamedManifest | None) -> Design:
+    """A design that was read so, with the notice of it."""
+    if named is None:
+        return design
+    told = Diagnostic(
+        code="lent-manifest",
+        severity="notice",
+        message=f"{revision.identity.name} was read by {named[0]}",
+        origin=Origin(MANIFEST, 1),
+        revision=revision.identity.name,
+    )
+    return replace(design, lent_by=named[0], diagnostics=(told, *design.diagnostics))
+
+
+def named_manifest(asked: str, repository: Path) -> NamedManifest:
     """Who lends, and the manifest that the user named. Raises UsageFault where it can't be read."""
     file = file_of(asked, repository)
     if file is None:

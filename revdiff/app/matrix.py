@@ -68,7 +68,10 @@ class _Reading:
         members = {name: self._members(name) for name in names}
         designs = {id(item.design): item.design for found in members.values() for item in found}
         if not designs:
-            raise UsageFault(f"no tag that matches {self._pattern!r} holds a design. 'git tag --list' shows the tags.")
+            bare = "; revdiff init writes a manifest, which is lent to them" if self._left_out else ""
+            raise UsageFault(
+                f"no tag that matches {self._pattern!r} holds a design{bare}. 'git tag --list' shows the tags."
+            )
         newest = list(designs.values())[-1]
         matrix = build_matrix(
             members,

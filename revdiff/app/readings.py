@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from revdiff.app.lending import NamedManifest, as_named, by_named
 from revdiff.app.reading import with_firmware
 from revdiff.design import Design, Diagnostic
 from revdiff.design.diagnostic import FaultyDesign
@@ -21,6 +22,10 @@ from revdiff.sources.recording import Recording
 
 # What the reader says where it had to choose -> the setting by which that is told.
 _CHOICES = {"several-worksheets": "table-unsure", "several-tables": "table-unsure", "two-columns": "column-unsure"}
+_COMMIT = (
+    "A change is judged by the manifest of its base: commit revdiff.toml there (revdiff init writes one), or name one "
+    "with --manifest FILE or REVISION:FILE; if the design is in a subfolder, name it with --design."
+)
 _RECORDS = ("parts", "pins", "connectors", "nodes")
 
 
@@ -33,16 +38,25 @@ class ReadChange:
     settings: tuple[SettingChange, ...]
 
 
-def read_change(loader: Loader, submission: Submission) -> ReadChange:
-    """Reads both. Raises FaultyDesign with the faults of both where one can't be read by its own manifest."""
-    sides = Recording(submission.base), Recording(submission.change)
+def read_change(loader: Loader, submission: Submission, named: NamedManifest | None = None) -> ReadChange:
+    """Reads both. ``named``: a manifest that the user named in the place of both their own.
+
+    Raises FaultyDesign with the faults of both where one can't be read by its own manifest.
+    """
+    sides = (
+        Recording(by_named(submission.base, named)),
+        Recording(by_named(submission.change, named)),
+    )
     designs: list[Design] = []
     faults: list[Diagnostic] = []
     for side in sides:
         try:
-            designs.append(with_firmware(loader.load(side), side, budget=loader.budget))
+            loaded = with_firmware(loader.load(side), side, budget=loader.budget)
+            designs.append(as_named(loaded, side, named))
         except FaultyDesign as error:
-            faults.extend(error.diagnostics)
+            faults.extend(
+                replace(one, remedy=_COMMIT) if one.code == "no-manifest" else one for one in error.diagnostics
+            )
     if faults:
         raise FaultyDesign(faults)
     manifests = loader.manifest(sides[0]), loader.manifest(sides[1])

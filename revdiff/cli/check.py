@@ -38,6 +38,12 @@ changes of this clone are meant for, else the newest release tag before the chan
     "whether things fit). settings, contradiction, unmentioned: on any change of what is read or judges, on new "
     "contradictions, on changes that no commit message names; and as by default.",
 )
+@click.option(
+    "--manifest",
+    default="",
+    metavar="FILE",
+    help="Read and judge both by this manifest, a file or REVISION:FILE (default: as that of the base says).",
+)
 @today_option
 @time_limit_option
 @click.option("--allow-faults", is_flag=True, help="End with status 0 although the data has faults (they are told).")
@@ -64,6 +70,7 @@ def command(
     repository: Path,
     design: str,
     fail_on: str,
+    manifest: str,
     today: date | None,
     time_limit: float,
     allow_faults: bool,
@@ -77,7 +84,7 @@ def command(
     from revdiff.budget import ending_after
 
     with ending_after(time_limit, "Look at what in the change asks for so much, or allow more with --time-limit."):
-        check = check_change(base, change, repository=repository, design=design, today=today)
+        check = check_change(base, change, repository=repository, design=design, manifest=manifest, today=today)
     if form == "terminal":
         from revdiff.report.check_page import check_page
 

@@ -53,6 +53,7 @@ def command(
     output: Path | None,
 ) -> int:
     from revdiff.app.lending import Lending
+    from revdiff.cli.faults import tell
     from revdiff.cli.pins import chosen_board
     from revdiff.judge.needs import needs_of_pins
     from revdiff.readers.contract_needs import decoded, needs_from
@@ -79,7 +80,7 @@ def command(
         found = found_pins(kind, text, str(source), options, faults)
         needs = needs_from(named_as_on(found, chosen, controller), str(source))
         for told in faults.found:
-            click.echo(f"revdiff: {told}", err=True)
+            tell(f"revdiff: {told}")
     if not needs:
         raise UsageFault(f"{source or f'{chosen.name}.{controller}'} names no pin that firmware could rely on.")
     write_text(needs_table(needs.values()), output)

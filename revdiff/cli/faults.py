@@ -12,33 +12,54 @@ import click
 
 from revdiff.design.diagnostic import LENT, Diagnostic, FaultyDesign
 from revdiff.errors import RevdiffError
-from revdiff.report.visible import visible
+from revdiff.report.visible import unheeded, visible
 
 if TYPE_CHECKING:
     from revdiff.release.review import Review
 
 
+_HANG = 4  # columns before all but the first line of a message
+
+
+def tell(text: str, indent: int = 0) -> None:
+    """One message on standard error, wrapped at the width of the terminal; names and paths stay whole."""
+    import textwrap
+
+    from revdiff.cli.showing import page_width
+
+    lines = textwrap.wrap(
+        visible(text),
+        page_width(),
+        initial_indent=" " * indent,
+        subsequent_indent=" " * _HANG,
+        break_on_hyphens=False,
+        break_long_words=False,
+    )
+    for line in lines:
+        print(unheeded(line), file=sys.stderr)
+
+
 def show_error(error: RevdiffError) -> None:
     """One message on standard error; of a design that can't be read, every fault on a line of its own."""
     if not isinstance(error, FaultyDesign):
-        print(f"revdiff: {visible(str(error))}", file=sys.stderr)
+        tell(f"revdiff: {error}")
         return
     faults = [item for item in error.diagnostics if item.severity == "fault"]
-    print("revdiff: the design can't be read:", file=sys.stderr)
+    tell("revdiff: the design can't be read:")
     show_diagnostics(faults)
 
 
 def show_diagnostics(diagnostics: list[Diagnostic]) -> None:
-    """Each diagnostic on a line of standard error, with the revision it is of."""
+    """Each diagnostic as a message of its own on standard error, with the revision it is of."""
     for item in diagnostics:
-        print(f"  {visible(item.revision)}: {visible(str(item))}", file=sys.stderr)
+        tell(f"{item.revision}: {item}", 2)
 
 
 def show_remarks(review: Review, *, lending: bool = True) -> None:
     """On standard error: that the two revisions may be swapped; with ``lending``, by whose manifest they were read."""
     if review.swapped:
-        old, new = visible(review.old.name), visible(review.new.name)
-        print(f"revdiff: {new} is older than {old}; if that isn't meant, name the older one first", file=sys.stderr)
+        old, new = review.old.name, review.new.name
+        tell(f"revdiff: {new} is older than {old}; if that isn't meant, name the older one first")
     if lending:
         show_diagnostics([item for item in review.diagnostics if item.code in LENT])
 
@@ -52,7 +73,7 @@ def show_mistake(error: click.ClickException) -> None:
     if context is not None:
         print(context.get_usage(), file=sys.stderr)
         print(f"Try '{context.command_path} --help' for help.", file=sys.stderr)
-    print(f"revdiff: {visible(error.format_message())}", file=sys.stderr)
+    tell(f"revdiff: {error.format_message()}")
 
 
 def show_internal(error: Exception) -> None:
@@ -60,11 +81,10 @@ def show_internal(error: Exception) -> None:
     package = Path(__file__).resolve().parents[1]
     ways = [item for item in traceback.extract_tb(error.__traceback__) if Path(item.filename).is_relative_to(package)]
     place = f" at {Path(ways[-1].filename).relative_to(package.parent).as_posix()}:{ways[-1].lineno}" if ways else ""
-    print(
+    tell(
         f"revdiff: internal error, {type(error).__name__}{place}: {visible(str(error))[:200]}. Nothing was judged. "
         "This is a fault of revdiff: please report it to its maintainers, with what the same command says where "
-        "REVDIFF_TRACEBACK=1 is set.",
-        file=sys.stderr,
+        "REVDIFF_TRACEBACK=1 is set."
     )
     if os.environ.get("REVDIFF_TRACEBACK"):
         for line in "".join(traceback.format_exception(error)).splitlines():

@@ -27,6 +27,7 @@ _MOST_TOLD = 20  # faults of the tables; the first compare tells all
 @click.option("--dry-run", is_flag=True, help="Show the manifest instead of writing it.")
 @click.option("--update", is_flag=True, help="Add to a revdiff.toml that is there what it doesn't name yet.")
 def command(folder: Path, dry_run: bool, update: bool) -> int:
+    from revdiff.cli.faults import tell
     from revdiff.readers.entries import MANIFEST
     from revdiff.readers.proposal import propose
     from revdiff.readers.proposal_text import manifest_text, told
@@ -44,7 +45,7 @@ def command(folder: Path, dry_run: bool, update: bool) -> int:
     found = survey(revision)
     proposal = propose(found, folder.resolve().name)
     for line in told(found, proposal):
-        click.echo(visible(line), err=True)
+        tell(line)
     if update:
         return _update(revision, proposal, target, dry_run)
     if not proposal.boards:
@@ -55,7 +56,7 @@ def command(folder: Path, dry_run: bool, update: bool) -> int:
     text = escaped(manifest_text(proposal))
     faults, asked = _tried(revision, text)
     for line in faults:
-        click.echo(visible(line), err=True)
+        tell(line)
     if asked:
         text += "\n".join(("", "# What revdiff ready will ask for:", *(f"# - {visible(line)}" for line in asked), ""))
     if dry_run:
@@ -68,6 +69,7 @@ def command(folder: Path, dry_run: bool, update: bool) -> int:
 
 
 def _update(revision: Revision, proposal: Proposal, target: Path, dry_run: bool) -> int:
+    from revdiff.cli.faults import tell
     from revdiff.readers.entries import MANIFEST
     from revdiff.readers.proposal_update import updated
     from revdiff.report.data import escaped
@@ -79,7 +81,7 @@ def _update(revision: Revision, proposal: Proposal, target: Path, dry_run: bool)
     found = updated(revision.read(blob), proposal, revision)
     text = escaped(found.text)
     for line in found.asked:
-        click.echo(visible(f"to mend: {line}"), err=True)
+        tell(f"to mend: {line}")
     if dry_run:
         write_text(text, None)
         return 0

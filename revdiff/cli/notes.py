@@ -40,14 +40,13 @@ def command(
 ) -> int:
     from revdiff.app.pair import until
     from revdiff.app.review import review_revisions
-    from revdiff.cli.faults import show_diagnostics, show_remarks
+    from revdiff.cli.faults import show_diagnostics, show_remarks, tell
     from revdiff.cli.writing import stands_for_stream
     from revdiff.release.changelog import changelog_entry
     from revdiff.release.notes import release_notes
     from revdiff.release.verdicts import counted
     from revdiff.report.changelog import with_entry
     from revdiff.report.draft import draft
-    from revdiff.report.visible import visible
 
     before = _before(output)
     review = review_revisions(
@@ -68,7 +67,7 @@ def command(
     write_text(found.text, output)
     if output is not None and output.is_file() and not stands_for_stream(output):
         for line in found.told:
-            click.echo(f"revdiff: {visible(line)}", err=True)
+            tell(f"revdiff: {line}")
         click.echo(f"{counted(len(found.left), 'place')} left to fill.", err=True)
     show_diagnostics([item for item in review.diagnostics if item.severity == "fault"])
     return 3 if review.brings_faults and not allow_faults else 0

@@ -42,7 +42,7 @@ def command(
     from revdiff.errors import UsageFault
     from revdiff.judge import judge_stack
 
-    boards = Boards(Partners(repository, design, partner_places(partners), manifest))
+    boards = Boards(Partners(repository, design, partner_places(partners), manifest), recognising=True)
     stacked = [boards.member(member) for member in members]
     if len(stacked) < 2:
         raise UsageFault("a stack has at least two boards, such as base@rev-c radio@rev-b")

@@ -191,13 +191,12 @@ def test_documents_are_drafted_from_tags_without_a_manifest(run: Run, stranger: 
     assert "HEAT" in done.stdout
 
 
-def test_a_check_is_never_lent_a_manifest(run: Run, stranger: Stranger) -> None:
+def test_a_check_is_lent_no_manifest_that_nobody_named(run: Run, stranger: Stranger) -> None:
     run("init", cwd=stranger.root)
     for names in (("v1.0", "v1.1"), ("v1.1", "worktree")):
         done = run("check", *names, cwd=stranger.root)
         assert (done.returncode, done.stdout) == (3, "")
         assert "has no revdiff.toml" in done.stderr
-    assert run("check", "v1.0", "v1.1", "--manifest", "revdiff.toml", cwd=stranger.root).returncode == 2
 
 
 def test_nothing_is_written_anywhere(run: Run, stranger: Stranger) -> None:
@@ -237,11 +236,11 @@ def test_a_matrix_takes_in_old_tags_and_leaves_out_those_without_any_table(
     assert "v2" in json.dumps(document)
 
 
-def test_without_any_manifest_a_stack_is_asked_for_one(run: Run, stack: Stranger) -> None:
+def test_without_any_manifest_a_stack_is_recognised_unless_one_is_named(run: Run, stack: Stranger) -> None:
     (stack.root / "revdiff.toml").unlink()
     done = run("stack", "base@v2", "top@v1", cwd=stack.root)
-    assert done.returncode == 3
-    assert "revdiff init writes one" in done.stderr
+    assert done.returncode == 0
+    assert "v2 has no revdiff.toml; it was read by what revdiff init would write" in done.stderr
     named = ("--manifest", "../mine.toml")
     (stack.root.parent / "mine.toml").write_text(SMALL["revdiff.toml"])
     assert run("stack", "base@v2", "top@v1", *named, cwd=stack.root).returncode == 0
@@ -319,3 +318,38 @@ def test_joints_that_were_recognised_are_told_with_the_tables(run: Run, stack: S
     (stack.root / "revdiff.toml").unlink()
     told = notices(compared(run, "v1", "v2", cwd=stack.root))
     assert "joint base.J1 with top.J1" in told
+
+
+@pytest.mark.parametrize("width", [80, 120])
+def test_messages_keep_to_the_width_of_the_terminal_and_break_no_name(run: Run, stranger: Stranger, width: int) -> None:
+    done = run("check", "v1.0", "v1.1", cwd=stranger.root, unfolded=False, COLUMNS=str(width))
+    lines = done.stderr.splitlines()
+    assert done.returncode == 3
+    assert len(lines) > 3
+    assert max(map(len, lines)) <= width
+    assert all(line.startswith(("revdiff: ", "  ")) for line in lines)
+    assert "--manifest" in done.stderr
+
+
+@pytest.mark.parametrize("initialised", [False, True])
+def test_a_check_says_what_to_do_about_a_base_without_a_manifest(
+    run: Run, stranger: Stranger, *, initialised: bool
+) -> None:
+    """It is judged by the manifest of its base: nobody's work tree, which may be the change itself, is taken for it."""
+    if initialised:
+        assert run("init", cwd=stranger.root).returncode == 0
+    done = run("check", "v1.0", "v1.1", cwd=stranger.root)
+    assert (done.returncode, done.stdout) == (3, "")
+    assert "commit revdiff.toml there (revdiff init writes one), or name one with --manifest FILE" in done.stderr
+
+
+def test_a_check_is_judged_by_a_manifest_that_is_named(run: Run, stranger: Stranger) -> None:
+    text = '[boards.sensor]\npins = "docs/pinout.md"\n'
+    (stranger.root / "held.toml").write_text(text)
+    done = run("check", "v1.0", "v1.1", "--manifest", "held.toml", "--detail", cwd=stranger.root)
+    assert done.returncode in (0, 1), done.stderr
+    assert "LED ↔ HEAT" in done.stdout
+    assert "v1.0 was read by held.toml" in done.stdout
+    missing = run("check", "v1.0", "v1.1", "--manifest", "gone.toml", cwd=stranger.root)
+    assert (missing.returncode, missing.stdout) == (2, "")
+    assert "there is no file 'gone.toml'" in missing.stderr
