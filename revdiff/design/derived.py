@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from revdiff.design.origin import Origin
 from revdiff.quantities.dimension import Unit, name_of
-from revdiff.quantities.formula import Formula, FormulaFault
+from revdiff.quantities.formula import Formula, FormulaFault, PartFault
 from revdiff.quantities.tolerance import Tolerance
 from revdiff.quantities.worst_case import Result, Term, term, worst_case
 
@@ -41,7 +41,8 @@ class Derived:
 def work_out(item: Derived, boards: Mapping[str, Board]) -> Result:
     """The quantity with the parts of these boards.
 
-    Raises FormulaFault where a part or value is missing or the units don't fit.
+    Raises FormulaFault where a part or value is missing or the units don't fit, PartFault where only the board's parts
+    don't let it be worked out.
     """
     terms = {name: _term(item, name, boards) for name in item.formula.names}
     result = worst_case(item.formula, terms)
@@ -73,13 +74,13 @@ def _term(item: Derived, name: str, boards: Mapping[str, Board]) -> Term:
 
 
 def part_term(part: Part) -> Term:
-    """A part's value with its tolerance. Raises FormulaFault where it has no value that can be counted with."""
+    """A part's value with its tolerance. Raises PartFault where it has no value that can be counted with."""
     value = part.data.value.quantity
     if value is None:
-        raise FormulaFault(f"{part.ref} has no value to count with: {part.data.value.raw or 'nothing'}")
+        raise PartFault(f"{part.ref} has no value to count with: {part.data.value.raw or 'nothing'}")
     tolerance = part.data.tolerance.meaning
     if part.data.tolerance and not isinstance(tolerance, Tolerance):
-        raise FormulaFault(f"the tolerance of {part.ref} can't be read: {part.data.tolerance.raw}")
+        raise PartFault(f"the tolerance of {part.ref} can't be read: {part.data.tolerance.raw}")
     return term(value, tolerance if isinstance(tolerance, Tolerance) else None, fitted=part.data.fitted.meaning is True)
 
 

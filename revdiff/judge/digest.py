@@ -13,6 +13,7 @@ from revdiff.judge.names import ById
 from revdiff.judge.programs import releases
 from revdiff.judge.terminals import crossings
 from revdiff.judge.wired import disputed_pulls, leading_nowhere, wired_pulls
+from revdiff.quantities.designator import letters_of
 
 _KEPT = 4096
 _BUYING = frozenset({"buying"})
@@ -73,7 +74,8 @@ def firmware_digest(design: Design, board: str) -> str:
 def _reached(part: Part, texts: str) -> bool:
     """Whether a rule of arrangements can reach a part: the manifest names it, or it is, or may be, a clock."""
     value = part.data.value
-    return part.ref.upper() in texts or value.unclear or (value.quantity is not None and value.quantity.unit == "Hz")
+    clock = letters_of(part.ref) == "Y" or (value.quantity is not None and value.quantity.unit == "Hz")
+    return clock or value.unclear or part.ref.upper() in texts
 
 
 def _contract(item: Contract) -> object:

@@ -47,6 +47,10 @@ class FormulaFault(DataFault):
         super().__init__(f"column {column}: {message}" if column else message)
 
 
+class PartFault(FormulaFault):
+    """A formula that is sound, over a part that has no value or isn't fitted: the board is in question, not the text."""
+
+
 @dataclass(frozen=True, slots=True)
 class Node:
     """One step: ``number`` of a number (and the exponent of a power), ``name`` of a name, ``below`` its arguments."""

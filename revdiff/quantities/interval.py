@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from revdiff.quantities.dimension import NUMBER, Dimension, name_of, product
-from revdiff.quantities.formula import FormulaFault, Node
+from revdiff.quantities.formula import FormulaFault, Node, PartFault
 
 Range = tuple[Decimal, Decimal]
 Slopes = Mapping[str, Range]
@@ -50,9 +50,9 @@ def evaluate(node: Node, terms: Mapping[str, Value]) -> Value:
         below = [item for item in below if not item.open]
     for item, value in zip(node.below, below, strict=False):
         if value.open:
-            raise FormulaFault(f"{item.name} is not fitted; only par() can leave it out", item.column)
+            raise PartFault(f"{item.name} is not fitted; only par() can leave it out", item.column)
     if not below:
-        raise FormulaFault("none of these is fitted", node.column)
+        raise PartFault("none of these is fitted", node.column)
     return _STEPS[node.operation](node, below)
 
 

@@ -9,7 +9,7 @@ from typing import Any, Final
 from revdiff.design import Board
 from revdiff.design.derived import Derived, work_out
 from revdiff.quantities.dimension import Unit, read_in_unit, read_unit
-from revdiff.quantities.formula import FormulaFault, parse_formula
+from revdiff.quantities.formula import FormulaFault, PartFault, parse_formula
 from revdiff.quantities.quantity import Quantity, read_quantity
 from revdiff.quantities.tolerance import read_tolerance
 from revdiff.quantities.worst_case import Term, term
@@ -53,6 +53,8 @@ def _make(boards: Mapping[str, Board], plain_number: bool, place: Place, **given
     item = Derived(name=place.path[-1], board=board, origin=place.origin, **given)
     try:
         work_out(item, boards)
+    except PartFault:
+        pass  # the judge tells what the board lacks
     except FormulaFault as fault:
         place.at("formula").wrong(item.formula.text, "a formula that can be worked out", str(fault))
     return item

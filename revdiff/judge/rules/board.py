@@ -14,6 +14,7 @@ from revdiff.judge.fact import Ask, Fact, unknown
 from revdiff.judge.facts import Facts
 from revdiff.judge.rule import OWN_LIMIT, Item, Margin, Rule, holds
 from revdiff.judge.side import SideFacts, show
+from revdiff.quantities.designator import letters_of
 from revdiff.quantities.dimension import read_in_unit
 from revdiff.quantities.formula import FormulaFault
 from revdiff.quantities.text import as_number
@@ -47,7 +48,11 @@ def _clock(ask: Ask, item: Item) -> Margin | None:
     if wanted is None or wanted.unit != "Hz":
         return None
     native = member.design.contracts.get(program.contract.key)
-    given = ask(_given(member, program.device, wanted.magnitude, native))
+    declared = member.design.sections.controller(member.board.name, program.device).clock
+    if declared and (part := member.board.parts.get(declared)) is not None and part.data.fitted.meaning is False:
+        message = f"{program.contract.title} runs by {declared}, which is not fitted on {member.name}"
+        return holds(False, message, f"{declared} {_ABSENT}", f"{declared} fitted")
+    given = ask(_given(member, declared, program.device, wanted.magnitude, native))
     factor = given / wanted.magnitude
     message = (
         f"{program.contract.title} was built for {show(wanted.magnitude, 'Hz')}; {member.name} has "
@@ -58,33 +63,45 @@ def _clock(ask: Ask, item: Item) -> Margin | None:
     return Margin(-abs(factor - 1), message, figures, show(wanted.magnitude, "Hz"))
 
 
-def _given(member: Member, device: str, wanted: Decimal, native: Contract | None) -> Fact[Decimal]:
+def _given(member: Member, declared: str, device: str, wanted: Decimal, native: Contract | None) -> Fact[Decimal]:
     """The clock: of the part that the manifest names, else a crystal, of several the one that is wanted; else as the
-    board's own release has it.
+    board's own release has it, unless a part is there that may be the clock and says otherwise or nothing.
     """
     board = member.board
-    declared = member.design.sections.controller(board.name, device).clock
-    crystals = _crystals(board)
+    fitted, absent, silent = _crystals(board)
     if declared:
-        return (
-            Fact(crystals[declared]) if declared in crystals else unknown(f"the value of {declared} in the parts list")
-        )
-    if wanted in crystals.values():
+        if declared in fitted:
+            return Fact(fitted[declared])
+        return unknown(f"the value of {declared} in the parts list", essential=True)
+    if wanted in fitted.values():
         return Fact(wanted)
-    if len(crystals) == 1:
-        return Fact(next(iter(crystals.values())))
+    if len(fitted) == 1:
+        return Fact(next(iter(fitted.values())))
+    if not fitted and (doubtful := sorted((*silent, *(ref for ref, hertz in absent.items() if hertz == wanted)))):
+        needs = f"clock in [controllers.{board.name}.{device}]: {', '.join(doubtful)} not fitted, or without a value"
+        return unknown(needs, essential=True)
     own = native.clock.quantity if native is not None else None
     if own is not None and own.unit == "Hz":
         return Fact(own.magnitude)
     return unknown(f"clock in [controllers.{board.name}.{device}]")
 
 
-def _crystals(board: Board) -> dict[str, Decimal]:
-    """Crystals and oscillators that are fast enough for a main clock: designator to Hz."""
-    values = ((ref, part.data.value.quantity, part.data.fitted.meaning) for ref, part in board.parts.items())
-    return {
-        ref: q.magnitude for ref, q, fitted in values if q and q.unit == "Hz" and q.magnitude >= _SLOWEST and fitted
-    }
+def _crystals(board: Board) -> tuple[dict[str, Decimal], dict[str, Decimal], tuple[str, ...]]:
+    """Crystals and oscillators that are fast enough for a main clock, designator to Hz: fitted, then not fitted.
+
+    Last, fitted parts of class letter Y (IEEE 315-1975: crystal units) of which no frequency is stated.
+    """
+    fitted: dict[str, Decimal] = {}
+    absent: dict[str, Decimal] = {}
+    silent = []
+    for ref, part in board.parts.items():
+        value = part.data.value.quantity
+        if value is not None and value.unit == "Hz":
+            if value.magnitude >= _SLOWEST:
+                (absent if part.data.fitted.meaning is False else fitted)[ref] = value.magnitude
+        elif letters_of(ref) == "Y" and part.data.fitted.meaning is not False:
+            silent.append(ref)
+    return fitted, absent, tuple(silent)
 
 
 def _addressed(facts: Facts) -> Iterator[Item]:
@@ -146,7 +163,7 @@ def _result(ask: Ask, item: Derived, boards: dict[str, Board]) -> Result:
     try:
         return work_out(item, boards)
     except FormulaFault as fault:
-        ask(unknown(f"derived.{item.name}: {fault}"))
+        ask(unknown(f"derived.{item.name}: {fault}", essential=True))
         raise
 
 

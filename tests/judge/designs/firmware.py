@@ -28,6 +28,8 @@ VBAT_SENSE,5,ADC,analog in,,ADC1_IN4
 BOTH = BOARD + NEEDS
 SHORT = BOARD + "= firmware f base\nSignal,Pin\nLED,1\nHEAT_EN,2\nKEY,3\n"
 CLOCK = BOTH + 'clock = "8 MHz"\n= base parts\nDesignator,Value,Package\nY1,8 MHz,HC49\n'
+NAMED_CLOCK = CLOCK + '= manifest\n[controllers.base.U1]\nclock = "Y1"\n'
+UNFITTED = (("Package\nY1,8 MHz,HC49", "Package,Fitted\nY1,8 MHz,HC49,no"),)
 ADDRESS = (
     BOTH
     + 'addresses = { thermometer = "0x48" }\n= base parts\nDesignator,Value,Part number\nU5,sensor,TS-48\n'
@@ -168,6 +170,17 @@ CASES = (
     ),
     Case("another crystal", CLOCK, BREAK, ("firmware-clock",), change=(("Y1,8 MHz", "Y1,16 MHz"),)),
     Case("a crystal written in kHz", CLOCK, FITS, change=(("Y1,8 MHz", "Y1,8000 kHz"),)),
+    Case("the clock of the controller is not fitted", NAMED_CLOCK, BREAK, ("firmware-clock",), change=UNFITTED),
+    Case("a crystal of the wanted frequency is not fitted, and may be the clock", CLOCK, TELL, change=UNFITTED),
+    Case("the clock's value is blank", NAMED_CLOCK, TELL, change=(("Y1,8 MHz", "Y1,"),), needs="the value of Y1"),
+    Case("the clock's value has no unit", NAMED_CLOCK, TELL, change=(("Y1,8 MHz", "Y1,8"),), needs="the value of Y1"),
+    Case("a crystal without a frequency may be the clock", CLOCK, TELL, change=(("Y1,8 MHz", "Y1,"),), needs="clock"),
+    Case(
+        "a second crystal is not fitted",
+        CLOCK.replace("Y1,8 MHz,HC49\n", "Y1,8 MHz,HC49\nY2,12 MHz,HC49\n"),
+        SOUND,
+        change=(("Package\nY1,8 MHz,HC49\nY2,12 MHz,HC49", "Package,Fitted\nY1,8 MHz,HC49,yes\nY2,12 MHz,HC49,no"),),
+    ),
     Case("a sensor answers at another address", ADDRESS, BREAK, ("firmware-address",), change=(("TS-48", "TS-49"),)),
     Case("a sensor of another maker at the same address", ADDRESS, SOUND, change=(("TS-48", "ZZ-48"),)),
     Case(
@@ -178,6 +191,15 @@ CASES = (
         source=f"4k7/14k7 = {4.7 / 14.7:.4f}; 5k6/15k6 = {5.6 / 15.6:.4f}",
         change=(("R2,4k7", "R2,5k6"),),
     ),
+    Case(
+        "the lower resistor of a divider is not fitted",
+        RATIO.replace("Tolerance\nR1,10k,1%\nR2,4k7,1%", "Tolerance,Fitted\nR1,10k,1%,yes\nR2,4k7,1%,yes"),
+        TELL,
+        source="R2 / (R1 + R2) with R2 open: the tap is at the top's voltage, ratio 1 (Kirchhoff's current law)",
+        change=(("R2,4k7,1%,yes", "R2,4k7,1%,no"),),
+        needs="R2 is not fitted",
+    ),
+    Case("a resistor of a divider has no value", RATIO, TELL, change=(("R2,4k7", "R2,"),), needs="R2 has no value"),
     Case("a divider in another notation", RATIO, FITS, change=(("R2,4k7", "R2,4.7 kΩ"),)),
     Case(
         "a divider with resistors ten times as large",

@@ -92,6 +92,14 @@ UNSOUND = [
 ]
 
 
+@pytest.mark.parametrize("edits", [(), (STATED,)])
+def test_a_load_whose_only_resistor_has_no_value_is_not_called_sound(edits: Any, tmp_path: Path) -> None:
+    blank = ("base/parts.csv", "R1,1,10k,", "R1,1,,")
+    said = answers(tmp_path, design(netlist(), *edits), design(netlist(), *edits, blank))
+    assert {said[name] for name in ("stack", "matrix", "ready")} == {WHO}
+    assert {item["severity"] for item in said["compare"]} - {"info"}
+
+
 @pytest.mark.parametrize(("edits", "moved"), SOUND)
 def test_documents_that_agree_fit_in_every_command(edits: Any, moved: Any, tmp_path: Path) -> None:
     said = answers(tmp_path, design(netlist(), *edits), design(netlist(**moved), *edits))
