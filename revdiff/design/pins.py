@@ -16,7 +16,7 @@ from revdiff.design.reading import Reading
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pin:
-    """One pin of a controller or module."""
+    """One pin of a controller or module. ``doubled``: its names that use it otherwise, as outputs or in functions."""
 
     device: str
     number: str
@@ -112,6 +112,7 @@ class Pin:
         "notas,observaciones,comentario,备注,注释",
     )
     extra: Extra = ()
+    doubled: tuple[str, ...] = field(default=(), compare=False)
     origin: Origin = field(compare=False)
 
     @property

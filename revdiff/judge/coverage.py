@@ -169,6 +169,7 @@ FOUND: Mapping[Concern, tuple[Mode, ...]] = {
                 "firmware-interrupt-shared",
                 "firmware-timer-channel-shared",
                 "firmware-timer-shared",
+                "firmware-pin-doubled",
                 "firmware-analog-shared",
             ),
         ),

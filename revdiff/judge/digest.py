@@ -44,7 +44,7 @@ def _digest(key: ById, board: str) -> str:
             (name, _cells(item), [(key, _cells(one)) for key, one in sorted(item.contacts.items())])
             for name, item in sorted(found.connectors.items())
         ],
-        [(key, _cells(item)) for key, item in sorted(found.pins.items())],
+        [(key, item.doubled, _cells(item)) for key, item in sorted(found.pins.items())],
         [(ref, _cells(part.data)) for ref, part in sorted(found.parts.items()) if _reached(part, said)],
         texts,
         sorted((net, pulls) for net, pulls in wired_pulls(found).items() if net in _words(found)),

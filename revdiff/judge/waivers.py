@@ -43,14 +43,27 @@ class Waived:
 
 
 def unknown_rules(design: Design, values: Values) -> None:
-    """Tells the waivers that name no rule there is, at their lines."""
+    """Tells the waivers, and what the design allows itself, that name no rule there is, at their lines."""
     from revdiff.judge.registry import rule_named
 
-    for waiver in design.sections.waivers:
-        if rule_named(waiver.rule) is None:
-            where = values.at("rule=", waiver.origin)
-            expected = "the name of a rule; revdiff explain lists them"
-            values.wrong("unknown-rule", "a waiver names no rule that there is", where, waiver.rule, expected)
+    named = [("a waiver", item.rule, values.at("rule=", item.origin)) for item in design.sections.waivers]
+    stacking = values.header("stacking")
+    if stacking is not None:
+        allowed = values.at("allow=", stacking)
+        named += [("[stacking] allow", rule, allowed) for rule in sorted(design.sections.policy.allow)]
+    for who, rule, where in named:
+        if rule_named(rule) is None:
+            expected = f"the name of a rule{_near(rule)}; revdiff explain lists them"
+            values.wrong("unknown-rule", f"{who} names no rule that there is", where, rule, expected)
+
+
+def _near(rule: str) -> str:
+    from difflib import get_close_matches
+
+    from revdiff.judge.registry import ALL
+
+    near = get_close_matches(rule[:100], [item.name for item in ALL], 1, 0.7)
+    return f", perhaps {near[0]}" if near else ""
 
 
 def waive(findings: Iterable[Finding], waivers: Sequence[Waiver], moment: datetime | None, tag: TagMoment) -> Waived:

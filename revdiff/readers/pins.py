@@ -51,8 +51,8 @@ def read_pins(table: Table, spec: TableSpec, faults: Faults) -> PinMap:
     settled = [pin for rows in seen.values() for pin in (settle(rows, faults) if len(rows) > 1 else rows)]
     pins = PinMap({(pin.device, pin.number): pin for pin in settled})
     for key, named in others.items():
-        _tell_uses((pins[key], *named), faults)
-        pins[key] = _with_names(pins[key], named)
+        doubled = _tell_uses((pins[key], *named), faults)
+        pins[key] = replace(_with_names(pins[key], named), doubled=doubled)
     if others:
         named = next(iter(others.values()))
         faults.notice(
@@ -77,13 +77,15 @@ def read_pins(table: Table, spec: TableSpec, faults: Faults) -> PinMap:
     return pins
 
 
-def _tell_uses(named: Sequence[Pin], faults: Faults) -> None:
-    """Tells a pin that two of its names use otherwise: each as an output, or with a function of its own."""
+def _tell_uses(named: Sequence[Pin], faults: Faults) -> tuple[str, ...]:
+    """The names of a pin that use it otherwise: each as an output, or with a function of its own. Tells them."""
     different = list({item.signal.word: item for item in named}.values())
     outputs = [item for item in different if item.direction.word in ("out", "open drain", "analog out")]
     functions = {item.function.word: item for item in different if item.function}
+    doubled: dict[str, None] = {}
     for what, items in (("outputs", outputs), ("functions", list(functions.values()))):
         if len(items) > 1:
+            doubled |= dict.fromkeys(item.signal.raw for item in items)
             faults.notice(
                 "two-uses-of-a-pin",
                 f"{items[0].name} has {len(items)} {what}: {', '.join(item.signal.raw for item in items)}",
@@ -91,6 +93,7 @@ def _tell_uses(named: Sequence[Pin], faults: Faults) -> None:
                 found=items[1].signal.raw,
                 remedy="If they are names of one thing, keep the direction and the function with one of them.",
             )
+    return tuple(doubled)
 
 
 def _with_names(pin: Pin, others: list[Pin]) -> Pin:

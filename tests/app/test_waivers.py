@@ -145,6 +145,17 @@ def test_a_faulty_waiver_is_a_located_fault_and_does_not_count(
         assert load(files).sections.waivers == ()
 
 
+@pytest.mark.parametrize(("rule", "near"), [("stack-pull-conflict", None), ("joint-pich", "joint-pitch"), ("x", "")])
+def test_what_a_design_allows_itself_is_a_rule_that_there_is(tmp_path: Path, rule: str, near: str | None) -> None:
+    """The first has its name of before."""
+    made = Project(tmp_path, with_manifest(SMALL, ("", f'[stacking]\nallow = ["{rule}"]\n')))
+    said = [item for item in made.check(edit(made.files, BREAK)).diagnostics if item.code == "unknown-rule"]
+    assert [near in (item.expected or "") for item in said if near is not None] == (
+        [] if near is None else [True] * len(said)
+    )
+    assert bool(said) is (near is not None)
+
+
 # one meaning in every command
 
 

@@ -12,6 +12,7 @@ from revdiff.judge.fact import Ask
 from revdiff.judge.facts import Facts, Use
 from revdiff.judge.rule import PRACTICE, Danger, Item, Margin, Rule, holds
 from revdiff.quantities.quantity import read_quantity, show
+from revdiff.quantities.text import fold
 
 _LINE = re.compile(r"(?:exti|irq|int|line)?[ _-]?([0-9]{1,2})")
 _ANY_LINE = frozenset({"yes", "y", "x", "exti", "irq", "int"})
@@ -135,7 +136,36 @@ def _rule(name: str, title: str, of: Callable[[Pin], str], **texts: str) -> Rule
     )
 
 
+def _pins(facts: Facts) -> Iterator[Item]:
+    for member in facts.arrangement.members:
+        for pin in member.board.pins.values():
+            if pin.doubled:
+                key = (member.name, pin.device, pin.number, tuple(map(member.was, map(fold, pin.doubled))))
+                yield Item(f"{member.name}.{pin.name}", key, (member,), ((member, pin),), pin)
+
+
+def _doubled(_ask: Ask, item: Item) -> Margin | None:
+    pin: Pin = item.what
+    message = f"pin {pin.said} is given to {' and to '.join(pin.doubled)}: what switches the one switches the other"
+    return holds(False, message, f"{len(pin.doubled)} uses of one pin", "1 use")
+
+
 RULES = (
+    Rule(
+        name="firmware-pin-doubled",
+        title="One pin has two outputs or two functions",
+        audience="firmware",
+        step="minor",
+        over=_pins,
+        margin=_doubled,
+        danger="caution",
+        needs=("Direction or Function of a pin map that is keyed by its signals",),
+        why="A pin is one wire: two things that firmware drives there by different names are switched together.",
+        how="In a pin map keyed by signal names, as firmware keeps it, several names of one pin that are each an output, "
+        "or have each a function of their own. Plain further names are none of it.",
+        remedy="Give one of them another pin; if they are names of one thing, keep direction and function with one.",
+        witness="FAN and HORN both came to GPIO5: whenever it gets warm, the horn sounds.",
+    ),
     _rule(
         "firmware-analog-shared",
         "Two signals are on one analog channel",

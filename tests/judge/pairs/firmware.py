@@ -67,6 +67,11 @@ FIRMWARE: dict[str, Pair] = {
         fires=((PINS, "UART1_RX,in,,up,3.3 V,", "UART1_RX,in,,up,3.3 V,ADC1_IN4"),),
         near_miss=((PINS, "UART1_RX,in,,up,3.3 V,", "UART1_RX,in,,up,3.3 V,ADC1_IN3"),),
     ),
+    "firmware-pin-doubled": Pair(
+        files={PINS: "Signal,Port,Direction\nLED,PA0,out\nHEAT,PA1,out\nTX,PA2,out\nHORN,PA3,out\n"},
+        fires=((PINS, "HORN,PA3,out", "HORN,PA1,out"),),
+        near_miss=((PINS, "HORN,PA3,out", "HORN,PA1,"),),
+    ),
     "firmware-clock": Pair(
         base=(CONSTANT, CRYSTAL),
         fires=((PARTS, "Y1,1,8 MHz", "Y1,1,16 MHz"),),
