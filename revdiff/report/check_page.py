@@ -14,12 +14,13 @@ from revdiff.release.document import Block, Document, Heading, Items, Pair, Pair
 from revdiff.release.scope import nothing_changed
 from revdiff.release.verdicts import counted
 from revdiff.release.words import CAUTIONS, GROUP_TITLES, SEVERITY_TITLES
+from revdiff.report.answer import answer_blocks
 from revdiff.report.cause_blocks import cause_blocks, sentence_of
 from revdiff.report.check_text import group_of, held_against, of_severity, seen, setting_line, states, summary
 from revdiff.report.data_lines import data_lines
 from revdiff.report.drift import drift_line
 from revdiff.report.page import change_line
-from revdiff.report.review_document import answer_blocks, listed, not_made
+from revdiff.report.review_document import listed, not_made
 
 _FEW = 3  # settings of one sort that are told with their values
 _TONES: dict[str, Tone] = {"break": "break", "caution": "caution", "info": "info"}

@@ -5,24 +5,22 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from revdiff.compare.kinds import GROUPS, KINDS
-from revdiff.judge.causes import OUTCOMES
 from revdiff.judge.finding import SEVERITIES, Finding, NotChecked
 from revdiff.judge.waivers import waiver_lines
 from revdiff.release.cause_text import (
     ToldCause,
-    by_outcome,
     everything_else,
     said_of,
-    short,
     told_causes,
     word_of,
 )
-from revdiff.release.document import Block, Document, Gap, Heading, Items, Pair, Pairs, Row, Sentence, Table, Tone
-from revdiff.release.review import Focus, Review
+from revdiff.release.document import Block, Document, Gap, Heading, Items, Pair, Pairs, Sentence, Tone
+from revdiff.release.review import Review
 from revdiff.release.scope import nothing_changed
-from revdiff.release.verdicts import counted, verdicts
+from revdiff.release.verdicts import counted
 from revdiff.release.version_step import advice
 from revdiff.release.words import CAUTIONS, GROUP_TITLES, SEVERITY_TITLES
+from revdiff.report.answer import answer_blocks, named_first
 from revdiff.report.cause_blocks import arrangement_blocks, cause_blocks
 from revdiff.report.data_lines import data_lines
 from revdiff.report.other_readings import TITLE as READINGS
@@ -30,9 +28,6 @@ from revdiff.report.other_readings import reading_lines
 from revdiff.report.page import change_line
 from revdiff.sources import Identity
 
-_ANSWERS: dict[str, Tone] = {"yes": "good", "no": "break", "unknown": "caution"}
-FIRST = OUTCOMES[:2]  # what the answer names one by one
-_SHORT = 56  # characters that causes may take together on one line
 _NEEDS = 2  # columns and keys that are named where checks could not be made
 
 
@@ -67,89 +62,19 @@ def _blocks(review: Review, detail: bool, summary: bool) -> Iterator[Block]:
         yield Sentence(f"Cautions: {' '.join(CAUTIONS)}")
 
 
-def answer_blocks(review: Review, *, one_by_one: bool = True) -> Iterator[Block]:
-    """The answer for each reader; ``one_by_one`` also what can hurt, destroy, or keep things from working."""
-    yield Pairs(tuple(Pair(item.reader, item.sentence, _ANSWERS[item.answer]) for item in verdicts(review)))
-    yield from _left_out(review)
-    if one_by_one:
-        yield from _first(review, told_causes(review))
-
-
 def _identity(item: Identity) -> str:
     of = f" of {item.date[:10]}" if item.date else ""
     return f"{item.name}: {item.kind} {item.commit[:12]}".rstrip() + of
 
 
-def _left_out(review: Review) -> Iterator[Block]:
-    """What the focus doesn't show, in numbers: nobody takes a part for the whole."""
-    if review.focus == Focus():
-        return
-    whole = review.whole
-    loud = _hazards(whole) - _hazards(review)
-    rest = [
-        counted(len(whole.changes) - len(review.changes), "change"),
-        counted(len(whole.findings) - len(review.findings), "finding"),
-    ]
-    hazards = f", {counted(loud, 'hazard')} among them" if loud else ""
-    yield Sentence(f"Only what concerns {review.focus}; left out: {' and '.join(rest)}{hazards}.")
-
-
-def _hazards(review: Review) -> int:
-    return sum(1 for item in review.findings if item.hazard and item.severity == "break")
-
-
-def _first(review: Review, causes: tuple[ToldCause, ...]) -> Iterator[Block]:
-    """One line for each cause that can hurt, destroy, or keep things from working; the rest counted."""
-    rows: dict[object, list[ToldCause]] = {}
-    for item in causes:
-        if item.cause.outcome in FIRST:
-            rows.setdefault((item.cause.kind, item.word, item.hits), []).append(item)
-    loud = [item for together in rows.values() for item in _lines(together)]
-    if loud:
-        yield Table(("", "No.", "What happened, and what it hits"), tuple(loud), bare=True)
-    grouped = by_outcome(causes)
-    rest, silent = len(everything_else(review)), grouped["works wrongly in silence"]
-    counts = [
-        f"{len(silent)} {'goes' if len(silent) == 1 else 'go'} on working wrongly",
-        f"{len(grouped['to be checked'])} to check",
-        f"{counted(rest, 'other change')}",
-        f"{counted(len(review.not_checked), 'check')} not made",
-    ]
-    told = [text for text in counts if not text.startswith("0 ")]
-    if told:
-        yield Sentence(f"{'Also: ' if loud else ''}{', '.join(told)}.")
-
-
-def _lines(together: list[ToldCause]) -> Iterator[Row]:
-    """A line for each cause; those of one kind that only don't work and hit the same share a line while it is short."""
-    line: list[ToldCause] = []
-    for item in together:
-        if line and (item.word == "hazard" or len(_titles([*line, item])) > _SHORT):
-            yield _row(line)
-            line = []
-        line.append(item)
-    yield _row(line)
-
-
-def _row(line: list[ToldCause]) -> Row:
-    numbers = ", ".join(str(item.number) for item in line)
-    return Row((line[0].word, numbers, f"{_titles(line)} — {line[0].hits}"), line[0].word)
-
-
-def _titles(line: list[ToldCause]) -> str:
-    if len(line) == 1:
-        return line[0].title
-    names = dict.fromkeys(name for item in line for _, name in item.cause.subjects)
-    return f"{', '.join(names)}: {short(line[0].cause.kind)}"
-
-
 def _told(review: Review, causes: tuple[ToldCause, ...]) -> Iterator[Block]:
     """Cause by cause: what follows, the arithmetic, what else happened, what to do; then whom each hits. All once."""
     remedies: dict[str, int] = {}
+    named = named_first(review)
     if causes:
         yield Heading(f"Cause by cause ({len(causes)})")
     for item in causes:
-        yield from cause_blocks(item, remedies, titled=item.cause.outcome not in FIRST)
+        yield from cause_blocks(item, remedies, titled=item.number not in named)
     yield from arrangement_blocks(causes)
     rest = everything_else(review)
     if rest:

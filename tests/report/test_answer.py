@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+import io
 import re
 from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from rich.console import Console
 
 from revdiff.app.review import review_revisions
 from revdiff.judge.finding import Finding
 from revdiff.release.cause_text import everything_else, told_causes
 from revdiff.release.document import Blank, Block, Folded, Heading, Items, Pairs, Sentence, Table
 from revdiff.release.review import Review
+from revdiff.report.answer import first_lines, named_first
 from revdiff.report.document import document
+from revdiff.report.document_terminal import print_document
 from revdiff.report.review_document import review_document
 from tests.report.test_text import printed
 
@@ -64,6 +68,28 @@ def test_the_first_screen_is_the_whole_answer(review: Review) -> None:
     assert "go on working wrongly" in screen
     assert "to check" in screen
     assert "other changes" in screen
+
+
+@pytest.mark.parametrize(("old", "new"), STEPS)
+def test_the_answer_fits_on_the_smallest_screen_and_names_every_loud_cause(demo: Path, old: str, new: str) -> None:
+    """Where there are too many for a line each, what only breaks the same shares one; a hazard never does."""
+    found = review_revisions(old, new, repository=demo)
+    page = io.StringIO()
+    print_document(review_document(found, summary=True), Console(file=page, width=80, no_color=True, highlight=False))
+    assert len(page.getvalue().splitlines()) <= 24
+    loud = [item for item in told_causes(found) if item.cause.outcome in ("can hurt or destroy", "will not work")]
+    lines = first_lines(found)
+    assert sorted(item.number for line in lines for item in line) == [item.number for item in loud]
+    assert all(len(line) == 1 for line in lines if line[0].word == "hazard")
+
+
+@pytest.mark.parametrize(("old", "new"), STEPS)
+def test_what_the_answer_only_names_is_told_below(demo: Path, old: str, new: str) -> None:
+    found = review_revisions(old, new, repository=demo)
+    below = printed(found, 400, detail=False)
+    for cause in told_causes(found):
+        if cause.title:
+            assert cause.title in below or cause.number in named_first(found)
 
 
 @pytest.mark.parametrize(("old", "new"), STEPS)
