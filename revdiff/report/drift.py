@@ -35,7 +35,7 @@ def _blocks(look: Look, left: tuple[str, ...] | None) -> Iterator[Block]:
         ]
         yield Pairs(tuple(rows), 1)
     for severity in ("fault", "notice"):
-        found = [str(item) for item in look.design.diagnostics if item.severity == severity]
+        found = [f"{item} [{item.code}]" for item in look.design.diagnostics if item.severity == severity]
         if found:
             yield Heading(f"{counted(len(found), severity)} in the data")
             yield Items(tuple(found), 1)

@@ -9,13 +9,14 @@ from revdiff.compare.kinds import KINDS
 from revdiff.judge.drift import MEANINGS
 from revdiff.judge.registry import ALL, rule_named
 from revdiff.judge.settings import CODES
+from revdiff.readers.fault_codes import FAULT_CODES
 from revdiff.release.words import GROUP_TITLES, MEANING_OF_WORDS
 from revdiff.report.rule_text import rule_list, rule_text
 
 
 def names() -> list[str]:
     """Everything that can be explained."""
-    return [*(rule.name for rule in ALL), *MEANINGS, *CODES, *KINDS, *MEANING_OF_WORDS]
+    return [*(rule.name for rule in ALL), *MEANINGS, *CODES, *FAULT_CODES, *KINDS, *MEANING_OF_WORDS]
 
 
 def explained(name: str, width: int) -> str:
@@ -30,6 +31,10 @@ def explained(name: str, width: int) -> str:
     elif name in CODES:
         severity, meaning = CODES[name]
         told = f"A change of what is read or of what judges, which revdiff check tells as {severity}: {meaning}."
+    elif name in FAULT_CODES:
+        told = (
+            f"About the data, as a fault that has to be mended or as a notice of what was assumed: {FAULT_CODES[name]}."
+        )
     elif name in KINDS:
         group, meaning = KINDS[name]
         about = [rule.name for rule in ALL if name.partition(".")[2] in rule.about]
@@ -50,6 +55,7 @@ def everything(width: int) -> str:
             ("Words for what a finding, a cause or an arrangement means", MEANING_OF_WORDS),
             ("Contradictions between documents (ready, check)", MEANINGS),
             ("Changes of what is read or judges (check)", {code: meaning for code, (_, meaning) in CODES.items()}),
+            ("About the data: faults and notices (all commands)", FAULT_CODES),
             ("Kinds of change (compare, check, JSON)", {kind: meaning for kind, (_, meaning) in KINDS.items()}),
         )
     )
