@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from revdiff.cli.options import write_text
-from revdiff.cli.showing import print_or_write
+from revdiff.cli.showing import show_document
 from revdiff.cli.stacking import stacking_options, status
 
 
@@ -22,6 +22,7 @@ Each MEMBER is BOARD@REVISION, such as base@rev-c; a board alone is taken from t
 )
 @click.argument("members", nargs=-1, required=True, metavar="MEMBER...")
 @stacking_options
+@click.option("--detail", is_flag=True, help="Tell every finding and check one by one, instead of what is alike once.")
 def command(
     members: tuple[str, ...],
     repository: Path,
@@ -35,6 +36,7 @@ def command(
     allow_faults: bool,
     output: Path | None,
     width: int | None,
+    detail: bool,
 ) -> int:
     from revdiff.app.acceptance import Acceptance
     from revdiff.app.boards import Boards, Partners, partner_places
@@ -58,8 +60,8 @@ def command(
 
         write_text(stack_markdown(verdict), output)
     else:
-        from revdiff.report.stack_terminal import print_stack
+        from revdiff.report.stack_page import stack_page
 
-        print_or_write(lambda console: print_stack(verdict, console), output, width)
+        show_document(stack_page(verdict, detail=detail), form, output, width)
     show_diagnostics([*boards.lent, *boards.faults])
     return status(verdict.findings, fail_on, faulty=bool(boards.faults) and not allow_faults)

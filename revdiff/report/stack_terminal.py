@@ -1,15 +1,11 @@
-"""Stacks and their matrix for a terminal."""
+"""The matrix of stacks for a terminal."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from revdiff.judge import Verdict
-from revdiff.judge.finding import SEVERITIES
 from revdiff.judge.matrix import Grid, Matrix
-from revdiff.judge.waivers import waiver_lines
 from revdiff.release.support import reason, support_lines
-from revdiff.release.words import SEVERITY_TITLES
 from revdiff.report.page import Page
 from revdiff.report.stack_text import SAFETY, STYLES, counted_findings, remark_lines
 from revdiff.report.visible import visible
@@ -18,40 +14,12 @@ if TYPE_CHECKING:
     from rich.console import Console
 
 
-def print_stack(verdict: Verdict, console: Console) -> None:
-    """One stack with every finding in full."""
-    _heading(console, verdict.title)
-    _line(console, f"{verdict.answer}; {verdict.coverage}", STYLES[verdict.answer])
-    for severity in SEVERITIES:
-        found = [item for item in verdict.findings if item.severity == severity]
-        if not found:
-            continue
-        _line(console, "")
-        _line(console, f"{SEVERITY_TITLES[severity]} ({len(found)})", "bold")
-        for item in found:
-            hazard = "hazard: " if item.hazard else ""
-            _line(console, f"{item.pairing}, {item.subject}: {hazard}{item.told}", indent=2)
-            _line(console, f"{item.worked}{f'; source: {item.source}' if item.source else ''}", "dim", indent=4)
-            _line(console, f"{item.remedy} [{item.rule}]", "dim", indent=4)
-    if verdict.unmade:
-        _line(console, "")
-        _line(console, f"Not checked ({len(verdict.unmade)})", "bold")
-        for check in verdict.not_checked:
-            _line(console, f"{check.what}: {check.why}; needs {check.needs}", indent=2)
-    if verdict.waivers:
-        _line(console, "")
-        _line(console, f"Waivers ({len(verdict.waivers)})", "bold")
-        for text in waiver_lines(verdict.waivers):
-            _line(console, text, indent=2)
-    _safety(console)
-
-
 def print_matrix(matrix: Matrix, console: Console) -> None:
     """What fits in plain words, then each pair of boards as a table with the reasons below it."""
     _heading(console, f"{matrix.title}: what stacks with what")
     for remark in remark_lines(matrix):
         _line(console, remark, indent=2)
-    lines = support_lines(matrix)
+    lines = support_lines(matrix, why=False)
     for line in lines:
         _line(console, line, indent=2)
     if not lines:
@@ -86,26 +54,24 @@ def _grid(grid: Grid, console: Console) -> None:
     table.add_column(Text(visible(f"{rows} \\ {columns}")))
     for column in grid.columns:
         table.add_column(Text(visible(column.name)))
-    notes: list[str] = []
+    reasons: dict[str, list[str]] = {}
     for row, cells in zip(grid.rows, grid.cells, strict=True):
         shown = [Text(visible(row.name))]
         for column, verdict in zip(grid.columns, cells, strict=True):
             text = Text(verdict.answer, style=STYLES[verdict.answer])
             text.append(f"\n{verdict.made} of {verdict.checks} checks", style="dim")
-            because = reason(verdict)
-            if because:
-                notes.append(
-                    f"({len(notes) + 1}) {rows} {row.name} with {columns} {column.name}: "
-                    f"{'; '.join(item for item in (counted_findings(verdict), because) if item)}"
-                )
-                text.append(f"\nreason ({len(notes)})", style="dim")
+            if because := reason(verdict, counted=False):
+                pairs = reasons.setdefault(because, [])
+                found = counted_findings(verdict)
+                pairs.append(f"{rows} {row.name} with {columns} {column.name}{f' ({found})' if found else ''}")
+                text.append(f"\nreason ({list(reasons).index(because) + 1})", style="dim")
             shown.append(text)
         table.add_row(*shown)
     _line(console, "")
     _line(console, f"{rows} and {columns}", "bold")
     console.print(table)
-    for note in notes:
-        _line(console, note, indent=2)
+    for number, (because, pairs) in enumerate(reasons.items(), 1):
+        _line(console, f"({number}) {because}: {'; '.join(pairs)}", indent=2)
 
 
 def _safety(console: Console) -> None:

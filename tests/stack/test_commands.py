@@ -55,8 +55,32 @@ def test_one_stack_with_its_verdict_and_arithmetic(run: Run, demo: Path) -> None
     assert done.returncode == 0
     assert done.stdout.splitlines()[0] == "base@rev-b + valves@rev-c"
     assert done.stdout.splitlines()[1].startswith("does not fit; ")
-    assert "feed − Σ loads = 6 A − 8 A = −2 A" in done.stdout
-    assert "current-limited supply" in done.stdout
+    text = " ".join(done.stdout.split())
+    assert "feed − Σ loads = 6 A − 8 A = −2 A" in text
+    assert "current-limited supply" in text
+
+
+@pytest.mark.parametrize("width", [80, 120])
+def test_a_stack_tells_what_is_alike_once_and_each_hazard(run: Run, demo: Path, width: int) -> None:
+    members = ("base@rev-b", "radio@rev-c", "valves@rev-c", "--repo", demo)
+    page, detail = (run("stack", *members, "--width", width, *more).stdout for more in ((), ("--detail",)))
+    assert max(map(len, page.splitlines())) <= width
+    assert len(page.splitlines()) <= 50 < len(detail.splitlines())
+    text = " ".join(page.split())
+    found = json.loads(run("stack", *members, "--format", "json").stdout)["stack"]["findings"]
+    assert len(found) > 10
+    for item in found:
+        assert item["subject"] in text
+        assert item["message"] in text or not item["hazard"]
+        assert item["message"] in " ".join(detail.split())
+    assert text.count("release both boards as a matched set") == 1
+
+
+def test_a_stack_that_nobody_can_tell_of_says_why_at_once(run: Run, repository: Path) -> None:
+    commit(repository, edit(SMALL, ("top/contacts.csv", "J1,3,TX,in", "J1,3,?,in")), "v1")
+    lines = run("stack", "base@v1", "top@v1", "--repo", repository, "--width", "120").stdout.splitlines()
+    assert lines[1].startswith("cannot tell; ")
+    assert lines[2].startswith("Because of: ")
 
 
 @pytest.mark.parametrize("revision", ["rev-a", "rev-b", "rev-c", "rev-d"])
@@ -98,8 +122,11 @@ def test_the_matrix_names_reasons_and_says_in_plain_words_what_fits(run: Run, de
     done = run("matrix", "--repo", demo, "--tags", "rev-[abc]")
     assert done.returncode == 0
     text = " ".join(done.stdout.split())
-    assert "radio rev-a, rev-b goes with valves up to rev-b; valves rev-c: the supply +5V (5 V) of radio" in text
-    assert "valves rev-c needs base rev-c; base rev-a, rev-b:" in text
+    assert "radio rev-a, rev-b go with valves up to rev-b." in text
+    assert "valves rev-c needs base rev-c." in text
+    assert re.search(
+        r"\(1\) the supply \+3V3 \(3.3 V\) of radio [^;]*: valves rev-a with radio rev-c \(5 breaks\); ", text
+    )
     assert "rev-d" not in text
     assert "Whole stacks of which every pair may fit (5)" in text
 
@@ -119,7 +146,8 @@ def test_tags_of_one_board_each(run: Run, repository: Path) -> None:
     done = run("stack", "base@rev-b", "top@rev-a", "--repo", repository, "--format", "json")
     assert json.loads(done.stdout)["stack"]["verdict"] == "does not fit"
     text = " ".join(run("matrix", "--repo", repository).stdout.split())
-    assert "top rev-a goes with base rev-a only; base rev-b: +5V of base is 6 V; top takes 5 V" in text
+    assert "top rev-a goes with base rev-a only." in text
+    assert "(1) +5V of base is 6 V; top takes 5 V" in text
 
 
 def test_partners_from_another_repository_and_from_a_folder(run: Run, repository: Path, tmp_path: Path) -> None:

@@ -132,14 +132,13 @@ def test_what_fits_is_said_in_plain_words() -> None:
         matrix_of({"a": (lost,), "b": (), "c": (("top/contacts.csv", "HEAT,in", "HEAT,bidirectional"),)})
     )
     assert lines[0] == (
-        "top a, b, c needs base b or later; "
-        "base a: HEAT of top meets nothing: base carries it nowhere on J1 (top.J1.5)."
+        "top a, b, c need base b or later; base a: HEAT of top meets nothing: base carries it nowhere on J1 (top.J1.5)."
     )
 
 
 def test_boards_that_go_with_everything_say_so() -> None:
     changed = ("base/contacts.csv", "HEAT,out", "HEAT,bidirectional")
     assert support_lines(matrix_of({"a": (), "b": (changed,)})) == (
-        "top a, b goes with every base.",
-        "base a, b goes with every top.",
+        "top a, b go with every base.",
+        "base a, b go with every top.",
     )
