@@ -48,7 +48,7 @@ class FormulaFault(DataFault):
 
 
 class PartFault(FormulaFault):
-    """A formula that is sound, over a part that has no value or isn't fitted: the board is in question, not the text."""
+    """A sound formula over a part that has no value or isn't fitted: the board is in question, not the text."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -43,7 +43,9 @@ def read_pins(table: Table, spec: TableSpec, faults: Faults) -> PinMap:
         if key is None:
             continue
         origin = table.origin(line, by)
-        pin = Pin(device=key[0], number=key[1], extra=rows.extra(row), origin=origin, **rows.readings(line, row))
+        pin = Pin(
+            device=key[0], number=key[1], extra=rows.extra(row), doubled=(), origin=origin, **rows.readings(line, row)
+        )
         if key in seen and by_signal and pin.signal:
             others.setdefault(key, []).append(pin)
         else:

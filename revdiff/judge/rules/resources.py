@@ -161,8 +161,8 @@ RULES = (
         danger="caution",
         needs=("Direction or Function of a pin map that is keyed by its signals",),
         why="A pin is one wire: two things that firmware drives there by different names are switched together.",
-        how="In a pin map keyed by signal names, as firmware keeps it, several names of one pin that are each an output, "
-        "or have each a function of their own. Plain further names are none of it.",
+        how="In a pin map keyed by signal names, as firmware keeps it, several names of one pin that are each an "
+        "output, or have each a function of their own. Plain further names are none of it.",
         remedy="Give one of them another pin; if they are names of one thing, keep direction and function with one.",
         witness="FAN and HORN both came to GPIO5: whenever it gets warm, the horn sounds.",
     ),
