@@ -20,7 +20,7 @@ class Repeats:
         self._table = table
         self._faults = faults
         self._again: dict[str, int] = {}
-        self._differing: dict[tuple[int, str], list[Part]] = {}
+        self._differing: dict[tuple[int, str, str], list[Part]] = {}
         self._cells: dict[int, str] = {}
         self._unfitted: dict[str, int] = {}
         self._completed: dict[tuple[int, int], tuple[PartData, PartData, PartData]] = {}
@@ -32,7 +32,9 @@ class Repeats:
         if not differ and first.origin.line != line:
             self._again.setdefault(first.ref, line)
             return self._complete(first, said)
-        self._differing.setdefault((line, ", ".join(differ).replace("_", " ")), []).append(first)
+        theirs = {name: reading.raw for name, reading in (*readings_of(said).items(), *said.extra)}
+        names = ", ".join(differ).replace("_", " ")
+        self._differing.setdefault((line, names, ", ".join(theirs[name] for name in differ)), []).append(first)
         self._cells[line] = cell
         return first.data
 
@@ -59,7 +61,7 @@ class Repeats:
                 found=compress(self._unfitted),
                 remedy='To be sure, give the table a column "Fitted".',
             )
-        for (line, differ), parts in self._differing.items():
+        for (line, differ, dropped), parts in self._differing.items():
             names, is_ = compress([part.ref for part in parts]), "are" if len(parts) > 1 else "is"
             if differ:
                 message = (
@@ -71,7 +73,7 @@ class Repeats:
                 "duplicate-designator",
                 message,
                 self._table.origin(line, "designator"),
-                found=self._cells[line],
+                found=f"{self._cells[line]}: {dropped}" if differ else self._cells[line],
                 expected="each designator once",
                 remedy="Remove it from one of the two rows." if differ else "Remove one of them.",
             )

@@ -92,7 +92,15 @@ def nothing_changed(comparison: Comparison) -> str:
     """What is said where no change was found: in how much, and what was held against nothing."""
     scope = scope_of(comparison)
     said = f"No change was found in {scope.counts}." if scope.counts else "Nothing was compared: no table is in both."
-    return f"{said} Not compared: {scope.not_compared}." if scope.alone else said
+    faults = {
+        (item.code, item.origin, item.message)
+        for design in (comparison.old, comparison.new)
+        for item in design.diagnostics
+        if item.severity == "fault"
+    }
+    left_out = [scope.not_compared] if scope.alone else []
+    left_out += [f"what {counted(len(faults), 'fault')} in the data left out"] if faults else []
+    return f"{said} Not compared: {'; '.join(left_out)}." if left_out else said
 
 
 def documents_agree(design: Design) -> str:

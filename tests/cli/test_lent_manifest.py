@@ -67,7 +67,7 @@ def test_what_a_manifest_says_of_its_own_revision_is_no_change_of_an_older_one(
     run("init", cwd=stranger.root)
     manifest = stranger.root / "revdiff.toml"
     text = manifest.read_text().replace('revision = ""', 'revision = "B"\nshipped = true')
-    stranger.commit({"revdiff.toml": f'{text}\n[stacking]\nallow = ["part-value-changed"]\n'.encode()}, "manifest")
+    stranger.commit({"revdiff.toml": f'{text}\n[stacking]\nallow = ["part-value-magnitude"]\n'.encode()}, "manifest")
     stranger.tag("v1.2")
     document = compared(run, *names, cwd=stranger.root)
     assert {kind for kind, _ in changes(document)} == {"part.value", "pin.swapped"}
