@@ -28,6 +28,7 @@ class Scope:
     runnable: bool
     declared: int
     alone: tuple[str, ...]
+    faults: int
 
     @property
     def counts(self) -> str:
@@ -58,8 +59,13 @@ class Scope:
 
     @property
     def not_compared(self) -> str:
-        """What only one revision has, so that it was held against nothing; empty where there is none."""
-        return "; ".join(self.alone)
+        """What only one revision has, so that it was held against nothing, and what faults hide; empty: nothing."""
+        return "; ".join((*self.alone, *([self.left_out] if self.faults else ())))
+
+    @property
+    def left_out(self) -> str:
+        """What nobody could read."""
+        return f"what {counted(self.faults, 'fault')} in the data left out"
 
 
 def scope_of(comparison: Comparison) -> Scope:
@@ -85,6 +91,14 @@ def scope_of(comparison: Comparison) -> Scope:
         runnable=bool(contracts or pins),
         declared=len(old.joints) + len(new.joints),
         alone=tuple(_alone(pairs)),
+        faults=len(
+            {
+                (item.code, item.origin, item.message)
+                for design in (old, new)
+                for item in design.diagnostics
+                if item.severity == "fault"
+            }
+        ),
     )
 
 
@@ -92,15 +106,7 @@ def nothing_changed(comparison: Comparison) -> str:
     """What is said where no change was found: in how much, and what was held against nothing."""
     scope = scope_of(comparison)
     said = f"No change was found in {scope.counts}." if scope.counts else "Nothing was compared: no table is in both."
-    faults = {
-        (item.code, item.origin, item.message)
-        for design in (comparison.old, comparison.new)
-        for item in design.diagnostics
-        if item.severity == "fault"
-    }
-    left_out = [scope.not_compared] if scope.alone else []
-    left_out += [f"what {counted(len(faults), 'fault')} in the data left out"] if faults else []
-    return f"{said} Not compared: {'; '.join(left_out)}." if left_out else said
+    return f"{said} Not compared: {scope.not_compared}." if scope.not_compared else said
 
 
 def documents_agree(design: Design) -> str:

@@ -195,4 +195,5 @@ def _parts(review: Review, scope: Scope) -> Verdict:
     if "part.renumbered" in kinds:
         told = "By the parts list the same parts are placed; designators were renumbered or exchanged"
         return Verdict(reader, "yes", f"{told}{rest}.")
-    return Verdict(reader, "yes", f"The same parts are placed, {counted(scope.parts, 'part')} in all{rest}.")
+    but = f", but for {scope.left_out}" if scope.faults else ""
+    return Verdict(reader, "yes", f"The same parts are placed, {counted(scope.parts, 'part')} in all{but}{rest}.")

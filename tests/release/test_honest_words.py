@@ -149,3 +149,15 @@ def test_a_load_that_only_its_name_proposes_is_called_safe_by_no_document() -> N
 )
 def test_documents_agree_only_where_two_could_be_held_against_each_other(files: dict[str, str], said: str) -> None:
     assert documents_agree(load(files)).startswith(said)
+
+
+def test_what_a_fault_hides_is_not_called_the_same() -> None:
+    """The second row of a part is left out, in both revisions alike; what it says changed."""
+    old = edit(SMALL, ("base/parts.csv", "R2,1,4k7", "R1,1,4k7"))
+    new = edit(old, ("base/parts.csv", "R1,1,4k7", "R1,1,47k"))
+    found = review(old, new)
+    assert found.brings_faults
+    assert "Not compared: what 1 fault in the data left out" in nothing_changed(found.comparison)
+    parts = next(item.sentence for item in verdicts(found) if item.reader == "Parts")
+    assert parts.endswith("but for what 1 fault in the data left out.")
+    assert "left out" not in str([item.sentence for item in verdicts(review(SMALL, SMALL))])
