@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import takewhile
 from pathlib import PurePosixPath
+from typing import TypeAlias
 
 from revdiff.design import Contact, Part
 from revdiff.quantities.designator import natural_key
@@ -19,6 +20,7 @@ _DEVICE = "U1"  # what a pin map without a device is read as
 # Share of the contacts of the smaller connector that have to carry the signal of their mate.
 _PAIRED = 0.75
 _LEAST = 4
+Places: TypeAlias = dict[str, set[str]]
 _FEW = 2  # signals that a header and a pin map have to share
 
 
@@ -51,7 +53,8 @@ class JointProposal:
 class ContractProposal:
     """One list of needs, or a header, and the board and controller that have most of its signals.
 
-    ``pattern``: what the header calls a pin; empty for a list.
+    ``pattern``: what the header calls a pin; empty for a list. ``agreed``: how many of the signals that are known the
+    header has on the pin that the pin map has them on.
     """
 
     key: str
@@ -61,6 +64,12 @@ class ContractProposal:
     known: int
     of: int
     pattern: str = ""
+    agreed: int = 0
+
+    @property
+    def contradicted(self) -> bool:
+        """Whether the header has none of its signals where the pin map has it."""
+        return bool(self.pattern) and not self.agreed
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,15 +117,23 @@ def propose(survey: Survey, name: str) -> Proposal:
 def _headers(survey: Survey) -> list[Sighting]:
     """The sources that name pins which another pin map has: what firmware says of a board, not the board's own map."""
     maps = [item for item in survey.found if item.kind == "pins" and not item.named]
-    known = [{squeeze(pin.signal.raw) for pin in item.records.values() if pin.signal} for item in maps]
+    known: list[Places] = [
+        {squeeze(pin.signal.raw): set() for pin in item.records.values() if pin.signal} for item in maps
+    ]
     return [item for item in survey.found if item.named and any(_best(item, signals)[1] for signals in known)]
 
 
-def _best(header: Sighting, signals: set[str]) -> tuple[str, int, int]:
-    """The pattern by which a header names most of these signals, how many of them, of how many it names."""
-    found = [(len(names & signals), -len(names), pattern) for pattern, names in header.named if names]
-    known, of, pattern = max(found, default=(0, 0, ""))
-    return (pattern, known, -of) if known >= max(_FEW, -of // 2) else ("", 0, 0)
+def _best(header: Sighting, signals: Places) -> tuple[str, int, int, int]:
+    """The pattern by which a header names most of these signals; how many of them, how many on a pin that they are on,
+    and of how many that it names.
+    """
+    found = []
+    for pattern, names in header.named:
+        known = names.keys() & signals.keys()
+        agreed = sum(names[word] in signals[word] for word in known)
+        found += [(len(known), agreed, -len(names), pattern)] if names else []
+    known_best, agreed, of, pattern = max(found, default=(0, 0, 0, ""))
+    return (pattern, known_best, agreed, -of) if known_best >= max(_FEW, -of // 2) else ("", 0, 0, 0)
 
 
 def _device(board: BoardProposal) -> Guess | None:
@@ -222,28 +239,31 @@ def _contracts(found: Sequence[Sighting], boards: tuple[BoardProposal, ...]) -> 
     taken: set[str] = set()
     for item in found:
         wanted = {squeeze(word) for word in signals_of(item)}
-        best = ("", 0, len(wanted), "", "")
+        best = ("", 0, 0, len(wanted), "", "")
         for board, device, signals in _controllers(boards):
-            pattern, known, of = _best(item, signals) if item.named else ("", len(wanted & signals), len(wanted))
-            if known > best[1]:
-                best = (pattern, known, of, board.name, device)
-        pattern, known, of, name, device = best
+            plain = ("", len(wanted & signals.keys()), 0, len(wanted))
+            pattern, known, agreed, of = _best(item, signals) if item.named else plain
+            if (known, agreed) > best[1:3]:
+                best = (pattern, known, agreed, of, board.name, device)
+        pattern, known, agreed, of, name, device = best
         if known >= max(1, of // 2):
             key = _contract_key(item, taken)
             taken.add(key)
-            yield ContractProposal(key, item, name, device, known, of, pattern)
+            yield ContractProposal(key, item, name, device, known, of, pattern, agreed)
 
 
-def _controllers(boards: Iterable[BoardProposal]) -> Iterator[tuple[BoardProposal, str, set[str]]]:
-    """Each controller as the manifest will name it, with the letters and digits of its signals."""
+def _controllers(boards: Iterable[BoardProposal]) -> Iterator[tuple[BoardProposal, str, Places]]:
+    """Each controller as the manifest will name it, with its signals and their pins, by letters and digits."""
     for board in boards:
-        devices: dict[str, set[str]] = {}
+        devices: dict[str, Places] = {}
         for sighting in board.tables.get("pins", ()):
             for pin in sighting.records.values():
                 name = board.device.found if board.device is not None and board.device.found else pin.device
-                devices.setdefault(name, set()).add(squeeze(pin.signal.raw))
+                if pin.signal:
+                    places = devices.setdefault(name, {}).setdefault(squeeze(pin.signal.raw), set())
+                    places |= {squeeze(pin.number), squeeze(pin.port.raw)} - {""}
         for device in sorted(devices):
-            yield board, device, devices[device] - {""}
+            yield board, device, devices[device]
 
 
 def _contract_key(item: Sighting, taken: set[str]) -> str:

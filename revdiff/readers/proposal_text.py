@@ -69,14 +69,20 @@ def joint_lines(joint: JointProposal) -> Iterator[str]:
 def contract_lines(contract: ContractProposal) -> Iterator[str]:
     """The section of a firmware contract."""
     yield f"# {contract.known} of {contract.of} signals are on {contract.device} of {contract.board}"
-    yield f"[firmware.{contract.key}]"
-    yield 'version = ""'
-    yield f"board = {quoted(contract.board)}"
-    yield f"device = {quoted(contract.device)}"
-    if contract.pattern:
-        yield f"header = {{ file = {quoted(contract.sighting.path)}, pin = {quoted(contract.pattern)} }}"
-    else:
-        yield f"needs = {quoted(contract.sighting.path)}"
+    path, out = quoted(contract.sighting.path), ""
+    if contract.contradicted:
+        # A contract replaces what firmware is expected to do by the pin map: one of other pins would hide that.
+        yield "# but none of them on the pin that the pin map has; if these are its pins by other names, take it in:"
+        out = "# "
+    yield f"{out}[firmware.{contract.key}]"
+    yield f'{out}version = ""'
+    yield f"{out}board = {quoted(contract.board)}"
+    yield f"{out}device = {quoted(contract.device)}"
+    yield (
+        f"{out}header = {{ file = {path}, pin = {quoted(contract.pattern)} }}"
+        if contract.pattern
+        else f"needs = {path}"
+    )
 
 
 def _asked_of(board: BoardProposal) -> Iterator[str]:
@@ -137,6 +143,7 @@ def told(survey: Survey, proposal: Proposal) -> Iterator[str]:
         yield f"joint {joint.a} with {joint.b}, contacts {joint.order}: {met}"
     for contract in proposal.contracts:
         known = f"{contract.known} of {contract.of} signals found"
+        known += ", none on its pin: written as a comment" if contract.contradicted else ""
         yield f"firmware {contract.key} on {contract.board} {contract.device}: {known}"
     for path, why in proposal.unused:
         yield f"{path}: not used; {why}"

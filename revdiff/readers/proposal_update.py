@@ -108,7 +108,7 @@ class _Updating:
 
     def _contracts(self, boards: Mapping[str, str]) -> None:
         for contract in self._proposal.contracts:
-            if self._named(contract.sighting.path) or contract.key in self._manifest.firmware:
+            if contract.contradicted or self._named(contract.sighting.path) or contract.key in self._manifest.firmware:
                 continue
             lines = list(contract_lines(contract))
             board = boards[contract.board]

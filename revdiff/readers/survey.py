@@ -67,7 +67,7 @@ class Sighting:
     a contact table has no column for it; else empty. ``guessed``: the columns that were taken by what their cells
     hold, as the manifest would state them. ``texts``: of the header, none where there is none. ``revision``: that the
     lines above the table state. ``named``: of a C source, by each pattern for its names of pins, the letters and digits
-    of the signals that it picks out.
+    of the signals that it picks out, each with those of its pin.
     """
 
     path: str
@@ -80,7 +80,7 @@ class Sighting:
     guessed: tuple[tuple[str, str | int], ...] = ()
     texts: tuple[str, ...] = ()
     revision: str = ""
-    named: tuple[tuple[str, frozenset[str]], ...] = ()
+    named: tuple[tuple[str, Mapping[str, str]], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,7 +193,7 @@ def sightings(revision: Revision, blob: Blob, budget: Budget | None = None, *, l
     return [sighting for score, sighting in found if score >= _FITS]
 
 
-def _named(data: bytes, path: str) -> tuple[tuple[str, frozenset[str]], ...]:
+def _named(data: bytes, path: str) -> tuple[tuple[str, Mapping[str, str]], ...]:
     """By each pattern that a C source may name its pins by, what is left of the names; no other source has any."""
     from revdiff.readers.c_pins import Patterns, pins_of_header
     from revdiff.readers.contract_needs import decoded
@@ -202,7 +202,7 @@ def _named(data: bytes, path: str) -> tuple[tuple[str, frozenset[str]], ...]:
     for pattern in _PATTERNS if _ending(path) in _SOURCES else ():
         with suppress(SourceFault, DataFault):
             pins = pins_of_header(decoded(data, path), path, Patterns(pin=pattern))
-            found.append((pattern, frozenset(squeeze(pin.signal) for pin in pins)))
+            found.append((pattern, {squeeze(pin.signal): squeeze(pin.pin) for pin in pins}))
     return tuple(found)
 
 

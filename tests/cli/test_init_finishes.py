@@ -154,6 +154,15 @@ def test_the_contract_of_a_header_is_read() -> None:
     assert set(contract.needs) == {"led", "heat", "tx"}
 
 
+def test_a_header_that_has_no_signal_on_its_pin_waits_as_a_comment() -> None:
+    """As a contract it would stand for what the pin map says, and hide it."""
+    other = "#define PIN_LED 41\n#define PIN_HEAT 42\n#define PIN_TX 43\n"
+    files = {"bom.csv": SMALL["base/parts.csv"], "pins.csv": SMALL["base/pins.csv"], "firmware/pins.h": other}
+    assert "firmware" not in written(files)
+    assert "# [firmware.pins]" in text_of(files)
+    assert "firmware" in written({**files, "firmware/pins.h": other.replace("PIN_HEAT 42", "PIN_HEAT 2")})
+
+
 def test_a_header_of_other_signals_is_no_contract() -> None:
     other = HEADER.replace("LED", "AAA").replace("HEAT", "BBB").replace("TX", "CCC")
     assert "firmware" not in written({"pins.csv": SMALL["base/pins.csv"], "other/pins.h": other})
