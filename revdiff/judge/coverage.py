@@ -182,6 +182,8 @@ FOUND: Mapping[Concern, tuple[Mode, ...]] = {
         Mode(0, "the value changes and the part number stays, or the other way round", ("part-number-kept",)),
         Mode(0, "a part is rated lower behind an unchanged place", ("part-rating-reduced",)),
         Mode(0, "a designator means another part than the papers say", ("part-designator-reused",)),
+        Mode(0, "a regulator of another voltage sits on the same pads", ("part-output-voltage",)),
+        Mode(0, "a part that protects is left out", ("part-protection-removed",)),
         Mode(0, "a part goes out of production", ("part-life-ending",)),
     ),
 }

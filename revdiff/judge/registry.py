@@ -9,6 +9,7 @@ from revdiff.judge.rules import (
     currents,
     drive,
     firmware,
+    guards,
     identity,
     joints,
     levels,
@@ -51,7 +52,15 @@ OF_ARRANGEMENTS: tuple[Rule, ...] = tuple(
 
 OF_CHANGES: tuple[ChangeRule, ...] = tuple(
     sorted(
-        (*identity.CHANGE_RULES, *parts.RULES, *release.RULES, *roles.RULES, *software.RULES, *wiring.CHANGE_RULES),
+        (
+            *guards.RULES,
+            *identity.CHANGE_RULES,
+            *parts.RULES,
+            *release.RULES,
+            *roles.RULES,
+            *software.RULES,
+            *wiring.CHANGE_RULES,
+        ),
         key=lambda rule: rule.name,
     )
 )

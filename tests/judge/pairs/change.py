@@ -20,6 +20,21 @@ CHANGE: dict[str, Pair] = {
         fires=((PARTS, "R2,1,4k7,0603", "R2,1,5k6,0603"),),
         near_miss=((PARTS, "R2,1,4k7,0603,RA-4K7", "R2,1,5k6,0603,RA-5K6"),),
     ),
+    "part-output-voltage": Pair(
+        fires=((PARTS, "regulator 3.3 V,SOT-23,VR-33", "regulator 5 V,SOT-23,VR-50"),),
+        near_miss=((PARTS, "regulator 3.3 V,SOT-23,VR-33", "regulator 3V3,SOT-23,ZR-33"),),
+    ),
+    "part-protection-removed": Pair(
+        base=(
+            (
+                PARTS,
+                "D1,1,LED red",
+                "D9,1,TVS 15 V,SMB,TV-15,,,,yes,active,0.20\nD8,1,diode,SMA,DS-1,,,,yes,active,0.02\nD1,1,LED red",
+            ),
+        ),
+        fires=((PARTS, "TVS 15 V,SMB,TV-15,,,,yes", "TVS 15 V,SMB,TV-15,,,,no"),),
+        near_miss=((PARTS, "diode,SMA,DS-1,,,,yes", "diode,SMA,DS-1,,,,no"),),
+    ),
     "part-rating-reduced": Pair(
         fires=((PARTS, "50 V,X7R", "25 V,X5R"),),
         near_miss=((PARTS, "25 V,X7R", "50 V,X8R"),),

@@ -1,0 +1,134 @@
+"""Rules of parts that others rely on without a net of their own: what regulates a voltage, and what protects."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from decimal import Decimal
+
+from revdiff.compare.part_changes import REPLACED, describe
+from revdiff.design import Part, PartData
+from revdiff.judge.fact import Ask
+from revdiff.judge.revisions import Revisions
+from revdiff.judge.rule import ChangeRule, Item, Margin, holds
+from revdiff.quantities.designator import compress, letters_of
+from revdiff.quantities.quantity import Quantity, show
+
+# What makes or holds a voltage, in the words of several languages (common practice, no source).
+_MAKES = re.compile(r"regul|\bldo\b|régul|converter|wandler|buck|boost|dc[-/ ]?dc|referen[cz]|référence|zener")
+# What protects. Class letters of IEEE 315-1975: F fuse, E spark gap; words: common practice, no source.
+_PROTECTS = re.compile(
+    r"\btvs\b|\besd\b|transient|suppress|surge|varistor|\bmov\b|\bfuse|\bptc\b|polyfuse|crowbar|clamp|"
+    r"sicherung|überspannung|fusible|parafoudre|protecci|reverse polarity|verpolschutz"
+)
+_LETTERS = frozenset({"F", "E", "RV"})
+_VOLTS = re.compile(
+    r"(?<![\w.,])([0-9]{1,3}(?:[.,][0-9]{1,3})?) ?v(?![\w])|(?<![\w.,])([0-9]{1,2})v([0-9]{1,2})(?![\w])"
+)
+# The end of an order number that says an output: LX-3.3, LX33, LX-5.0, LX50.
+_ENDING = re.compile(r"(.*?[a-z]{2,}.*?)[-_/ ]?([0-9](?:[.v])?[0-9])$")
+
+
+def _words(data: PartData) -> str:
+    return " ".join((data.value.raw, data.description.raw, data.part_number.raw)).lower()
+
+
+def _volts(data: PartData) -> frozenset[Decimal]:
+    """The voltages that value and description write out."""
+    found = set()
+    for plain, whole, tenths in _VOLTS.findall(f"{data.value.raw} {data.description.raw}".lower()):
+        found.add(Decimal(plain.replace(",", ".") if plain else f"{whole}.{tenths}"))
+    return frozenset(found)
+
+
+def _makers(revisions: Revisions) -> Iterator[Item]:
+    """Replaced parts that make a voltage, where both say which."""
+    for change in revisions.of_kind(*REPLACED):
+        old, new = (revisions.member(change.board, role) for role in ("old", "new"))
+        alike: dict[tuple[str, str], list[tuple[str, str]]] = {}
+        for one, two in change.pairs:
+            before, after = old.board.parts[one].data, new.board.parts[two].data
+            if _MAKES.search(f"{_words(before)} {_words(after)}") and (said := _said(before, after)):
+                alike.setdefault(said, []).append((one, two))
+        for said, refs in alike.items():
+            records = [(old, old.board.parts[one]) for one, _ in refs] + [
+                (new, new.board.parts[two]) for _, two in refs
+            ]
+            subject = compress([two for _, two in refs])
+            yield Item(subject, (change.board, subject), (old, new), tuple(records), said, changes=(change.id,))
+
+
+def _said(before: PartData, after: PartData) -> tuple[str, str] | None:
+    """What both say of their voltage: written out, else the ending in which their order numbers differ."""
+    one, two = _volts(before), _volts(after)
+    if one and two:
+        return tuple(", ".join(show(Quantity(item, "V")) for item in sorted(found)) for found in (one, two))  # type: ignore[return-value]
+    ends = [_ENDING.fullmatch(item.part_number.raw.strip().lower()) for item in (before, after)]
+    if ends[0] and ends[1] and ends[0][1].rstrip("-_/ ") == ends[1][1].rstrip("-_/ "):
+        return before.part_number.raw, after.part_number.raw
+    return None
+
+
+def _output(_ask: Ask, item: Item) -> Margin | None:
+    before, after = item.what
+    message = f"what makes a voltage here says {after} now, and said {before}: check what it feeds"
+    return holds(before == after, message, f"{before} → {after}")
+
+
+def _guards(revisions: Revisions) -> Iterator[Item]:
+    """Parts that protect, and were taken out of the list or are no longer placed."""
+    for change in revisions.of_kind("part.removed", "part.fitted"):
+        if not {change.board} <= revisions.old.boards.keys() & revisions.new.boards.keys():
+            continue
+        old, new = (revisions.member(change.board, role) for role in ("old", "new"))
+        for one, two in change.pairs:
+            before = old.board.parts.get(one)
+            after = new.board.parts.get(two) if change.kind == "part.fitted" else None
+            if before is not None and _protects(before) and before.data.fitted.meaning is not False:
+                records = ((old, before), *(((new, after),) if after is not None else ()))
+                yield Item(one, (change.board, one), (old, new), records, (before, after), changes=(change.id,))
+
+
+def _protects(part: Part) -> bool:
+    return letters_of(part.ref) in _LETTERS or bool(_PROTECTS.search(_words(part.data)))
+
+
+def _gone(_ask: Ask, item: Item) -> Margin | None:
+    before, after = item.what
+    there = after is not None and after.data.fitted.meaning is not False
+    message = f"{describe(before.data)} protected something here, and is no longer placed"
+    return holds(there, message, "1 placed → 0")
+
+
+RULES = (
+    ChangeRule(
+        name="part-output-voltage",
+        title="A regulator, converter or reference says another voltage",
+        audience="assembly",
+        step="minor",
+        over=_makers,
+        margin=_output,
+        danger="caution",
+        needs=("Value, Description or Part number of the parts list",),
+        why="A fixed regulator of another voltage sits on the same pads: everything behind it gets that voltage.",
+        how="Of replaced parts that are called regulator, converter or reference: the voltages that value and "
+        "description write out, else the ending in which two order numbers alone differ.",
+        remedy="Check what the part feeds against the new voltage, and say it in the release notes.",
+        witness="A regulator of 3.3 V became the one of 5 V, and the controller behind it stands 3.6 V.",
+    ),
+    ChangeRule(
+        name="part-protection-removed",
+        title="A part that protects is no longer placed",
+        audience="assembly",
+        step="minor",
+        over=_guards,
+        margin=_gone,
+        danger="caution",
+        needs=("Designator, Value and Description of the parts list",),
+        why="The board works without it until the surge, the short circuit or the turned plug that it was there for.",
+        how="Class letters of fuses, spark gaps and varistors, and the trade's words for what protects, among the "
+        "parts that were taken out or are no longer fitted.",
+        remedy="Confirm that the line is protected otherwise; take out nothing that a standard or approval asks for.",
+        witness="The suppressor at the battery input was left out, and the first load dump destroys the regulator.",
+    ),
+)
