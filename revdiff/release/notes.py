@@ -255,16 +255,22 @@ def _reason(cause: ToldCause | None, told: set[int]) -> Cell:
 
 
 def _parts(review: Review) -> Iterator[Block]:
-    """Part by part, board by board: exchanged, with both part numbers; gone; new."""
-    told: dict[tuple[str, str], list[str]] = {}
+    """Part by part: exchanged, with both part numbers; gone; new. What is the same on several boards, once for all."""
+    found: dict[tuple[str, str], dict[str, list[str]]] = {}
     for item in review.changes:
         if item.kind in (*_PARTS, "part.added", "part.removed"):
             word = {"part.added": "new", "part.removed": "gone"}.get(item.kind, "exchanged")
             arrow = " → ".join(filter(None, (item.before, item.after)))
-            told.setdefault((item.board, word), []).append(f"{item.subject}: {arrow}")
+            found.setdefault((word, arrow), {}).setdefault(item.board, []).append(item.subject)
+    told: dict[tuple[str, str], list[str]] = {}
+    for (word, arrow), boards in found.items():
+        alone = len(boards) == 1
+        where = (", ".join(refs) if alone else f"{', '.join(refs)} ({board})" for board, refs in boards.items())
+        told.setdefault((", ".join(boards), word), []).append(f"{', '.join(where)}: {arrow}")
     if told:
         yield Heading("What to build and buy")
-        yield Pairs(tuple(Pair(f"{board}, {word}", "; ".join(parts)) for (board, word), parts in sorted(told.items())))
+        rows = sorted(told.items(), key=lambda one: (one[0][0].count(","), one[0]))
+        yield Pairs(tuple(Pair(f"{boards}, {word}", "; ".join(parts)) for (boards, word), parts in rows))
 
 
 def _by_hand(review: Review) -> Iterator[Block]:

@@ -6,8 +6,10 @@ from collections.abc import Iterable, Iterator
 
 from revdiff.judge.finding import Finding
 from revdiff.release.cause_text import ToldCause, word_of, worked
-from revdiff.release.document import Block, Heading, Items, Pair, Pairs
+from revdiff.release.document import Block, Heading, Items, Pair, Pairs, Row, Table
 from revdiff.release.hits import hits_of
+
+_FEW = 3  # arrangements that are told without a table
 
 
 def cause_blocks(item: ToldCause, remedies: dict[str, int], *, titled: bool) -> Iterator[Block]:
@@ -55,6 +57,14 @@ def sentence_of(item: Finding) -> str:
 def arrangement_blocks(causes: Iterable[ToldCause]) -> Iterator[Block]:
     """Every arrangement that is hit, with the numbers of the causes."""
     hits = hits_of(causes)
-    if hits:
-        yield Heading("Arrangements that are hit, and by which cause")
-        yield Items(tuple(f"{', '.join(hit.names)}: {hit.numbers}" for hit in hits), 1)
+    if not hits:
+        return
+    yield Heading("Arrangements that are hit, and by which cause")
+    alike: dict[str, list[str]] = {}
+    for hit in hits:
+        alike.setdefault(hit.numbers, []).extend(hit.names)
+    if len(alike) > _FEW:
+        rows = (Row((", ".join(names), numbers)) for numbers, names in alike.items())
+        yield Table(("Arrangements", "Causes"), tuple(rows), bare=True)
+    else:
+        yield Items(tuple(f"{', '.join(names)}: {numbers}" for numbers, names in alike.items()), 1)

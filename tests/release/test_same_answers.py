@@ -133,3 +133,18 @@ def test_a_check_is_for_the_readers_of_its_rule_whatever_words_it_uses() -> None
     assert unmade
     assert not {*unmade} & {*firmware_unmade(found)}
     assert all("firmware" in item.audiences or not item.audiences for item in firmware_unmade(found))
+
+
+def test_parts_that_changed_alike_on_several_boards_are_told_once() -> None:
+    new = edit(
+        HERE,
+        ("base/parts.csv", "R1,1,10k,0603,RA-10K", "R1,1,12k,0603,RA-12K"),
+        ("top/parts.csv", "R1,1,10k,0603,RA-10K", "R1,1,12k,0603,RA-12K"),
+        ("base/parts.csv", "C1,1,100n,0603,CA-100N", "C1,1,220n,0603,CA-220N"),
+    )
+    lines = notes_text(review(HERE, new)).partition("## What to build and buy")[2].partition("\n## ")[0].splitlines()
+    told = [line for line in lines if line.startswith("- ")]
+    assert [line.partition(":**")[0] for line in told] == ["- **base, exchanged", "- **base, top, exchanged"]
+    assert "C1" in told[0]
+    assert "R1" not in told[0]
+    assert "R1 (base), R1 (top): 10k" in told[1]

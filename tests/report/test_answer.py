@@ -119,7 +119,7 @@ def test_every_arrangement_that_is_hit_is_named_once(demo: Path, old: str, new: 
     page = " ".join(printed(review, 400, detail=False).split())
     listed = page.partition("Arrangements that are hit, and by which cause")[2].partition("Everything else")[0]
     for name in {item.pairing for item in review.findings if item.crossing}:
-        assert len(re.findall(rf"(?:^|[ ,])(?<!\+ ){re.escape(name)}(?=[,:])", listed)) == 1, name
+        assert len(re.findall(rf"(?:^|[ ,])(?<!\+ ){re.escape(name)}(?=[,:]| \d)", listed)) == 1, name
 
 
 def test_every_change_and_finding_is_reached_from_a_cause_or_everything_else(review: Review) -> None:
