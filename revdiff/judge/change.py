@@ -178,12 +178,15 @@ class _Crossings:
                 if name not in there or name not in new.boards or digest(old, name) != digest(new, name)
             ]
             before: dict[str, Role] = dict.fromkeys(there, "old")
+            choices = list(self._choices(boards, changed))
+            if not choices:
+                continue  # nothing in it is new
             worked = self._arrangement(there, before, "old", frozenset())
             taught = self._taught(worked, self.comparison.renames.of)
             doubted = self._taught(worked, self.comparison.renames.doubted) - taught
             # What met there belongs together there, too: else it would be judged, and be new, in a crossing only.
             margins = worked_of(self._arrangement(there, before, "old", taught))
-            for roles, running in self._choices(boards, changed):
+            for roles, running in choices:
                 all_new = not running and "old" not in roles.values()
                 yield judge(self._arrangement(list(roles), roles, running, taught, doubted), margins), all_new
 

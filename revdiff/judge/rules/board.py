@@ -31,10 +31,11 @@ def _programs(facts: Facts) -> Iterator[Item]:
         member = members[program.member]
         key = (member.name, program.contract.key)
         subject = f"{member.name}.{program.device}"
-        yield Item(subject, key, (member,), (), (program, member), (program,), _parts(member))
+        touched = facts.arrangement.once("clocks", partial(_clocks, member), member)
+        yield Item(subject, key, (member,), (), (program, member), (program,), touched)
 
 
-def _parts(member: Member) -> tuple[tuple[str, str], ...]:
+def _clocks(member: Member) -> tuple[tuple[str, str], ...]:
     return tuple(
         (member.board.name, ref)
         for ref, part in member.board.parts.items()
