@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 
 from revdiff.compare.part_changes import describe
@@ -36,11 +37,14 @@ def _pieces(design: Design) -> dict[object, tuple[str, int]]:
     """Fitted pieces by orderable part: maker and part number where given, else value and package."""
     found: dict[object, tuple[str, int]] = {}
     for board in design.boards.values():
-        for part in board.parts.values():
-            if part.data.fitted.meaning is not True:
-                continue
-            key, name = _orderable(part.data)
-            found[key] = (found.get(key, (name, 0))[0], found.get(key, ("", 0))[1] + 1)
+        # The parts of one row have one record: it is looked at once, however many they are.
+        records = {id(part.data): part.data for part in board.parts.values()}
+        pieces = Counter(id(part.data) for part in board.parts.values())
+        for key, data in records.items():
+            if data.fitted.meaning is True:
+                orderable, name = _orderable(data)
+                first, so_far = found.get(orderable, (name, 0))
+                found[orderable] = first, so_far + pieces[key]
     return found
 
 

@@ -19,23 +19,26 @@ def eligible(
     A part that changed goes along where neither its number nor the one it comes to holds another part for itself.
     ``kinds``: of the old slots, as what they became everywhere. ``beside``: what another run carries at the same time.
     """
+    old, new, free_old, free_new = ledger.old, ledger.new, ledger.free_old, ledger.free_new
+    gone, come = ledger.gone, ledger.come
     sure: list[tuple[int, int]] = []
     changed: list[tuple[int, int]] = []
     for slot in span:
         other = slot + offset
-        if slot not in ledger.free_old or other not in ledger.free_new:
+        if slot not in free_old or other not in free_new:
             continue
-        if ledger.old[slot] == ledger.new[other] or (
-            kinds[slot] == ledger.new[other] and slot in ledger.gone and other in ledger.come
-        ):
+        before, after = old[slot], new[other]
+        if before == after or (kinds[slot] == after and slot in gone and other in come):
             sure.append((slot, other))
-        elif ledger.difference(ledger.old[slot], ledger.new[other]) < ANOTHER:
+        elif ledger.difference(before, after) < ANOTHER:
             changed.append((slot, other))
+    if not changed:
+        return sure, sorted(sure)
     sources, targets = ({pair[side] for pairs in (sure, beside) for pair in pairs} for side in (0, 1))
-    left = ledger.gone | targets
-    wanted = ledger.come | sources
-    changed = [(one, two) for one, two in changed if one in left and two in wanted]
-    return sure, sorted([*sure, *changed])
+    going = [
+        (one, two) for one, two in changed if (one in gone or one in targets) and (two in come or two in sources)
+    ]
+    return sure, sorted([*sure, *going])
 
 
 def known_by_data(ledger: Ledger, pair: tuple[int, int], kinds: Mapping[int, int]) -> bool:
