@@ -35,9 +35,7 @@ def eligible(
     if not changed:
         return sure, sorted(sure)
     sources, targets = ({pair[side] for pairs in (sure, beside) for pair in pairs} for side in (0, 1))
-    going = [
-        (one, two) for one, two in changed if (one in gone or one in targets) and (two in come or two in sources)
-    ]
+    going = [(one, two) for one, two in changed if (one in gone or one in targets) and (two in come or two in sources)]
     return sure, sorted([*sure, *going])
 
 
