@@ -136,6 +136,20 @@ CASES = (
         ("stack-bus-reserved-address",),
         source="UM10204, 3.1.12: 0x78 to 0x7F",
     ),
+    Case(
+        "the last address of seven bits is reserved, too",
+        bus("up 4k7", "no", addresses=("0x7F", "0x48")),
+        CARE,
+        ("stack-bus-reserved-address",),
+        source="UM10204, 3.1.12: 0x78 to 0x7F",
+    ),
+    Case(
+        "an address that can't have seven bits",
+        bus("up 4k7", "no", addresses=("0x80", "0x48")),
+        SOUND,
+        needs="a 7-bit address",
+        source="UM10204, 3.1.10: seven bits, and the direction bit behind them",
+    ),
     Case("the last free address", bus("up 4k7", "no", addresses=("0x77", "0x48")), FITS, source="UM10204, 3.1.12"),
     Case(
         "pull-ups to 5 V and to 3.3 V on one bus",

@@ -126,6 +126,18 @@ CASES = (
         M20,
     ),
     Case(
+        "two boards above draw through one header, and one of them says nothing",
+        "= base contacts\nSignal,Direction,Level\n+5V,supply out,5 V\nGND,ground\n"
+        "= mid contacts\nConnector,Contact,Signal,Direction,Level\nJ1,1,+5V,supply in,5 V\nJ1,2,GND,ground\n"
+        "J2,1,+5V,supply out,5 V\nJ2,2,GND,ground\n"
+        "= top contacts\nSignal,Direction,Level\n+5V,supply in,5 V\nGND,ground\n"
+        '= base board\nfeeds = { "+5V" = "10 A" }\n= mid board\nloads = { "+5V" = "2 A" }\n'
+        "= joints\nbase.J1 mid.J1\nmid.J2 top.J1",
+        SOUND,
+        needs="more current per contact than it is rated for: base.J1.1–mid.J1.1",
+        source=M20,
+    ),
+    Case(
         "two boards above draw little through one header",
         "= base contacts\nSignal,Direction,Level\n+5V,supply out,5 V\nGND,ground\n"
         "= mid contacts\nConnector,Contact,Signal,Direction,Level\nJ1,1,+5V,supply in,5 V\nJ1,2,GND,ground\n"
