@@ -63,12 +63,17 @@ def is_running_number(rows: Rows, position: int) -> bool:
     return strays <= max(_STRAYS, len(cells) // 4) and len(cells) - strays > 1
 
 
-def counts_rows(rows: Rows, position: int) -> bool:
-    """Whether a column holds nothing but the numbers of its rows, 1, 2, 3 and so on in any order."""
+def counts_rows(rows: Rows, position: int, *, gaps: bool = False) -> bool:
+    """Whether a column holds nothing but the numbers of its rows, 1, 2, 3 and so on in any order, each once.
+
+    ``gaps``: up to half of them may be missing, since rows are taken out of a list and the others keep their numbers.
+    """
     cells = {clean(row[position]) for _, row in rows if 0 <= position < len(row)}
     numbers = sorted(int(text) for text in cells if text.isascii() and text.isdecimal() and len(text) < 7)
     first = numbers[0] if numbers else 2
-    return _STRAYS < len(numbers) == len(cells) == len(rows) and first < 2 and numbers[-1] == len(rows) - 1 + first
+    if not _STRAYS < len(numbers) == len(cells) == len(rows):
+        return False
+    return numbers[-1] <= 2 * len(rows) if gaps else first < 2 and numbers[-1] == len(rows) - 1 + first
 
 
 def names_port(text: str) -> bool:

@@ -97,7 +97,7 @@ def match_columns(
         chosen = _choose(name, positions, texts, rows, kind) if len(positions) > 1 else positions[0]
         others = [position for position in positions if position != chosen]
         if name == "designator":
-            numbers = [position for position in others if is_running_number(rows, position)]
+            numbers = [position for position in others if _numbers_rows(rows, position)]
             _leave_out_numbers(found, texts, numbers, rows, faults, origin)
             others = [position for position in others if position not in numbers]
         if others:
@@ -189,7 +189,7 @@ def _leave_out_numbers(
 ) -> None:
     """A column that only counts the rows says nothing of the parts, and would change with every row added."""
     for position in positions:
-        if is_running_number(rows, position) or counts_rows(rows, position):
+        if _numbers_rows(rows, position):
             faults.notice(
                 "running-number",
                 f"the column {texts[position]!r} only numbers the rows; it was left out",
@@ -197,6 +197,10 @@ def _leave_out_numbers(
             )
         else:
             _keep_extra(found.extra, texts[position], position)
+
+
+def _numbers_rows(rows: Rows, position: int) -> bool:
+    return is_running_number(rows, position) or counts_rows(rows, position, gaps=True)
 
 
 def _keep_extra(extra: dict[str, int], text: str, position: int) -> None:

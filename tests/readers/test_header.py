@@ -182,6 +182,17 @@ def test_a_running_number_is_left_out_and_told(header: str) -> None:
     assert header in told(design, "running-number")[0].message
 
 
+@pytest.mark.parametrize(
+    ("numbers", "kept"),
+    [("1234", False), ("4213", False), ("6231", False), ("1224", True), ("1239", False), ("9231", True)],
+)
+def test_numbers_of_rows_are_left_out_in_whatever_order_they_stand(numbers: str, kept: bool) -> None:
+    """Rows are put in another order and taken out, and keep their numbers; the column stays what it was."""
+    rows = "".join(f"{number},R{index},1{index}k\n" for index, number in enumerate(numbers, 1))
+    part = board_of("parts", f"Pos,Designator,Value\n{rows}").parts["R1"]
+    assert bool(part.data.extra) is kept
+
+
 def test_numbers_that_do_not_run_are_kept() -> None:
     part = board_of("parts", "No.,Designator\n7,R1\n3,R2\n").parts["R1"]
     assert dict(part.data.extra)["No."].raw == "7"
