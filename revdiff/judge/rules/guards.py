@@ -26,7 +26,7 @@ _VOLTS = re.compile(
     r"(?<![\w.,])([0-9]{1,3}(?:[.,][0-9]{1,3})?) ?v(?![\w])|(?<![\w.,])([0-9]{1,2})v([0-9]{1,2})(?![\w])"
 )
 # The end of an order number that says an output: LX-3.3, LX33, LX-5.0, LX50.
-_ENDING = re.compile(r"(.*?[a-z]{2,}.*?)[-_/ ]?([0-9](?:[.v])?[0-9])$")
+_ENDING = re.compile(r"[0-9][.v]?[0-9]$")
 
 
 def _words(data: PartData) -> str:
@@ -63,10 +63,9 @@ def _said(before: PartData, after: PartData) -> tuple[str, str] | None:
     one, two = _volts(before), _volts(after)
     if one and two:
         return tuple(", ".join(show(Quantity(item, "V")) for item in sorted(found)) for found in (one, two))  # type: ignore[return-value]
-    ends = [_ENDING.fullmatch(item.part_number.raw.strip().lower()) for item in (before, after)]
-    if ends[0] and ends[1] and ends[0][1].rstrip("-_/ ") == ends[1][1].rstrip("-_/ "):
-        return before.part_number.raw, after.part_number.raw
-    return None
+    numbers = before.part_number.raw.strip(), after.part_number.raw.strip()
+    stems = [item[: end.start()].rstrip("-_/ ") for item in numbers if (end := _ENDING.search(item.lower()))]
+    return numbers if len(stems) == 2 and stems[0] == stems[1] != "" else None
 
 
 def _output(_ask: Ask, item: Item) -> Margin | None:

@@ -1,0 +1,49 @@
+"""Parts that make a voltage, or protect: what a change of them is told as. Names are invented."""
+
+from __future__ import annotations
+
+import pytest
+
+from revdiff.compare.comparison import compare_designs
+from revdiff.judge import judge_change
+from tests.support import SMALL, edit, load
+
+HEAD = "Designator,Value,Part number,Description,Fitted,Package\n"
+
+
+def told(before: str, after: str) -> list[tuple[str, str]]:
+    """Rules of guards that fire between two rows of a parts list; an empty row: there is none."""
+    old, new = (
+        load(edit({**SMALL, "top/parts.csv": f"{HEAD}R7,10k,RA,,yes,0603\n{row and row + ',SOT-23'}\n"}))
+        for row in (before, after)
+    )
+    found = judge_change(compare_designs(old, new), "old", "new").findings
+    return [(item.rule, item.severity) for item in found if item.rule.startswith(("part-output", "part-protection"))]
+
+
+VOLTAGE, GUARD = [("part-output-voltage", "caution")], [("part-protection-removed", "caution")]
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "expected"),
+    [
+        ("U5,LDO 3.3 V,AB-1,,yes", "U5,LDO 5 V,AB-2,,yes", VOLTAGE),
+        ("U5,3V3,AB-1,voltage regulator,yes", "U5,5V0,AB-2,voltage regulator,yes", VOLTAGE),
+        ("U5,regulator,AB1117-3.3,,yes", "U5,regulator,AB1117-5.0,,yes", VOLTAGE),
+        ("U5,regulator,AB1117-33,,yes", "U5,regulator,AB1117-50,,yes", VOLTAGE),
+        # The same voltage, another maker; and a controller, whose number ends in figures that are none.
+        ("U5,LDO 3.3 V,AB-1,,yes", "U5,LDO 3V3,CD-7,,yes", []),
+        ("U5,regulator,AB1117-33,,yes", "U5,regulator,CD4503,,yes", []),
+        ("U5,controller,MC-30,,yes", "U5,controller,MC-31,,yes", []),
+        # The rating of a capacitor is no voltage that it makes.
+        ("C5,1u 16 V,CA-1,,yes", "C5,1u 50 V,CA-2,,yes", []),
+        ("D5,TVS 15 V,TV-15,,yes", "", GUARD),
+        ("D5,SMBJ,TV-15,transient suppressor,yes", "D5,SMBJ,TV-15,transient suppressor,no", GUARD),
+        ("F5,2 A,FU-2,,yes", "", GUARD),
+        ("D5,diode,DI-1,,yes", "", []),
+        ("D5,TVS 15 V,TV-15,,no", "", []),
+        ("D5,TVS 15 V,TV-15,,no", "D5,TVS 15 V,TV-15,,yes", []),
+    ],
+)
+def test_what_makes_a_voltage_and_what_protects(before: str, after: str, expected: list[tuple[str, str]]) -> None:
+    assert told(before, after) == expected
