@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from random import Random
+
 from tests.netlists.writing import file356, record
 from tests.support import compare
 
@@ -48,3 +50,25 @@ def test_a_net_with_another_name_is_no_change_of_the_part() -> None:
 
 def test_all_nets_with_other_names_are_no_change_of_parts() -> None:
     assert told(design(OLD), design(OLD, tuple(f"N{number}" for number in range(6)))) == []
+
+
+def crowded(order: list[int]) -> dict[str, str]:
+    """90 equal capacitors on five supplies and 30 of other values; ``order``: the number that each one has."""
+    values = ["100n"] * 90 + [f"{number}p" for number in range(10, 40)]
+    rows = sorted((number, value) for number, value in zip(order, values, strict=True))
+    supplies = [("+1V8", "+3V3", "+5V", "+12V", "VBAT")[(index * index) % 5] for index in range(len(order))]
+    lines = [record(net=net, ref=f"C{number}", pin="1") for number, net in zip(order, supplies, strict=True)]
+    lines += [record(net="GND", ref=f"C{number}", pin="2") for number in order]
+    parts = "\n".join(f"C{number},{value},0603" for number, value in rows)
+    return {
+        "revdiff.toml": MANIFEST + 'netlist = "base.ipc"\n',
+        "parts.csv": f"Designator,Value,Package\n{parts}\n",
+        "base.ipc": file356(*lines).decode(),
+    }
+
+
+def test_a_crowded_class_in_another_order_rewires_nothing() -> None:
+    numbers = list(range(1, 121))
+    shuffled = numbers.copy()
+    Random(5).shuffle(shuffled)
+    assert [kind for kind, _ in told(crowded(numbers), crowded(shuffled))] == ["part.renumbered"]

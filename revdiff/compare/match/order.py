@@ -146,13 +146,21 @@ def _equal_pairs(ledger: Ledger, slots: set[int]) -> list[tuple[int, int]]:
     pairs: list[tuple[int, int]] = []
     for kind, before in olds.items():
         after = news.get(kind, [])
-        if ledger.wiring is not None and after and len(before) * len(after) <= _LEFT:
-            wired = best_pairs(before, after, ledger.wiring.of)
+        if ledger.wiring is not None and after:
+            wired = ledger.wiring.agreeing(before, after)
+            before, after = _without(before, after, wired)
             pairs += wired
-            before = sorted(set(before) - {one for one, _ in wired})
-            after = sorted(set(after) - {two for _, two in wired})
+            if len(before) * len(after) <= _LEFT:
+                wired = best_pairs(before, after, ledger.wiring.of)
+                before, after = _without(before, after, wired)
+                pairs += wired
         pairs += _by_number(ledger, before, after)
     return [(one, two) for one, two in pairs if one != two]
+
+
+def _without(before: list[int], after: list[int], pairs: list[tuple[int, int]]) -> tuple[list[int], list[int]]:
+    """What is left of two sides in order."""
+    return sorted(set(before) - {one for one, _ in pairs}), sorted(set(after) - {two for _, two in pairs})
 
 
 def _by_number(ledger: Ledger, before: list[int], after: list[int]) -> list[tuple[int, int]]:

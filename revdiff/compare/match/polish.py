@@ -82,23 +82,42 @@ def _rewired(ledger: Ledger, event: Event) -> Event:
     home: dict[int, list[int]] = {}
     low, high = event.pairs[0][0], event.pairs[-1][0]
     for slot in sorted(ledger.free_old & ledger.free_new):
-        if not low <= slot <= high or ledger.old[slot] != ledger.new[slot]:
+        if ledger.old[slot] != ledger.new[slot]:
+            continue
+        if not low <= slot <= high and (wiring is None or wiring.agrees(slot, slot)):
             continue
         if wiring is not None or (twins is not None and not twins(slot, slot)):
             home.setdefault(ledger.old[slot], []).append(slot)
     for kind, pairs in kinds.items():
         stayed = home.get(kind, [])
+        if wiring is not None:
+            event = _with_nets(ledger, event, pairs, stayed, wiring)
+            continue
         stayed = stayed if (len(pairs) + len(stayed)) ** 2 <= _WEIGHED else []
         if len(pairs) ** 2 > _WEIGHED:
             continue
         olds = sorted([*(one for one, _ in pairs), *stayed])
         news = sorted([*(two for _, two in pairs), *stayed])
-        if wiring is not None:
-            found = best_pairs(olds, news, _agreement(wiring))
-            event = ledger.redrawn(event, pairs, [(one, two) for one, two in found if one != two])
-        elif twins is not None and not all(twins(one, two) for one, two in pairs + [(slot, slot) for slot in stayed]):
+        if twins is not None and not all(twins(one, two) for one, two in pairs + [(slot, slot) for slot in stayed]):
             event = _with_twins(ledger, event, pairs, (olds, news), twins)
     return event
+
+
+def _with_nets(
+    ledger: Ledger, event: Event, pairs: list[tuple[int, int]], stayed: list[int], wiring: ClassWiring
+) -> Event:
+    """Equal parts of one kind: those first all of whose nets agree, then the others by how far they do."""
+    olds = {*(one for one, _ in pairs), *stayed}
+    news = {*(two for _, two in pairs), *stayed}
+    found = wiring.agreeing(sorted(olds), sorted(news))
+    olds -= {one for one, _ in found}
+    news -= {two for _, two in found}
+    if len(olds) * len(news) > _WEIGHED:
+        # As they are drawn already, as far as both are left; at home otherwise.
+        found += [(one, two) for one, two in [*pairs, *zip(stayed, stayed, strict=True)] if one in olds and two in news]
+    else:
+        found += best_pairs(sorted(olds), sorted(news), _agreement(wiring))
+    return ledger.redrawn(event, pairs, [(one, two) for one, two in found if one != two])
 
 
 def _with_twins(

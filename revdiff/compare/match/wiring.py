@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from math import log2
 from typing import TypeAlias
 
@@ -61,6 +61,8 @@ class ClassWiring:
             for net in before.keys() & after.keys()
             if (bits := log2((size + 1) / max(before[net], after[net]))) >= _LEAST_BITS
         }
+        both = before.keys() & after.keys()
+        self._all = tuple({slot: nets & both for slot, nets in side.items()} for side in (old, new))
         # A part that hangs on nothing rare is kept, with no nets.
         self._old = {slot: nets & self._bits.keys() for slot, nets in old.items()}
         self._new = {slot: nets & self._bits.keys() for slot, nets in new.items()}
@@ -89,6 +91,29 @@ class ClassWiring:
     def displaced(self, slot: int) -> bool:
         """Whether the nets of a slot's parts are known to both revisions, and at other parts now."""
         return self.of(slot, slot) < 0
+
+    def agrees(self, old: int, new: int) -> bool:
+        """Whether all nets of an old and a new slot are the same, common ones too."""
+        before, after = self._all
+        return before.get(old) == after.get(new)
+
+    def agreeing(self, olds: Iterable[int], news: Iterable[int]) -> list[tuple[int, int]]:
+        """Slots all of whose nets agree, common ones too: those at home first, then by their numbers.
+
+        Equal parts that are paired so need no statement of any net, however many there are of them.
+        """
+        before, after = self._all
+        left = set(news)
+        pairs = [(slot, slot) for slot in olds if slot in left and before.get(slot) and before[slot] == after.get(slot)]
+        stayed = {slot for slot, _ in pairs}
+        found: dict[frozenset[str], list[int]] = {}
+        for slot in sorted(left - stayed, reverse=True):
+            if nets := after.get(slot):
+                found.setdefault(nets, []).append(slot)
+        for slot in sorted(set(olds) - stayed):
+            if same := found.get(before.get(slot, frozenset())):
+                pairs.append((slot, same.pop()))
+        return pairs
 
     def partners(self, old: int) -> list[int]:
         """The new slots that share a net with an old one."""
