@@ -36,7 +36,7 @@ def work_out(
     """The shortest account that the passes find, never longer than that of all parts in place.
 
     Equal data under the same number is fixed first. Then blocks, another order, exchanges and strays are taken
-    where that is shorter, and once more with another order before blocks, or exchanges before another order.
+    where that is shorter, and once more with another order or what nets alone tell before blocks, or exchanges before another order.
     """
     ledger = Ledger(old, new, difference, wiring, twins)
     alias = _became(ledger)
@@ -45,6 +45,8 @@ def work_out(
         changed_in_place = len(ledger.gone & ledger.come)
         grown = Grown()
         plans: list[Plan] = ["far", "closed", "traded", "order"] if changed_in_place >= _LEAST_ORDER else ["far"]
+        if wiring is not None:
+            plans.insert(1, "rewired")
         while plans:
             plan = plans.pop()
             trial = Ledger(old, new, difference, wiring, twins)
@@ -63,7 +65,7 @@ def work_out(
     return best[0], [*ties, *(item for item in doubts(*best) if told.isdisjoint((*item.old, *item.new)))]
 
 
-Plan = Literal["far", "equal", "order", "closed", "traded", "exchanges"]
+Plan = Literal["far", "equal", "order", "closed", "traded", "rewired", "exchanges"]
 
 
 def _run(ledger: Ledger, evidence: Evidence, alias: dict[int, int], plan: Plan, grown: Grown, least: int) -> None:
@@ -74,6 +76,8 @@ def _run(ledger: Ledger, evidence: Evidence, alias: dict[int, int], plan: Plan, 
     if plan == "order":
         take_blocks(ledger, evidence, alias, "certain", grown)
         take_order(ledger, evidence)
+    if plan == "rewired" and ledger.wiring is not None:
+        take_rewired(ledger, evidence, ledger.wiring)
     if plan == "closed" and not take_closed(ledger, evidence):
         return
     if plan == "traded" and not take_traded(ledger, evidence, alias, grown):

@@ -131,7 +131,7 @@ class Ledger:
                 total += self._cost_of(group, count + more) - self._cost_of(group, count)
         if self.wiring is not None:
             total += sum(self._at_home(slot) for slot in sources | targets)
-            total -= sum(self.wiring.of(one, two) for one, two in pairs)
+            total -= sum(self.wiring.worth(one, two) for one, two in pairs)
         return total
 
     def most_saved(self, slots: Iterable[int]) -> int:
@@ -250,7 +250,7 @@ class Ledger:
 
     def _at_home(self, slot: int) -> int:
         """What the nets say for the part that stays in a slot."""
-        return self.wiring.of(slot, slot) if self.wiring is not None and self.paired_in_place(slot) else 0
+        return self.wiring.worth(slot, slot) if self.wiring is not None and self.paired_in_place(slot) else 0
 
 
 def _drawn(event: Event, out: Pairs, into: Pairs) -> tuple[tuple[int, int], ...]:

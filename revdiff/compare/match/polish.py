@@ -138,7 +138,7 @@ def _with_twins(
 
 def _agreement(wiring: ClassWiring) -> Callable[[int, int], int]:
     # Every pair has to gain something, so that all parts find a place; at home they need no event.
-    return lambda one, two: 100 + wiring.of(one, two) + (SCATTERED if one == two else 0)
+    return lambda one, two: 200 + wiring.worth(one, two) + (SCATTERED if one == two else 0)
 
 
 def _possible(ledger: Ledger, pairs: set[tuple[int, int]], out: Pairs, into: Pairs) -> bool:

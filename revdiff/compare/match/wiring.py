@@ -19,6 +19,8 @@ from revdiff.design import Board
 _BIT = 25  # of a ledger's cost, for each bit by which nets agree
 _MOST = 60  # of a ledger's cost, for one part
 _APART = -60  # for a part whose nets the other revision has at other parts only: that it was rewired is told, too
+_TOLD = 60  # for each net at a part that is another one than before
+_MOST_TOLD = 2  # such nets of a part, since they are told together
 _CROWDED = 12  # parts of a class, from which on a net proposes no partners, though it speaks for those that have it
 _OWN = "\0"  # in the place of the part's own designator
 _PAIRED = "\1"  # before the name of a net that is known in both
@@ -84,6 +86,12 @@ class ClassWiring:
         if not shared:
             return _APART
         return min(_MOST, shared) * 2 * shared // (self._weight(before) + self._weight(after))
+
+    def worth(self, old: int, new: int) -> int:
+        """What the nets save in a ledger if the two are the same part: by rarity, less what would be told of nets."""
+        before, after = (side.get(slot, frozenset()) for side, slot in zip(self._all, (old, new), strict=True))
+        told = max(len(before - after), len(after - before))
+        return self.of(old, new) - _TOLD * min(told, _MOST_TOLD)
 
     def _weight(self, nets: frozenset[str]) -> int:
         return sum(self._bits[net] for net in nets)
