@@ -36,7 +36,8 @@ def work_out(
     """The shortest account that the passes find, never longer than that of all parts in place.
 
     Equal data under the same number is fixed first. Then blocks, another order, exchanges and strays are taken
-    where that is shorter, and once more with another order or what nets alone tell before blocks, or exchanges before another order.
+    where that is shorter, and once more with another order, or what nets alone tell, before blocks, or exchanges
+    before another order.
     """
     ledger = Ledger(old, new, difference, wiring, twins)
     alias = _became(ledger)
