@@ -79,6 +79,8 @@ def _run(ledger: Ledger, evidence: Evidence, alias: dict[int, int], plan: Plan, 
         take_order(ledger, evidence)
     if plan == "rewired" and ledger.wiring is not None:
         take_rewired(ledger, evidence, ledger.wiring)
+        if not ledger.events:
+            return  # the account would be that of blocks first
     if plan == "closed" and not take_closed(ledger, evidence):
         return
     if plan == "traded" and not take_traded(ledger, evidence, alias, grown):

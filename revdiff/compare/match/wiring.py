@@ -65,6 +65,7 @@ class ClassWiring:
         }
         both = before.keys() & after.keys()
         self._all = tuple({slot: nets & both for slot, nets in side.items()} for side in (old, new))
+        self._worth: dict[tuple[int, int], int] = {}
         # A part that hangs on nothing rare is kept, with no nets.
         self._old = {slot: nets & self._bits.keys() for slot, nets in old.items()}
         self._new = {slot: nets & self._bits.keys() for slot, nets in new.items()}
@@ -89,9 +90,12 @@ class ClassWiring:
 
     def worth(self, old: int, new: int) -> int:
         """What the nets save in a ledger if the two are the same part: by rarity, less what would be told of nets."""
-        before, after = (side.get(slot, frozenset()) for side, slot in zip(self._all, (old, new), strict=True))
-        told = max(len(before - after), len(after - before))
-        return self.of(old, new) - _TOLD * min(told, _MOST_TOLD)
+        known = self._worth.get((old, new))
+        if known is None:
+            before, after = self._all[0].get(old, frozenset()), self._all[1].get(new, frozenset())
+            told = 0 if before == after else max(len(before - after), len(after - before))
+            known = self._worth[old, new] = self.of(old, new) - _TOLD * min(told, _MOST_TOLD)
+        return known
 
     def _weight(self, nets: frozenset[str]) -> int:
         return sum(self._bits[net] for net in nets)
