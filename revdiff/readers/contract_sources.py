@@ -20,6 +20,7 @@ from revdiff.readers.c_pins import Patterns, pins_of_header
 from revdiff.readers.contract_needs import FoundPin, decoded, needs_from
 from revdiff.readers.faults import Faults
 from revdiff.readers.manifest_values import Values
+from revdiff.readers.merge_marks import without_merge_marks
 from revdiff.readers.source_fault import SourceFault
 from revdiff.readers.tree_pins import pins_of_devicetree
 from revdiff.sources import Revision
@@ -74,7 +75,7 @@ def _needs(kind: str, given: object, contract: Contract, design: Design, revisio
     blob = revision.find(path)
     if blob is None:
         raise DataFault(f"there is no file {path} in {revision.identity.name}")
-    text = decoded(revision.read(blob), path)
+    text = without_merge_marks(decoded(revision.read(blob), path), path, faults)
     faults.budget.spend("bytes", blob.size, path)
     faults.budget.spend("elements", len(text) // _ELEMENT, path)  # many firmware sections may name one source
     pins = found_pins(kind, text, path, texts, faults)

@@ -7,6 +7,7 @@ from revdiff.readers.columns import PINS, TableKind
 from revdiff.readers.decoding import decode
 from revdiff.readers.faults import Faults
 from revdiff.readers.grid import Grid, Rows
+from revdiff.readers.merge_marks import without_merge_marks
 from revdiff.readers.spec import Form, TableSpec
 
 _ENDINGS: dict[str, Form] = {
@@ -38,14 +39,15 @@ def _read(data: bytes, spec: TableSpec, kind: TableKind, faults: Faults) -> Grid
     if form == "source" and kind is PINS:
         from revdiff.readers.c_pins import source_grid
 
-        return source_grid(text, spec.file, used, faults)
+        return source_grid(without_merge_marks(text, spec.file, faults), spec.file, used, faults)
     if form == "devicetree" and kind is PINS:
         from revdiff.readers.tree_pins import devicetree_grid
 
-        return devicetree_grid(text, spec.file, used, faults)
+        return devicetree_grid(without_merge_marks(text, spec.file, faults), spec.file, used, faults)
     from revdiff.readers.markdown import looks_like_markdown, markdown_grid
 
     if form == "markdown" or (not form and looks_like_markdown(text)):
+        text = without_merge_marks(text, spec.file, faults)
         return markdown_grid(text, spec.file, used, spec, kind, score, faults)
     from revdiff.readers.delimited import delimited_grid
 

@@ -9,8 +9,8 @@ from revdiff.design import Origin
 from revdiff.quantities.text import clean, hidden
 from revdiff.readers.faults import Faults
 from revdiff.readers.grid import Grid
+from revdiff.readers.merge_marks import MARK, tell_mark
 
-_CONFLICT = re.compile(r"(?:<{7}|={7}|>{7}|\|{7})(?: |$)")  # as version control writes them
 _SHEET_ERROR = re.compile(r"#(?:REF!|DIV/0!|N/A|NAME\?|VALUE!|NUM!|NULL!|SPILL!)")
 # UTF-8 that was read as Windows-1252 once: µ ± ° Ω and the like in two or three letters.
 _MOJIBAKE = re.compile("[ÂÃÎ][\u00a0-\u00bf\u2122]|â[„€][\u00a6\u2122\u0153\u201c\u201d]|ï»¿|\ufffd")
@@ -82,15 +82,9 @@ def tell_strays(grid: Grid, faults: Faults) -> None:
 
 def without_conflict_marks(grid: Grid, faults: Faults) -> Grid:
     """The rows without the marks that a merge leaves where two changes met; each mark is a fault."""
-    marks = [item for item in grid.rows if _CONFLICT.match(item[1][0]) and not any(map(str.strip, item[1][1:]))]
+    marks = [item for item in grid.rows if MARK.match(item[1][0]) and not any(map(str.strip, item[1][1:]))]
     for line, cells in marks:
-        faults.fault(
-            "conflict-marker",
-            "this is the mark of a merge that was left half-way; the rows of both sides were read",
-            Origin(grid.file, line),
-            found=clean(cells[0]),
-            remedy="Settle the merge: keep the rows that are right, and take out the marks.",
-        )
+        tell_mark(faults, grid.file, line, clean(cells[0]))
     return replace(grid, rows=tuple(item for item in grid.rows if item not in marks)) if marks else grid
 
 
