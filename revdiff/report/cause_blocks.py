@@ -6,10 +6,8 @@ from collections.abc import Iterable, Iterator
 
 from revdiff.judge.finding import Finding
 from revdiff.release.cause_text import ToldCause, word_of, worked
-from revdiff.release.document import Block, Heading, Items, Pair, Pairs, Row, Table
+from revdiff.release.document import Block, Heading, Items, Pair, Pairs
 from revdiff.release.hits import hits_of
-
-_FEW = 3  # arrangements that are told without a table
 
 
 def cause_blocks(item: ToldCause, remedies: dict[str, int], *, titled: bool) -> Iterator[Block]:
@@ -63,8 +61,4 @@ def arrangement_blocks(causes: Iterable[ToldCause]) -> Iterator[Block]:
     alike: dict[str, list[str]] = {}
     for hit in hits:
         alike.setdefault(hit.numbers, []).extend(hit.names)
-    if len(alike) > _FEW:
-        rows = (Row((", ".join(names), numbers)) for numbers, names in alike.items())
-        yield Table(("Arrangements", "Causes"), tuple(rows), bare=True)
-    else:
-        yield Items(tuple(f"{', '.join(names)}: {numbers}" for numbers, names in alike.items()), 1)
+    yield Items(tuple(f"{', '.join(names)}: {numbers}" for numbers, names in alike.items()), 1)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from revdiff.compare.kinds import GROUPS, KINDS
 from revdiff.judge.finding import SEVERITIES, Finding, Severity
@@ -70,8 +70,18 @@ def _settings(check: Check, detail: bool) -> Iterator[Block]:
         if severity == "break" or len(items) <= _FEW:
             told = "; ".join(map(setting_line, items))
         else:
-            told = f"{', '.join(item.subject for item in items)}; --detail tells the values"
+            told = f"{'; '.join(_by_section(item.subject for item in items))} (values: --detail)"
         yield Pairs((Pair(severity, f"{meaning} [{code}]: {told}", _TONES[severity]),), 1)
+
+
+def _by_section(keys: Iterable[str]) -> Iterator[str]:
+    """``firmware.irrigation: version, clock``: keys of the manifest, those of one section together."""
+    sections: dict[str, list[str]] = {}
+    for key in keys:
+        *head, rest = key.split(".", 2)
+        sections.setdefault(".".join(head), []).append(rest)
+    for section, names in sections.items():
+        yield f"{section}: {', '.join(names)}" if section else ", ".join(names)
 
 
 def _causes(check: Check) -> Iterator[Block]:
@@ -127,9 +137,7 @@ def _unmentioned(check: Check, detail: bool) -> Iterator[Block]:
     if not found:
         yield Sentence(f"Every change is named by one of {messages}.")
         return
-    if not detail:
-        told = f"{len(check.unmentioned)} of {counted(len(check.changes), 'change')}"
-        yield Sentence(f"In none of {messages}: {told}; --detail names them.")
+    if not detail:  # the number is in the summary
         return
     rule = "no message has the signal, connector or part number, or designator and board"
     yield Heading(f"Not named in {messages} ({len(check.unmentioned)}): {rule}")

@@ -78,7 +78,6 @@ def _told(review: Review, causes: tuple[ToldCause, ...]) -> Iterator[Block]:
     yield from arrangement_blocks(causes)
     rest = everything_else(review)
     if rest:
-        yield Gap()
         yield Sentence(f"Everything else ({len(rest)}): {said_of(rest)}.")
 
 
