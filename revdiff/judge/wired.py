@@ -18,7 +18,7 @@ from revdiff.design.sections import Pull
 from revdiff.judge.contacts import named_supply
 from revdiff.judge.names import ById
 from revdiff.quantities.designator import letters_of, natural_key
-from revdiff.quantities.rail import rail_volts
+from revdiff.quantities.rail import other_voltage, rail_volts
 
 _GROUNDS = frozenset({"gnd", "ground", "0v", "vss", "agnd", "dgnd", "pgnd"})
 _SERIES = 1000  # Ω, up to which a resistor between two signals lies in series (common practice, no source)
@@ -64,11 +64,26 @@ def disputed_pulls(board: Board) -> Mapping[str, str]:
     drawn = wired_pulls(board) if board.sections.pulls else {}
     found = {}
     for word, listed in board.sections.pulls.items():
-        stated, wired = ({(item.way, item.ref) for item in given} for given in (listed, drawn.get(word, listed)))
-        if stated != wired and all(item.ref for item in listed):
-            texts = (", ".join(f"{ref} {way}" for way, ref in sorted(item)) or "nothing" for item in (stated, wired))
+        wired = drawn.get(word, listed)
+        if _differ(listed, wired):
+            texts = (", ".join(sorted(map(_said, item))) or "nothing" for item in (listed, wired))
             found[word] = "{} in the manifest, {} in the netlist".format(*texts)
     return found
+
+
+def _differ(listed: tuple[Pull, ...], wired: tuple[Pull, ...]) -> bool:
+    """By designator where all have one, else by the ways that something fitted pulls; a rail by its voltage."""
+    if not all(item.ref for item in listed):
+        ways, drawn = ({item.way for item in given if item.fitted} for given in (listed, wired))
+        return ways != drawn
+    if {(item.way, item.ref) for item in listed} != {(item.way, item.ref) for item in wired}:
+        return True
+    rails = {item.ref: item.rail for item in wired}
+    return any(other_voltage(item.rail, rails[item.ref]) for item in listed)
+
+
+def _said(pull: Pull) -> str:
+    return " ".join(filter(None, (pull.ref, pull.way, pull.rail and f"to {pull.rail.upper()}")))
 
 
 def dividers(board: Board) -> Mapping[str, Divider]:

@@ -169,6 +169,8 @@ def test_a_connector_and_a_device_that_the_parts_list_lacks_are_told() -> None:
     [
         ("down R1", []),
         ("up R1", [("pull-net", "base", "VBAT_SENSE")]),
+        ("down 10k", []),
+        ("up 10k", [("pull-net", "base", "VBAT_SENSE")]),
         ("down R2", [("pull-net", "base", "VBAT_SENSE")]),
     ],
 )

@@ -14,9 +14,10 @@ import pytest
 from click.testing import CliRunner
 
 from revdiff.cli.group import cli
+from revdiff.judge.wired import disputed_pulls
 from tests.app.support import Project
 from tests.netlists.writing import file356, record
-from tests.support import SMALL, edit
+from tests.support import SMALL, edit, load
 
 NETS = {
     "U1": ("LED", "HEAT", "TX", "RX", "VBAT_SENSE", "N/C", "+3V3", "GND"),
@@ -30,6 +31,7 @@ NETS = {
 }
 LOAD = ("revdiff.toml", "[boards.top]", '[boards.base.switches]\nHEAT = "heater"\n\n[boards.top]')
 STATED = ("revdiff.toml", "[boards.top]", '[boards.base.pulls]\nHEAT = "down R1"\n\n[boards.top]')
+BARE = (*STATED[:2], STATED[2].replace("down R1", "down 10k"))
 FITS, NOT, WHO = "fits", "does not fit", "cannot tell"
 
 
@@ -76,12 +78,15 @@ def answers(folder: Path, old: Mapping[str, str], new: Mapping[str, str]) -> dic
 SOUND = [
     pytest.param((), {}, id="the resistor pulls down by the netlist"),
     pytest.param((STATED,), {}, id="and the manifest says the same"),
+    pytest.param((BARE,), {}, id="and the manifest says so without a designator"),
     pytest.param((), {"J1_4": "IO-RX", "U1_4": "IO-RX"}, id="another name alone"),
     pytest.param((), {"J1_6": "GND"}, id="a spare contact on ground"),
 ]
 UNSOUND = [
     pytest.param((), {"R1_2": "+3V3"}, NOT, id="pulled up by the netlist"),
     pytest.param((STATED,), {"R1_2": "+3V3"}, NOT, id="and the manifest says down"),
+    pytest.param((BARE,), {"R1_2": "+3V3"}, NOT, id="and the manifest says down without a designator"),
+    pytest.param((BARE,), {"R1_2": "FLOATING"}, WHO, id="open by the netlist, and the manifest names no designator"),
     pytest.param((STATED,), {"R1_2": "FLOATING"}, WHO, id="open by the netlist, and the manifest says down"),
     pytest.param((STATED,), {"R2_1": "HEAT", "R2_2": "+3V3"}, WHO, id="one resistor more than in the manifest"),
     pytest.param((), {"J1_4": "+5V"}, NOT, id="a supply on the contact of a signal"),
@@ -118,3 +123,10 @@ def test_a_netlist_that_says_otherwise_forbids_the_all_clear(
     for command in ("compare", "check"):
         told = {item["severity"] for item in said[command]} - {"info"}
         assert ("break" in told) if answer == NOT else bool(told), command
+
+
+@pytest.mark.parametrize(("supply", "expected"), [("+3V3", 0), ("+5V", 1)])
+def test_a_pull_to_another_supply_than_the_manifest_says_is_a_contradiction(supply: str, expected: int) -> None:
+    raised = (*STATED[:2], STATED[2].replace("down R1", "up R1 to +3V3"))
+    board = load(design(netlist(R1_2=supply), raised)).boards["base"]
+    assert len(disputed_pulls(board)) == expected
