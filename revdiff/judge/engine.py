@@ -282,7 +282,8 @@ class _Run:
         key = (rule.name, item.key)
         if isinstance(margin, Unknown):
             fact = margin.fact
-            self.unknown.add(key)
+            if fact.essential:
+                self.unknown.add(key)
             news = self.worked is None or key not in self.worked.unknown
             essential, stood = fact.essential and news, fact.essential and not news
             unmade = Unmade(rule.check, item.subject, fact.needs, essential, audience=rule.audience, stood=stood)
