@@ -89,8 +89,16 @@ def declared_pairs(design: Design, a: str, b: str) -> set[tuple[str, str]]:
             elif (two[0], one[0]) == (a, b):
                 found.add((two[1], one[1]))
         if {a, b} <= set(entry.boards):
-            found |= met_signals(design, design, a, b)
+            found |= _apart(met_signals(design, design, a, b))
     return found
+
+
+def _apart(met: set[tuple[str, str]]) -> set[tuple[str, str]]:
+    """Those whose names differ and don't stand on both boards: that VALVE1 meets VALVE2 while VALVE1 is there, too, is
+    more likely a slip than a good pairing, and has to be stated signal by signal.
+    """
+    ours, theirs = {one for one, _ in met}, {two for _, two in met}
+    return {(one, two) for one, two in met if one == two or not (one in theirs and two in ours)}
 
 
 def met_signals(one: Design, two: Design, a: str, b: str) -> set[tuple[str, str]]:

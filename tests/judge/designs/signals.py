@@ -121,6 +121,32 @@ CASES = (
         FITS,
     ),
     Case(
+        "two names on boards that the manifest calls good together",
+        two("FOO,out,3.3 V", "BAR,in,3.3 V", "", '= manifest\n[[known_good]]\nboards = ["base", "top"]'),
+        FITS,
+    ),
+    Case(
+        "each signal is on the contact of the other, on boards that the manifest calls good together",
+        two(
+            ("A,out,3.3 V", "B,out,3.3 V"),
+            ("B,in,3.3 V", "A,in,3.3 V"),
+            "",
+            '= manifest\n[[known_good]]\nboards = ["base", "top"]',
+        ),
+        UNFIT,
+        MOVED,
+    ),
+    Case(
+        "each signal is on the contact of the other, and the manifest says of each that it belongs there",
+        two(
+            ("A,out,3.3 V", "B,out,3.3 V"),
+            ("B,in,3.3 V", "A,in,3.3 V"),
+            "",
+            '= manifest\n[[known_good]]\nsignals = { "base.A" = "top.B", "base.B" = "top.A" }',
+        ),
+        SOUND,
+    ),
+    Case(
         "each signal is on the contact of the other",
         two(("A,out,3.3 V", "B,out,3.3 V"), ("B,in,3.3 V", "A,in,3.3 V")),
         UNFIT,
