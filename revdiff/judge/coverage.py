@@ -149,7 +149,11 @@ FOUND: Mapping[Concern, tuple[Mode, ...]] = {
             ),
         ),
         Mode(13, "a part that firmware talks to is another one", ("firmware-part-substituted",)),
-        Mode(14, "a part answers at another address: by its ordering number, or by a strap", ("firmware-address",)),
+        Mode(
+            14,
+            "a part answers at another address: by its ordering number, or by a strap",
+            ("firmware-address", "firmware-address-unanswered"),
+        ),
         Mode(15, "a sensor is turned or on the other side", ("firmware-sensor-turned",)),
         Mode(
             16,

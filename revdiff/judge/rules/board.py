@@ -12,7 +12,8 @@ from revdiff.design.derived import Derived, show_value, work_out
 from revdiff.judge.arrangement import Member
 from revdiff.judge.fact import Ask, Fact, unknown
 from revdiff.judge.facts import Facts
-from revdiff.judge.rule import OWN_LIMIT, Item, Margin, Rule, holds
+from revdiff.judge.rule import OWN_LIMIT, Item, Margin, Rule, holds, smaller
+from revdiff.judge.rules.buses import buses
 from revdiff.judge.side import SideFacts, show
 from revdiff.quantities.designator import letters_of
 from revdiff.quantities.dimension import read_in_unit
@@ -149,6 +150,28 @@ def _address(ask: Ask, item: Item) -> Margin | None:
     answers = f"is {given}" if given == _ABSENT else f"answers at {given}"
     message = f"{program.contract.title} looks for {name} at {wanted.raw}; {where} {answers}"
     return holds(as_number(given) == as_number(wanted.raw), message, f"{wanted.raw} → {given}")
+
+
+def _answered(facts: Facts) -> Iterator[Item]:
+    """The addresses that a release looks at and no section explains, with all at which the tables say somebody is."""
+    answering = {device.address for bus in buses(facts) for device in bus.devices}
+    stated = [
+        (side.member, pin) for node in facts.nodes for side in node.sides for pin in side.side.pins if pin.address
+    ]
+    for item in _programs(facts) if answering else ():
+        program, member = item.what
+        for name, wanted in program.contract.addresses.items():
+            if name not in member.design.sections.software:
+                what = (program, name, wanted, answering)
+                subject, key = f"{item.subject}: {name}", (*item.key, name)
+                yield Item(subject, key, item.members, tuple(stated), what, item.programs)
+
+
+def _unanswered(_ask: Ask, item: Item) -> Margin | None:
+    program, name, wanted, answering = item.what
+    there = ", ".join(f"0x{address:02X}" for address in sorted(answering))
+    message = f"{program.contract.title} looks for {name} at {wanted.raw}, where something was and nothing is any more"
+    return holds(as_number(wanted.raw) in answering, message, f"{wanted.raw} is none of {there}")
 
 
 def _derived(facts: Facts) -> Iterator[Item]:
@@ -332,6 +355,22 @@ RULES = (
         "one for each strap code; without such a section against the board's own release.",
         remedy="Change the address in a firmware release for this board, or let it look at both.",
         witness="The climate sensor is the variant with address 0x45; the old release reports it missing.",
+    ),
+    Rule(
+        name="firmware-address-unanswered",
+        title="Nothing answers any more at a bus address that firmware looks at",
+        audience="firmware",
+        step="major",
+        over=_answered,
+        margin=_unanswered,
+        danger="break",
+        worse=smaller,
+        needs=("Address of the pins, or boards.NAME.buses.BUS", "addresses in [firmware.NAME]"),
+        why="The firmware finds nobody at the address, or somebody else.",
+        how="The addresses in the contract that no [software.NAME] explains, against all that the tables state for the "
+        "boards in the stack: told where one was answered before and isn't any more.",
+        remedy="Change the address in a firmware release for this board, or let it look at both.",
+        witness="The strap of the expander moved: it answers at 0x21, and the old release switches no valve.",
     ),
     Rule(
         name="firmware-clock",

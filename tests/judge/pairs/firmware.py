@@ -62,6 +62,17 @@ FIRMWARE: dict[str, Pair] = {
         fires=((PARTS, "VR-33", "VR-33B"),),
         near_miss=((PARTS, "VR-33", "VX-33"),),
     ),
+    "firmware-address-unanswered": Pair(
+        files={"top/pins.csv": "Device,Pin,Signal,Level,Address\nU5,1,TX,3.3 V,0x48\nU5,2,RX,3.3 V,\n"},
+        base=(
+            (MANIFEST, 'contacts = "top/contacts.csv"', 'contacts = "top/contacts.csv"\npins = "top/pins.csv"'),
+            (PINS, "TX,UART1_TX", "TX,I2C1_SDA"),
+            (BLINK, "TX,3,UART1_TX", "TX,3,I2C1_SDA"),
+            (MANIFEST, 'needs = "blink.csv"', 'needs = "blink.csv"\n[firmware.blink.addresses]\nsensor = "0x48"'),
+        ),
+        fires=(("top/pins.csv", "0x48", "0x49"),),
+        near_miss=(("top/pins.csv", "0x48", "48h"),),
+    ),
     "firmware-analog-shared": Pair(
         base=((BLINK, "TX,3,UART1_TX,out,,,,", "TX,3,UART1_TX,out,,,,\nRX,4,,,,,,"),),
         fires=((PINS, "UART1_RX,in,,up,3.3 V,", "UART1_RX,in,,up,3.3 V,ADC1_IN4"),),
