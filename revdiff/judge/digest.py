@@ -11,8 +11,8 @@ from revdiff.design import Board, Contract, Design, Part, Reading
 from revdiff.design.tables import BY_RECORD
 from revdiff.judge.names import ById
 from revdiff.judge.programs import releases
-from revdiff.judge.terminals import crossings
-from revdiff.judge.wired import disputed_pulls, leading_nowhere, wired_pulls
+from revdiff.judge.terminals import crossings, leading_nowhere
+from revdiff.judge.wired import disputed_pulls, wired_pulls
 from revdiff.quantities.designator import letters_of
 
 _KEPT = 4096

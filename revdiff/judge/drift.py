@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Final
 
 from revdiff.design import Board, Contract, Design, Node, Origin, Pin, Reading
-from revdiff.judge.terminals import drawn_records, is_nowhere, same_net
-from revdiff.judge.wired import disputed_pulls, leading_nowhere
+from revdiff.judge.terminals import drawn_records, is_nowhere, leading_nowhere, same_net
+from revdiff.judge.wired import disputed_pulls
 from revdiff.quantities.designator import natural_key, parse_designator
 from revdiff.quantities.text import fold
 
@@ -132,7 +132,7 @@ def _terminal(
     at = "" if name == f"{node.ref}.{node.pin}" else f" at {node.ref}.{node.pin}"
     if not node.net or place in nowhere:
         if signal and not is_nowhere(signal):
-            text = f"{signal.raw} in the {document}, wired to nothing in the netlist{at}"
+            text = f"{signal.raw} in the {document}, wired to nothing else in the netlist{at}"
             yield Drift("terminal-open", board.name, name, text, origin, node.origin)
         return
     if same_net(signal, node.net):

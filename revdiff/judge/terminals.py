@@ -56,6 +56,35 @@ def drawn_records(board: Board) -> Iterator[tuple[Record, tuple[str, str]]]:
             yield contact, (connector.name, contact.number)
 
 
+def leading_nowhere(board: Board) -> frozenset[tuple[str, str]]:
+    """The terminals that a netlist of all of the board shows to be open, whatever their nets are called.
+
+    Those are the ones on no net, and those of a net that leads to no other part; a link between pins of one part is
+    open, too, unless a table states its signal at two of them.
+    """
+    return _leading_nowhere(ById(board)) if board.whole else frozenset()
+
+
+@lru_cache(maxsize=_KEPT)
+def _leading_nowhere(key: ById) -> frozenset[tuple[str, str]]:
+    board: Board = key.design
+    nets: dict[str, list[Node]] = {}
+    for node in board.nodes.values():
+        nets.setdefault(node.net.word, []).append(node)
+    links = {word: 0 for word, nodes in nets.items() if len(nodes) > 1 and len({node.ref for node in nodes}) == 1}
+    if links:
+        for record, place in drawn_records(board):
+            drawn = board.nodes.get(place)
+            if drawn is not None and drawn.net.word in links and drawn.origin != record.origin:
+                links[drawn.net.word] += same_net(record.signal, drawn.net)
+    return frozenset(
+        (node.ref, node.pin)
+        for word, nodes in nets.items()
+        if not word or len(nodes) == 1 or (word in links and links[word] < 2)
+        for node in nodes
+    )
+
+
 def is_nowhere(signal: Reading) -> bool:
     """Whether a signal's name says that nothing is connected."""
     return signal.word in _NOWHERE

@@ -1,4 +1,4 @@
-"""What a netlist says of the resistors on a signal, of dividers, and of terminals that lead nowhere.
+"""What a netlist says of the resistors on a signal, and of dividers.
 
 A resistor without a value pulls with one that nobody knows.
 
@@ -7,7 +7,6 @@ Which parts are resistors: class letter R (IEEE 315-1975 clause 22.4), with a va
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
@@ -98,14 +97,6 @@ def dividers(board: Board) -> Mapping[str, Divider]:
             low, high = down[0].ohms or Decimal(0), up[0].ohms or Decimal(0)
             found[net] = Divider(up[0].ref, down[0].ref, up[0].other, low / (low + high))
     return found
-
-
-def leading_nowhere(board: Board) -> frozenset[tuple[str, str]]:
-    """The terminals that a netlist of all of the board shows to be open, whatever their nets are called."""
-    if not board.whole:
-        return frozenset()
-    counts = Counter(node.net.word for node in board.nodes.values())
-    return frozenset(key for key, node in board.nodes.items() if not node.net or counts[node.net.word] == 1)
 
 
 @lru_cache(maxsize=_KEPT)

@@ -10,12 +10,11 @@ from __future__ import annotations
 import csv
 import re
 from collections.abc import Iterator, Mapping
-from importlib import import_module
 from pathlib import Path
-from typing import Any
 
 from revdiff.errors import UsageFault
 from revdiff.quantities.text import squeeze
+from revdiff.readers.open_controllers import open_controllers
 
 Functions = Mapping[str, frozenset[str]]
 _PART = re.compile(r"[a-z0-9-]{4,30}")
@@ -59,37 +58,20 @@ def _from_table(path: Path) -> Functions:
 
 
 def _from_open_data(part: str) -> Functions:
-    import warnings
-
     if not _PART.fullmatch(part):
         raise UsageFault(f"{part!r} is neither a CSV file nor a part number such as stm32f405rgt6.")
-    with warnings.catch_warnings():
-        # The package finds its files by a function of the standard library that newer Pythons warn of.
-        warnings.simplefilter("ignore", DeprecationWarning)
-        pins = _device(part).get_driver("gpio")["gpio"]
+    controllers = open_controllers()
+    if controllers is None:
+        raise UsageFault(
+            "the open data of controllers is not installed. Install revdiff[mcu-data], or name a CSV file of functions."
+        )
+    if part not in controllers.parts:
+        raise UsageFault(f"the open data of controllers has no part {part}; write the whole number: stm32f405rgt6.")
     found: dict[str, frozenset[str]] = {}
-    for entry in pins:
+    for entry in controllers.gpio(part)["gpio"]:
         names = frozenset(name for signal in entry.get("signal", []) for name in _names(signal))
         found[f"p{entry['port']}{entry['pin']}".lower()] = names
     return found
-
-
-def _device(part: str) -> Any:
-    import json
-
-    try:
-        parser, package = import_module("modm_devices.parser"), import_module("modm_devices.pkg")
-    except ImportError:
-        raise UsageFault(
-            "the open data of controllers is not installed. Install revdiff[mcu-data], or name a CSV file of functions."
-        ) from None
-    root = Path(package.get_filename("modm_devices", "resources/devices"))
-    index = json.loads((root / "db.json").read_text(encoding="utf-8"))
-    file = next((parts[part] for parts in index.values() if part in parts), None)
-    if file is None:
-        raise UsageFault(f"the open data of controllers has no part {part}; write the whole number: stm32f405rgt6.")
-    devices = parser.DeviceParser().parse(str(root / file)).get_devices()
-    return next(item for item in devices if item.partname == part)
 
 
 def _names(signal: Mapping[str, str]) -> Iterator[str]:

@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 
-from revdiff.design import Node, Pin
+from revdiff.design import Node, Part, Pin
 from revdiff.quantities.designator import letters_of
-from revdiff.quantities.text import squeeze
+from revdiff.quantities.text import fold, squeeze
+from revdiff.readers.open_controllers import pins_of_package
 
 Place = tuple[str, str]
 
@@ -17,25 +18,38 @@ _LEAST = 3  # signals that a pin map and a part must share to be of one controll
 _WORDS = re.compile(r"[a-z0-9]+")
 
 
-def join_pins(pins: Mapping[Place, Pin], nodes: Mapping[Place, Node]) -> dict[Place, Place]:
+def join_pins(pins: Mapping[Place, Pin], nodes: Mapping[Place, Node], parts: Mapping[str, Part]) -> dict[Place, Place]:
     """(device, number) of a pin map to (designator, pin) of the netlist, for the pins that can be joined.
 
-    A device that the netlist doesn't have under its name is the part that alone has most of its signals. Pins go by
-    number where at least half of them are found so; else by port: as the netlist's name of a pin, in the name of an
-    open pin's net, or by the one pin that has the signal. What can't be joined is left out.
+    A device that the netlist doesn't have under its name is the one part that the list calls so (part number, value),
+    or the part that alone has most of its signals. Pins go by number where at least half of them are found so; else by
+    port: as the netlist's name of a pin, in the name of an open pin's net, by the open data of the part's package, or
+    by the one pin that has the signal. What can't be joined is left out.
     """
     by_device: dict[str, list[Pin]] = {}
     for pin in pins.values():
         by_device.setdefault(pin.device, []).append(pin)
-    parts: dict[str, dict[str, Node]] = {}
+    drawn: dict[str, dict[str, Node]] = {}
     for (ref, number), node in nodes.items():
-        parts.setdefault(ref, {})[number] = node
+        drawn.setdefault(ref, {})[number] = node
     found: dict[Place, Place] = {}
     for device, own in by_device.items():
-        ref = device if device in parts else _part_of(own, parts, by_device)
+        ref = device if device in drawn else _called(device, parts, drawn) or _part_of(own, drawn, by_device)
         if ref:
-            found.update(_pins_of(own, ref, parts[ref]))
+            found.update(_pins_of(own, ref, drawn[ref], _names(parts.get(ref))))
     return found
+
+
+def _names(part: Part | None) -> tuple[str, ...]:
+    """What a parts list calls a part, as far as that can be a controller's part number."""
+    return tuple(item.raw for item in (part.data.part_number, part.data.value) if item.raw) if part else ()
+
+
+def _called(device: str, parts: Mapping[str, Part], drawn: Mapping[str, object]) -> str:
+    """The one part of the netlist whose part number or value is the device's name; empty where none or several are."""
+    name = fold(device)
+    refs = [ref for ref, part in parts.items() if ref in drawn and name in map(fold, _names(part))]
+    return refs[0] if len(refs) == 1 else ""
 
 
 def _part_of(pins: Iterable[Pin], parts: Mapping[str, Mapping[str, Node]], taken: Iterable[str]) -> str:
@@ -55,7 +69,7 @@ def _part_of(pins: Iterable[Pin], parts: Mapping[str, Mapping[str, Node]], taken
     return scores[0][1] if clear else ""
 
 
-def _pins_of(pins: list[Pin], ref: str, nodes: Mapping[str, Node]) -> dict[Place, Place]:
+def _pins_of(pins: list[Pin], ref: str, nodes: Mapping[str, Node], names: tuple[str, ...]) -> dict[Place, Place]:
     if 2 * sum(pin.number in nodes for pin in pins) >= len(pins):
         return {(pin.device, pin.number): (ref, pin.number) for pin in pins}
     named = {squeeze(number): number for number in nodes}
@@ -63,6 +77,9 @@ def _pins_of(pins: list[Pin], ref: str, nodes: Mapping[str, Node]) -> dict[Place
         if squeeze(ref) in (words := _WORDS.findall(node.net.word)):
             for word in words:  # unconnected-(U1-PA5-Pad7): the names of open pins hold that of the port
                 named.setdefault(word, terminal)
+    if any(squeeze(pin.port.raw or pin.number) not in named for pin in pins):
+        for port, terminal in _package(names, nodes).items():
+            named.setdefault(squeeze(port), terminal)
     carrying: dict[str, list[str]] = {}
     for terminal, node in nodes.items():
         carrying.setdefault(node.net.word, []).append(terminal)
@@ -71,11 +88,20 @@ def _pins_of(pins: list[Pin], ref: str, nodes: Mapping[str, Node]) -> dict[Place
         claimed[pin.signal.word] = claimed.get(pin.signal.word, 0) + 1
     found: dict[Place, Place] = {}
     for pin in pins:
-        names = [squeeze(text) for text in (pin.port.raw, pin.number) if text]
-        number: str | None = next((named[name] for name in names if name in named), None)
+        keys = [squeeze(text) for text in (pin.port.raw, pin.number) if text]
+        number: str | None = next((named[key] for key in keys if key in named), None)
         if number is None and pin.signal and claimed[pin.signal.word] == 1:
             alone = carrying.get(pin.signal.word, [])
             number = alone[0] if len(alone) == 1 else None
         if number is not None:
             found[pin.device, pin.number] = (ref, number)
     return found
+
+
+def _package(names: Iterable[str], nodes: Mapping[str, Node]) -> Mapping[str, str]:
+    """Port to pin of the part's package, where that is the package that the netlist has: it knows all ports' pins."""
+    for name in names:
+        places = pins_of_package(name)
+        if places and sum(number in nodes for number in places.values()) * 2 > len(nodes):
+            return {port: number for port, number in places.items() if number in nodes}
+    return {}

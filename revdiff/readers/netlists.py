@@ -96,7 +96,7 @@ def with_netlist(board: Board, netlist: Netlist, spec: NetlistSpec, faults: Faul
     counts: dict[str, int] = {}
     for ref, _ in nodes:
         counts[ref] = counts.get(ref, 0) + 1
-    terminals = join_pins(board.pins, nodes)
+    terminals = join_pins(board.pins, nodes, board.parts)
     mapped = {pin.device for pin in board.pins.values()} | {ref for ref, _ in terminals.values()}
     wired = {name for name, item in board.connectors.items() if item.contacts}
     devices = spec.devices or _of_class((ref for ref in refs if counts[ref] >= _PINS_OF_A_CONTROLLER), _DEVICES)

@@ -10,7 +10,8 @@ from decimal import Decimal
 import pytest
 
 from revdiff.design import Board
-from revdiff.judge.wired import dividers, leading_nowhere, wired_pulls
+from revdiff.judge.terminals import leading_nowhere
+from revdiff.judge.wired import dividers, wired_pulls
 from tests.nets.writing import as_356, files, parsed
 from tests.support import load
 
@@ -75,5 +76,23 @@ def test_terminals_that_lead_nowhere_whatever_their_nets_are_called() -> None:
         "SDA: U1.1\nSENSE: U1.2 R1.1 R2.1 R3.1\nGND: R1.2 R2.2 R3.2 U2.1 J1.1 D1.1 R4.1\nX: R4.2 D1.2\n*: U2.2"
     )
     assert leading_nowhere(whole) == {("U1", "1"), ("U2", "2")}
-    part = board("SDA: U1.1\nSENSE: U1.2 R1.1")
+    part = board("SDA: U1.1\nSENSE: U1.2 R1.1")  # the netlist lacks parts of the list
     assert leading_nowhere(part) == frozenset()
+
+
+@pytest.mark.parametrize(
+    ("nets", "nowhere"),
+    [
+        ("SDA: U1.1 U1.7\nSENSE: U1.2 R2.1 R3.1", {("U1", "1"), ("U1", "7")}),
+        ("SDA: U1.1\nSENSE: U1.2 U1.7 R2.1 R3.1", {("U1", "1")}),
+        # The pin map states SDA at pin 1 and SENSE at 2; a link of two pins that it states itself is meant.
+        ("SDA: U1.1 U1.2\nX: R2.1 R3.1", {("U1", "1"), ("U1", "2")}),
+        ("SDA: U1.1 U1.3\nX: U1.2 R2.1 R3.1", set()),
+    ],
+)
+def test_a_net_of_one_part_leads_nowhere_unless_a_table_states_the_link(
+    nets: str, nowhere: set[tuple[str, str]]
+) -> None:
+    rest = "GND: R1.2 R2.2 R3.2 U2.1 J1.1 D1.1 R4.1\nY: R4.2 D1.2 R1.1"
+    loaded = load(files(as_356(parsed(f"{nets}\n{rest}")), "ipc", PARTS, "U1.1 SDA U1.2 SENSE U1.3 SDA"))
+    assert leading_nowhere(loaded.boards["main"]) == nowhere

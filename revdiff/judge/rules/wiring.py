@@ -16,8 +16,8 @@ from revdiff.judge.items import uses
 from revdiff.judge.revisions import Revisions
 from revdiff.judge.rule import ChangeRule, Danger, Item, Margin, Rule, holds
 from revdiff.judge.side import show
-from revdiff.judge.terminals import Crossed, crossed
-from revdiff.judge.wired import Divider, dividers, leading_nowhere
+from revdiff.judge.terminals import Crossed, crossed, leading_nowhere
+from revdiff.judge.wired import Divider, dividers
 
 _NETLIST = ("boards.NAME.netlist with all of the board",)
 _SAME = Decimal("0.001")  # relative difference of ratios that arithmetic alone may make
