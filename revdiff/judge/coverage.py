@@ -158,7 +158,7 @@ FOUND: Mapping[Concern, tuple[Mode, ...]] = {
         Mode(
             16,
             "the scale of a measurement changes: divider, gain, channel",
-            ("derived-constant", "firmware-constant", "firmware-analog-channel"),
+            ("derived-constant", "derived-wired-otherwise", "firmware-constant", "firmware-analog-channel"),
         ),
         Mode(
             17,

@@ -9,6 +9,7 @@ from typing import Any
 
 from revdiff.design import Board, Contract, Design, Part, Reading
 from revdiff.design.tables import BY_RECORD
+from revdiff.judge.divided import divided
 from revdiff.judge.names import ById
 from revdiff.judge.programs import releases
 from revdiff.judge.terminals import crossings, leading_nowhere
@@ -50,6 +51,7 @@ def _digest(key: ById, board: str) -> str:
         sorted((net, pulls) for net, pulls in wired_pulls(found).items() if net in _words(found)),
         sorted(place for key, place in found.joined.items() if place in leading_nowhere(found)),
         (sorted(crossings(found).items()), sorted(disputed_pulls(found).items())),
+        [divided(item, found) for _, item in sorted(design.sections.derived.items()) if item.board == board],
         [_contract(item) for _, item in sorted(design.contracts.items()) if item.board == board],
         joints,
     )

@@ -10,6 +10,7 @@ from revdiff.compare.nets.pairing import NetPairs
 from revdiff.compare.nets.wires import Wires, controllers
 from revdiff.design import Pin
 from revdiff.judge.arrangement import Member
+from revdiff.judge.divided import Divided, divided
 from revdiff.judge.fact import Ask
 from revdiff.judge.facts import Facts
 from revdiff.judge.items import uses
@@ -82,6 +83,28 @@ def _elsewhere(_ask: Ask, item: Item) -> Margin | None:
     document = "pin map" if isinstance(one.record, Pin) else "connector map"
     message = f"the netlist wires {one.record.name} to {one.node.net.raw}, and the {document} says {stated}"
     return holds(False, message, f"{stated} ≠ {one.node.net.raw}", danger="hazard" if one.sure else "doubt")
+
+
+def _by_formula(facts: Facts) -> Iterator[Item]:
+    """The derived quantities that are dividers by their formulas, where the netlist has both resistors."""
+    for member in facts.arrangement.members:
+        for item, _trusted in facts.arrangement.derived(member) if member.board.nodes else ():
+            found = divided(item, member.board)
+            if found is not None:
+                refs = (found.upper, found.lower)
+                touched = tuple((member.board.name, place) for ref in refs for place in (ref, f"{ref}.1", f"{ref}.2"))
+                subject, key = f"{member.name}: {item.name}", (member.name, item.name)
+                yield Item(subject, key, (member,), ((member, item),), (item, found), touched=touched)
+
+
+def _the_way_round(_ask: Ask, item: Item) -> Margin | None:
+    derived, found = item.what
+    shown: Divided = found
+    message = (
+        f"{derived.name} is worked out with {shown.upper} above and {shown.lower} below, and the netlist has "
+        f"{shown.upper} between {shown.nets[0]} and {shown.lower} between {shown.nets[1]}"
+    )
+    return holds(shown.agrees, message, derived.formula.text, danger="doubt")
 
 
 def _divided(revisions: Revisions) -> Iterator[Item]:
@@ -167,6 +190,22 @@ RULES = (
         how="The pin's net is looked up in the netlist; with no other terminal on it, the pin is open.",
         remedy="Wire the pin, or take the signal out of the pin map and the contract.",
         witness="SDA is in the pin map, and on the board nothing but the controller's pin is on its net.",
+    ),
+    Rule(
+        name="derived-wired-otherwise",
+        title="A divider is wired the other way round than its formula has it",
+        audience="firmware",
+        step="major",
+        over=_by_formula,
+        margin=_the_way_round,
+        danger="break",
+        needs=("[derived.NAME]", "boards.NAME.netlist"),
+        why="The formula is right for another circuit: the firmware's constant, or a regulator's output, isn't what it "
+        "says, although every value is as before.",
+        how="The resistor with which the result goes to nothing, or beyond bounds, is the lower one; in the netlist "
+        "the other one alone is at ground, or, of a plain ratio, no net has both.",
+        remedy="Look at the schematic which of the two is right, and correct the formula or the wiring.",
+        witness="31.6k and 10k of a feedback divider traded places: no value changed, and 1.8 V became 10 V.",
     ),
 )
 CHANGE_RULES = (

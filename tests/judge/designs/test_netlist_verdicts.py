@@ -32,18 +32,25 @@ NETS = {
 LOAD = ("revdiff.toml", "[boards.top]", '[boards.base.switches]\nHEAT = "heater"\n\n[boards.top]')
 STATED = ("revdiff.toml", "[boards.top]", '[boards.base.pulls]\nHEAT = "down R1"\n\n[boards.top]')
 BARE = (*STATED[:2], STATED[2].replace("down R1", "down 10k"))
+# R3 above R4, by the formula that the constant of the firmware comes from.
+_ROW = "R2,1,4k7,0603,RA-4K7,1%,,,yes,active,0.01\n"
+_ROWS = _ROW + "".join(_ROW.replace("R2", ref).replace("4k7", value) for ref, value in (("R3", "31k6"), ("R4", "10k")))
+_RATIO = '[derived.ratio]\nboard = "base"\nformula = "R4 / (R3 + R4)"\nlow = "0.23"\nhigh = "0.25"\n\n[firmware.blink]'
+_OUTPUT = '[derived.out]\nboard = "base"\nformula = "VREF * (1 + R3 / R4)"\nunit = "V"\nvalues = { VREF = "0.8 V" }\n'
+RATIO = (("base/parts.csv", _ROW, _ROWS), ("revdiff.toml", "[firmware.blink]", _RATIO))
+OUTPUT = (RATIO[0], ("revdiff.toml", "[firmware.blink]", _OUTPUT + "\n[firmware.blink]"))
+HERE = {"R3_1": "+5V", "R3_2": "FB", "R4_1": "FB", "R4_2": "GND"}
+ROUND = HERE | {"R3_1": "GND", "R4_2": "+5V"}
+APART = HERE | {"R4_1": "+3V3"}
+PROMISE = "Nothing was found in this set that is worse"
 FITS, NOT, WHO = "fits", "does not fit", "cannot tell"
 
 
 def netlist(**moved: str) -> str:
-    """``R1_2="+3V3"``: that terminal on another net."""
-    return file356(
-        *(
-            record(net=moved.get(f"{ref}_{pin}", net), ref=ref, pin=str(pin))
-            for ref, nets in NETS.items()
-            for pin, net in enumerate(nets, 1)
-        )
-    ).decode()
+    """``R1_2="+3V3"``: that terminal on another net, or one more terminal."""
+    drawn = {f"{ref}_{pin}": net for ref, nets in NETS.items() for pin, net in enumerate(nets, 1)} | moved
+    places = ((*place.split("_"), net) for place, net in drawn.items())
+    return file356(*(record(net=net, ref=ref, pin=pin) for ref, pin, net in places)).decode()
 
 
 def design(wiring: str, *edits: tuple[str, str, str]) -> dict[str, str]:
@@ -75,6 +82,8 @@ def answers(folder: Path, old: Mapping[str, str], new: Mapping[str, str]) -> dic
         .invoke(cli, ["check", "old", "new", "--repo", str(folder)], standalone_mode=False)
         .return_value,
         "check": asked(folder, "check", "old", "new", "--fail-on", "never")["findings"],
+        "notes": PROMISE
+        in CliRunner().invoke(cli, ["notes", "old", "new", "--repo", str(folder)], standalone_mode=False).stdout,
     }
 
 
@@ -84,6 +93,8 @@ SOUND = [
     pytest.param((BARE,), {}, id="and the manifest says so without a designator"),
     pytest.param((), {"J1_4": "IO-RX", "U1_4": "IO-RX"}, id="another name alone"),
     pytest.param((), {"J1_6": "GND"}, id="a spare contact on ground"),
+    pytest.param(RATIO, HERE | {"R3_1": "FB", "R3_2": "+5V"}, id="a resistor of a divider turned round"),
+    pytest.param(OUTPUT, HERE | {"R3_1": "+3V3"}, id="a divider from another supply, by a formula that names none"),
 ]
 UNSOUND = [
     pytest.param((), {"R1_2": "+3V3"}, NOT, id="pulled up by the netlist"),
@@ -97,7 +108,15 @@ UNSOUND = [
     pytest.param((), {"J1_6": "+5V"}, NOT, id="a supply on a spare contact"),
     pytest.param((), {"J1_1": "+3V3"}, NOT, id="a supply of another voltage"),
     pytest.param((), {"J1_4": "HEAT", "J1_5": "RX"}, WHO, id="two signals exchanged at the connector"),
+    pytest.param(RATIO, ROUND, WHO, id="the resistors of a divider exchanged"),
+    pytest.param(RATIO, APART, WHO, id="the resistors of a divider on no net together"),
+    pytest.param(OUTPUT, ROUND, WHO, id="the resistors of a regulator exchanged"),
 ]
+
+
+def drawn(edits: Any) -> dict[str, str]:
+    """What is drawn beside the usual parts before the change."""
+    return HERE if edits in (RATIO, OUTPUT) else {}
 
 
 @pytest.mark.parametrize("edits", [(), (STATED,)])
@@ -110,24 +129,24 @@ def test_a_load_whose_only_resistor_has_no_value_is_not_called_sound(edits: Any,
 
 @pytest.mark.parametrize(("edits", "moved"), SOUND)
 def test_documents_that_agree_fit_in_every_command(edits: Any, moved: Any, tmp_path: Path) -> None:
-    said = answers(tmp_path, design(netlist(), *edits), design(netlist(**moved), *edits))
+    said = answers(tmp_path, design(netlist(**drawn(edits)), *edits), design(netlist(**moved), *edits))
     assert {said[name] for name in ("stack", "matrix", "ready")} == {FITS}
     assert [item for item in said["compare"] if item["severity"] == "break"] == []
-    assert said["status"] == 0
+    assert (said["status"], said["notes"]) == (0, True)
 
 
 @pytest.mark.parametrize(("edits", "moved", "answer"), UNSOUND)
 def test_a_netlist_that_says_otherwise_forbids_the_all_clear(
     edits: Any, moved: Any, answer: str, tmp_path: Path
 ) -> None:
-    said = answers(tmp_path, design(netlist(), *edits), design(netlist(**moved), *edits))
+    said = answers(tmp_path, design(netlist(**drawn(edits)), *edits), design(netlist(**moved), *edits))
     assert {name: said[name] for name in ("stack", "matrix", "ready")} == dict.fromkeys(
         ("stack", "matrix", "ready"), answer
     )
     for command in ("compare", "check"):
         told = {item["severity"] for item in said[command]} - {"info"}
         assert ("break" in told) if answer == NOT else bool(told), command
-    assert said["status"] == 1
+    assert (said["status"], said["notes"]) == (1, False)
 
 
 @pytest.mark.parametrize(("supply", "expected"), [("+3V3", 0), ("+5V", 1)])

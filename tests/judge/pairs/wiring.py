@@ -30,6 +30,11 @@ def wired(ref: str, pin: int, net: str) -> Edit:
 
 
 TURNED = (wired("R1", 1, "VBAT_SENSE"), wired("R1", 2, "+5V"))
+RATIO: Edit = (
+    "revdiff.toml",
+    "[firmware.blink]",
+    '[derived.ratio]\nboard = "base"\nformula = "R2 / (R1 + R2)"\n\n[firmware.blink]',
+)
 
 WIRING: dict[str, Pair] = {
     "connector-wired-elsewhere": Pair(
@@ -48,6 +53,9 @@ WIRING: dict[str, Pair] = {
         files=FILES,
         fires=(wired("U1", 2, "TX"), wired("U1", 3, "HEAT")),
         near_miss=(wired("U1", 2, "MCU-HEAT"), wired("J1", 5, "MCU-HEAT")),
+    ),
+    "derived-wired-otherwise": Pair(
+        base=(NAMED, RATIO), files=FILES, fires=(wired("R1", 1, "GND"), wired("R2", 2, "+5V")), near_miss=TURNED
     ),
     "firmware-pin-rewired": Pair(
         base=(NAMED,), files=FILES, fires=(wired("U1", 4, "VBAT_SENSE"), wired("U1", 5, "RX")), near_miss=TURNED
