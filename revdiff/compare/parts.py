@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 
 from revdiff.compare.change import Match, OtherReading
@@ -68,13 +69,14 @@ def match_parts(
     return PartMatches(pairs, tuple(pairings), changed, readings)
 
 
-def _on_other_names(old: Board, new: Board, nets: NetPairs) -> Iterator[str]:
-    """The parts with a terminal on a net of another name now, where both revisions know both names."""
-    before, after = ({node.net.word for node in board.nodes.values()} for board in (old, new))
+def _on_other_names(old: Board, new: Board, both: AbstractSet[str], nets: NetPairs) -> Iterator[str]:
+    """The parts with a terminal on a net of another name now. ``both``: the names that both revisions know."""
     for terminal, node in old.nodes.items():
-        net, there = node.net.word, new.nodes.get(terminal)
-        other = net if there is None else there.net.word
-        if other != net and net in after and other in before and not nets.old.nameless(net):
+        there = new.nodes.get(terminal)
+        if there is None or there.net is node.net:
+            continue
+        net, other = node.net.word, there.net.word
+        if other != net and net in both and other in both and not nets.old.nameless(net):
             yield node.ref
 
 
@@ -96,10 +98,13 @@ class _Classes:
         self._strict = strict
         self._wires: tuple[Terminals, Terminals] | None = None
         self._moved: frozenset[str] = frozenset()
-        if nets is not None and not strict and (moved := nets.moved | set(_on_other_names(old, new, nets))):
-            # A name that both revisions know tells more than terminals, which go by the very numbers that are in doubt.
-            before, after = ({node.net.word for node in board.nodes.values()} for board in (old, new))
-            both = {name for name in before & after if not nets.old.nameless(name)}
+        if nets is None or strict:
+            return
+        # A name that both revisions know tells more than terminals, which go by the very numbers that are in doubt.
+        before, after = ({node.net.word for node in board.nodes.values()} for board in (old, new))
+        known = before & after
+        if moved := nets.moved | set(_on_other_names(old, new, known, nets)):
+            both = {name for name in known if not nets.old.nameless(name)}
             paired = {
                 one: two for one, two in nets.pairs.items() if one == two or (one not in both and two not in both)
             }

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from decimal import Decimal
-from functools import lru_cache
 
 from revdiff.design import Origin
 from revdiff.design.model import Pad
@@ -52,6 +51,7 @@ class _Terminals:
         self._faults = faults
         self._tally = Tally(file, faults)
         self._nets: dict[str, str] = {}  # as in the record, to its full name
+        self._pads: dict[str, Pad] = {}  # as in the record
         self._named = NamedPads()
         self._bare = False  # whether records name an alias by its number alone
 
@@ -71,7 +71,7 @@ class _Terminals:
                 first = terminals.setdefault((record.ref, record.pin) if record.pin else number, terminal)
                 if first is not terminal and (first.net == net or not self._named.takes(first, terminal)):
                     self._again(first, terminal)
-            if too_many(self._faults, before, self._file, number):
+            if len(self._faults.found) > before and too_many(self._faults, before, self._file, number):
                 break
         self._named.put(terminals, self._faults)
         self._tell()
@@ -103,20 +103,14 @@ class _Terminals:
     def _terminal(self, number: int, record: Record, net: str) -> Terminal:
         if not record.net:
             self._tally.add("unnamed-net", number, f"{record.ref}.{record.pin}")
-        x, y, pad = record.x, record.y, _pad(record.pad, self._step)
-        if self._step is None or x is None or y is None:
-            place = Origin(self._file, number, 4, COLUMNS)
-            return Terminal(record.ref, record.pin, net, place, None, None, record.mid, pad)
-        return Terminal(
-            record.ref,
-            record.pin,
-            net,
-            Origin(self._file, number, 4, COLUMNS),
-            x * self._step,
-            y * self._step,
-            record.mid,
-            pad,
-        )
+        x = y = None
+        if self._step is not None and record.x is not None and record.y is not None:
+            x, y = record.x * self._step, record.y * self._step
+        pad = self._pads.get(record.pad)
+        if pad is None:
+            pad = self._pads[record.pad] = _pad(record.pad, self._step)
+        place = Origin(self._file, number, 4, COLUMNS)
+        return Terminal(record.ref, record.pin, net, place, x, y, record.mid, pad)
 
     def _again(self, first: Terminal, again: Terminal) -> None:
         """A pin that is named a second time: several pads of one pin, or two pins whose names were cut."""
@@ -157,7 +151,6 @@ class _Terminals:
         )
 
 
-@lru_cache(maxsize=1024)
 def _pad(text: str, step: Decimal | None) -> Pad:
     """What columns 33 to 41 and 73 to 74 say; what can't be read stays as it is written, and is no fault."""
     digits, plating = text[1:5].strip(), _PLATING.get(text[5:6].upper(), "")

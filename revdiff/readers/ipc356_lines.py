@@ -99,7 +99,7 @@ class Lines:
                 ended = True
             elif line[0] not in "Cc":
                 self._line(number, line)
-            if too_many(self._faults, before, self._file, number):
+            if len(self._faults.found) > before and too_many(self._faults, before, self._file, number):
                 break
         else:
             self._tell_units()
@@ -240,7 +240,7 @@ class Lines:
         if not line.isascii():
             self._tally.add("not-ascii", number, clean(line))
         try:
-            record = read_record(line)
+            record = read_record(line[:80])
         except Misplaced as error:
             self._above, self._above_read = None, False
             self._faults.fault(

@@ -6,13 +6,21 @@ Published source of the columns: application note AN40 "IPC-D-356A Netlist Forma
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
+from functools import lru_cache
 from types import MappingProxyType
 from typing import NamedTuple
 
 from revdiff.quantities.text import clean
 
 NET_WIDTH, REF_WIDTH, PIN_WIDTH = 14, 6, 4
+# A record whose every field stands in its columns and has nothing odd in it, as nearly all do.
+_USUAL = re.compile(
+    r"...([!-~]{0,14}) *(?<=^.{17})   ([!-~]{1,6}) *(?<=^.{26})[- ]([!-~]{0,4}) *(?<=^.{31})([M ])([ -~]{9})"
+    r"X([+-][0-9]{6})Y([+-][0-9]{6})(?:[ -~]{15}([ -~]{0,2}).*)?"
+)
+_KEPT = 32_768  # most records of a board stand in its next revision as they are
 # Where each field of a record begins, for those who point at it.
 COLUMNS: Mapping[str, int] = MappingProxyType(
     {"signal": 4, "device": 21, "connector": 21, "pin": 28, "contact": 28, "x": 42, "y": 50}
@@ -46,11 +54,21 @@ class Record(NamedTuple):
     pad: str
 
 
+@lru_cache(maxsize=_KEPT)
 def read_record(line: str) -> Record:
     """A record 3x7 or 0x7, longer or shorter than 80 columns. Raises Misplaced at the first column that is wrong.
 
     Size and rotation say nothing of what is connected, and aren't read.
     """
+    usual = _USUAL.fullmatch(line)
+    if usual is None:
+        return read_fields(line)
+    net, ref, pin, mid, pad, x, y, mask = usual.groups()
+    return Record(net, ref.upper(), pin.upper(), mid == "M", int(x), int(y), False, pad + (mask or ""))
+
+
+def read_fields(line: str) -> Record:
+    """The same field by field, whatever they hold."""
     net, over = line[3:17], False
     if line[17:20].strip():
         net, over = line[3:20].strip(), True

@@ -29,7 +29,7 @@ _PARAMETER = re.compile(r"[Pp]\s{1,2}(?:JOB|UNITS|NNAME|IMAGE|CODE|TITLE)", re.I
 _OTHER_RECORD = re.compile(r"[0-9]{3}|[CcPp](?:\s|$)")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)  # not frozen: a board has thousands, and that would double what each costs
 class Terminal:
     """A pin of a part, and the net it is on; ``net`` is empty for a pin that is on none.
 

@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from random import Random
 
 from revdiff.compare.comparison import compare_designs
+from revdiff.readers.ipc356_record import read_record
 from revdiff.readers.loader import Loader
 from tests.campaign.nets import MUTATIONS, Pair, write
 from tests.support import MemoryRevision
@@ -27,6 +28,7 @@ def without(files: Files) -> Files:
 
 def run(old: Files, new: Files) -> tuple[float, float, int]:
     """Seconds of reading both, seconds of comparing, and the terminals of the newer one."""
+    read_record.cache_clear()  # each run is of a new process
     started = time.process_time()
     loader = Loader()
     one, two = (loader.load(MemoryRevision(files, name)) for name, files in (("old", old), ("new", new)))

@@ -9,7 +9,10 @@ from __future__ import annotations
 from decimal import Decimal
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
+from revdiff.readers.ipc356_record import Misplaced, read_fields, read_record
 from tests.netlists.writing import file356, nets, read356, record
 
 # The columns of AN40, in both kinds of pads, with each field filled.
@@ -188,3 +191,29 @@ def test_letters_beyond_ascii_count_as_one_column_and_are_told() -> None:
         netlist, told = read356(file356("@").replace(b"@", line.encode(encoding)))
         assert nets(netlist) == {"µ_RESET": ["J1.1"]}
         assert told == [("notice", "not-ascii", 3, 1)]
+
+
+FIELDS = st.tuples(
+    st.text("AN0 /é~", max_size=15).map(lambda text: text.ljust(14)),
+    st.sampled_from(["   ", "  X"]),
+    st.text("UuR1 ", max_size=6).map(lambda text: text.ljust(6)),
+    st.sampled_from("- x"),
+    st.text("a1 ", max_size=4).map(lambda text: text.ljust(4)),
+    st.sampled_from(["M", "m", " ", "?"]),
+    st.sampled_from(["D0400PA00", "      A01", " " * 9]),
+    st.sampled_from(["X+023000", "X-000001", "X    600", "x+000100", "X+02300", " " * 8]),
+    st.sampled_from(["Y+012000", "Y-000001", "Y  +0600", " " * 8, "Y+01200é"]),
+    st.sampled_from(["", "X0600Y0600     S0", "X0600Y0600     S0 and more", "X0600"]),
+)
+
+
+@given(FIELDS)
+def test_a_usual_record_says_the_same_as_its_fields_one_by_one(fields: tuple[str, ...]) -> None:
+    line = "317" + "".join(fields)
+    results = []
+    for read in (read_record, read_fields):
+        try:
+            results.append(repr(read(line)))
+        except Misplaced as error:
+            results.append(f"{error.column} {error.found} {error.expected}")
+    assert results[0] == results[1]

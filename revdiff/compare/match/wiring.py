@@ -32,21 +32,21 @@ Nets: TypeAlias = Mapping[int, frozenset[str]]  # the same by slot
 
 def terminals_of(board: Board, paired: Mapping[str, str]) -> Terminals:
     """The nets at the terminals of each part. ``paired``: nets to their names in both."""
-    found: dict[str, set[str]] = {}
+    known = {net: f"{_PAIRED}{name}" for net, name in paired.items()}
+    words: dict[str, set[str]] = {}
     for node in board.nodes.values():
-        if node.net:
-            net = _neutral(node.net.word, node.ref)
-            if _OWN not in net and (known := paired.get(net)) is not None:
-                net = f"{_PAIRED}{known}"
-            found.setdefault(node.ref, set()).add(net)
-    return {ref: frozenset(nets) for ref, nets in found.items()}
+        if net := node.net.word:
+            words.setdefault(node.ref, set()).add(net)
+    found = {}
+    for ref, nets in words.items():
+        own = ref.casefold()
+        found[ref] = frozenset(_neutral(net, own) if own in net else known.get(net, net) for net in nets)
+    return found
 
 
-def _neutral(net: str, ref: str) -> str:
-    """The name without the part's own designator."""
-    if ref.casefold() not in net:
-        return net
-    return re.sub(rf"(?<![a-z0-9]){re.escape(ref.casefold())}(?![0-9])", _OWN, net)
+def _neutral(net: str, own: str) -> str:
+    """The name without the part's own designator, which stands in it, so that no pairing of names is of use."""
+    return re.sub(rf"(?<![a-z0-9]){re.escape(own)}(?![0-9])", _OWN, net)
 
 
 class ClassWiring:
@@ -102,7 +102,7 @@ class ClassWiring:
 
     def displaced(self, slot: int) -> bool:
         """Whether the nets of a slot's parts are known to both revisions, and at other parts now."""
-        return self.of(slot, slot) < 0
+        return self._old.get(slot) != self._new.get(slot) and self.of(slot, slot) < 0
 
     def agrees(self, old: int, new: int) -> bool:
         """Whether all nets of an old and a new slot are the same, common ones too."""
