@@ -10,13 +10,13 @@ from revdiff.cli.overview import is_wide, overview
 from revdiff.errors import RevdiffError
 
 INTERNAL = 4
+RARELY = (100_000, 20, 100)  # nearly all that a run makes it keeps to its end, so looking for garbage early only costs
 
 
 def main() -> None:
     """Runs the command line and leaves with its exit status; whatever goes wrong ends in one message."""
     streams.install()
-    # Nearly all that a run makes it keeps to its end, so looking for garbage early only costs.
-    gc.set_threshold(100_000, 20, 100)
+    gc.set_threshold(*RARELY)
     try:
         status = _run()
         sys.stdout.flush()
