@@ -73,7 +73,13 @@ FOUND: Mapping[Concern, tuple[Mode, ...]] = {
         Mode(
             6,
             "pull-ups too strong together, too weak, to two rails, or missing; a bus with too much capacitance",
-            ("stack-bus-pull", "stack-bus-rails", "stack-open-drain-pull", "stack-bus-capacitance"),
+            (
+                "stack-bus-pull",
+                "stack-bus-rails",
+                "stack-open-drain-pull",
+                "stack-bus-held-low",
+                "stack-bus-capacitance",
+            ),
         ),
         Mode(7, "another board disturbs a boot strap", ("stack-boot-strap", "stack-strap-level")),
         Mode(9, "one board is on where the other is off", ("stack-active-level",)),
@@ -122,7 +128,7 @@ FOUND: Mapping[Concern, tuple[Mode, ...]] = {
         Mode(
             3,
             "a load that firmware leaves alone, or whose pull changes at a controller pin",
-            ("firmware-load-left-on", "firmware-pull"),
+            ("firmware-load-left-on", "firmware-pull", "pull-wired-otherwise"),
         ),
         Mode(
             4,

@@ -19,6 +19,7 @@ from revdiff.judge.rules import (
     power_on,
     release,
     resources,
+    rewiring,
     roles,
     software,
     straps,
@@ -57,9 +58,9 @@ OF_CHANGES: tuple[ChangeRule, ...] = tuple(
             *identity.CHANGE_RULES,
             *parts.RULES,
             *release.RULES,
+            *rewiring.RULES,
             *roles.RULES,
             *software.RULES,
-            *wiring.CHANGE_RULES,
         ),
         key=lambda rule: rule.name,
     )

@@ -24,7 +24,7 @@ from revdiff.electrical.i2c import (
 from revdiff.judge.arrangement import Member
 from revdiff.judge.fact import Ask, Fact, unknown
 from revdiff.judge.facts import Facts, NodeFacts
-from revdiff.judge.rule import Item, Margin, Rule, holds
+from revdiff.judge.rule import FINE, Danger, Item, Margin, Rule, holds
 from revdiff.judge.side import show
 from revdiff.quantities.text import fold
 
@@ -200,6 +200,20 @@ def _strong(ask: Ask, item: Item) -> Margin | None:
     return Margin(left, message, figures, f"{show(least, 'Ω')} to {show(most, 'Ω')}")
 
 
+def _lowered(_ask: Ask, item: Item) -> Margin | None:
+    _, node = item.what
+    drives = {side.drive.value for side in node.sides}
+    downs = [one for one in node.pulls if one.way == "down"]
+    if not downs or any(one.way == "up" for one in node.pulls) or "push-pull" in drives:
+        return FINE
+    if "open drain" in drives and len(node.sides) > 1:
+        return FINE  # stack-open-drain-pull tells it
+    listed = " and ".join(one.part or one.where for one in downs)
+    message = f"{node.name} is a line of a bus, and {listed} pulls it to ground: nothing makes it high"
+    danger: Danger = "doubt" if node.node.open or node.silent else "break"
+    return holds(False, message, f"0 pull-ups, {len(downs)} to ground", "at least 1 pull-up", danger)
+
+
 def _capacity(ask: Ask, item: Item) -> Margin | None:
     bus: BusFacts = item.what
     mode, total = ask(bus.mode), ask(bus.capacitance)
@@ -287,6 +301,21 @@ RULES = (
         how="1/R = Σ 1/Ri of all fitted pull-ups; at least (VDD − VOL) / IOL, at most tr / (0.8473 · Cb).",
         remedy="Fit pull-ups on one board only, or choose values for the whole stack.",
         witness="Three boards with 2.2 kΩ each: 733 Ω, below 967 Ω at 3.3 V.",
+        source=SOURCE,
+    ),
+    Rule(
+        name="stack-bus-held-low",
+        title="A resistor pulls a line of a bus to ground, and none pulls it up",
+        audience="stacking",
+        step="major",
+        over=_lines,
+        margin=_lowered,
+        danger="break",
+        needs=("Pull, boards.NAME.pulls or boards.NAME.netlist",),
+        why="The devices of a bus only pull its lines low; without a pull-up both are low for ever.",
+        how="All fitted resistors of the line; where a board that isn't there might pull it up, nobody can tell.",
+        remedy="Wire the resistor to the supply.",
+        witness="The pull-up of SDA was wired to ground in the schematic.",
         source=SOURCE,
     ),
     Rule(

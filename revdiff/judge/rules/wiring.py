@@ -1,29 +1,20 @@
-"""Rules of what a netlist shows: pins that lead elsewhere or nowhere, dividers whose ratio changed."""
+"""Rules of what a netlist shows of one revision: pins and contacts that lead elsewhere or nowhere, dividers."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from decimal import Decimal
 from functools import partial
 
-from revdiff.compare.nets.pairing import NetPairs
-from revdiff.compare.nets.wires import Wires, controllers
 from revdiff.design import Pin
 from revdiff.judge.arrangement import Member
 from revdiff.judge.divided import Divided, divided
 from revdiff.judge.fact import Ask
 from revdiff.judge.facts import Facts
 from revdiff.judge.items import uses
-from revdiff.judge.revisions import Revisions
-from revdiff.judge.rule import ChangeRule, Danger, Item, Margin, Rule, holds
-from revdiff.judge.side import show
+from revdiff.judge.rule import Item, Margin, Rule, holds
 from revdiff.judge.terminals import Crossed, crossed, leading_nowhere
-from revdiff.judge.wired import Divider, dividers
 
 _NETLIST = ("boards.NAME.netlist with all of the board",)
-_SAME = Decimal("0.001")  # relative difference of ratios that arithmetic alone may make
-_LED_ELSEWHERE = ("net.swapped", "net.rewired")
-_AROUND = ("net.split", "net.merged")
 
 
 def _open(_ask: Ask, item: Item) -> Margin | None:
@@ -39,28 +30,6 @@ def _open(_ask: Ask, item: Item) -> Margin | None:
         "leads nowhere on the board"
     )
     return holds(not all(place in nowhere for place in places), message, f"0 of {len(places)} pins wired", "at least 1")
-
-
-def _rewired(revisions: Revisions) -> Iterator[Item]:
-    """Changes of nets that touch a controller's pins of which the pin map says nothing."""
-    for change in revisions.of_kind(*_LED_ELSEWHERE, *_AROUND):
-        old, new = revisions.both(change.board)
-        known = {terminal: name for name, terminal in controllers(new.board).items()}
-        names = [known[wire.after] for wire in change.wires if wire.after in known]
-        pins = [pin for pin in new.board.pins.values() if pin.name in names]
-        if pins:
-            records = tuple((new, pin) for pin in pins)
-            key = (change.board, change.subject)
-            what = (change, names)
-            yield Item(f"{change.board}.{', '.join(names)}", key, (old, new), records, what, changes=(change.id,))
-
-
-def _leads(_ask: Ask, item: Item) -> Margin | None:
-    change, names = item.what
-    steps = [f"{wire.after}: {wire.net_before or 'open'} → {wire.net_after or 'open'}" for wire in change.wires]
-    danger: Danger = "break" if change.kind in _LED_ELSEWHERE else "caution"
-    message = f"{', '.join(names)}: another net is wired to the controller here, and the pin map says nothing of it"
-    return holds(False, message, "; ".join(steps[:6]), danger=danger)
 
 
 def _crossing(pins: bool, facts: Facts) -> Iterator[Item]:
@@ -105,42 +74,6 @@ def _the_way_round(_ask: Ask, item: Item) -> Margin | None:
         f"{shown.upper} between {shown.nets[0]} and {shown.lower} between {shown.nets[1]}"
     )
     return holds(shown.agrees, message, derived.formula.text, danger="doubt")
-
-
-def _divided(revisions: Revisions) -> Iterator[Item]:
-    """The signals between two resistors in the old revision that the new one has, too."""
-    for name, pairs in revisions.comparison.nets.items():
-        old, new = revisions.both(name)
-        before, after = dividers(old.board), dividers(new.board)
-        for net, one in before.items():
-            later = pairs.follow(net)
-            if later not in pairs.new.members:
-                continue
-            two = after.get(later)
-            sides = ((old, one), (new, two or one))
-            refs = list(dict.fromkeys(ref for _, item in sides for ref in (item.upper, item.lower)))
-            parts = [(side, side.board.parts[ref]) for side, _ in sides for ref in refs if ref in side.board.parts]
-            told = revisions.touching((name, place) for ref in refs for place in (ref, f"{ref}.1", f"{ref}.2"))
-            tops = [wires.written(top) if top in wires.members else top for wires, top in _tops(pairs, one, two)]
-            what = (pairs.new.written(later), one, two, tops)
-            yield Item(f"{name}: {what[0]}", (name, net), (old, new), tuple(parts), what, changes=told)
-
-
-def _tops(pairs: NetPairs, one: Divider, two: Divider | None) -> Iterator[tuple[Wires, str]]:
-    yield pairs.old, one.top
-    if two is not None:
-        yield pairs.new, two.top
-
-
-def _ratio(_ask: Ask, item: Item) -> Margin | None:
-    net, one, two, tops = item.what
-    was = f"{one.ratio:.4g} of {tops[0]}"
-    if two is None:
-        return holds(False, f"{net} was {was}, and is divided no more", f"{one.upper} and {one.lower} divided it")
-    off = abs(two.ratio / one.ratio - 1)
-    message = f"{net} is {two.ratio:.4g} of {tops[1]} now, {was} before"
-    formula = f"{two.lower} / ({two.upper} + {two.lower}) = {two.ratio:.4g}; off by {100 * off:.3g} %"
-    return Margin(_SAME - off, message, formula, f"{show(_SAME * 100, '%')}")
 
 
 RULES = (
@@ -206,37 +139,5 @@ RULES = (
         "the other one alone is at ground, or, of a plain ratio, no net has both.",
         remedy="Look at the schematic which of the two is right, and correct the formula or the wiring.",
         witness="31.6k and 10k of a feedback divider traded places: no value changed, and 1.8 V became 10 V.",
-    ),
-)
-CHANGE_RULES = (
-    ChangeRule(
-        name="firmware-pin-rewired",
-        title="A controller's pin hangs on another net, and the pin map says nothing of it",
-        audience="firmware",
-        step="major",
-        over=_rewired,
-        margin=_leads,
-        danger="break",
-        needs=_NETLIST,
-        why="Firmware goes by the pin map: it reads and drives what hangs there now, under the old name.",
-        how="Nets are compared by their terminals; a pin that left its net, or changed it with another, is told.",
-        remedy="Correct the pin map and the firmware, or the schematic.",
-        witness="The battery's and the temperature's divider changed places at the controller; both names stayed.",
-        silent=True,
-    ),
-    ChangeRule(
-        name="firmware-divider-changed",
-        title="A divider has another ratio, or is none any more",
-        audience="firmware",
-        step="minor",
-        over=_divided,
-        margin=_ratio,
-        danger="caution",
-        needs=("values in the parts list", *_NETLIST),
-        why="What is measured behind it is another number now, or a regulator's output another voltage.",
-        how="Two fitted resistors, one of them to ground, are the only ones on a net: R2 / (R1 + R2), before and now.",
-        remedy="Adapt the constant in the firmware, or what the feedback regulates; state it as a derived quantity.",
-        witness="31.6k and 10k of a feedback divider traded places: no value changed, and 1.8 V became 10 V.",
-        silent=True,
     ),
 )

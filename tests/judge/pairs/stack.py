@@ -96,6 +96,11 @@ STACK: dict[str, Pair] = {
         fires=((TOP, "no pull", "up 1k"),),
         near_miss=((TOP, "no pull", "up 2k2"),),
     ),
+    "stack-bus-held-low": Pair(
+        base=(*DATA_LINE, *((file, "open drain", "bidirectional") for file in (BASE, TOP, PINS))),
+        fires=((PINS, "up 4k7", "down 4k7"),),
+        near_miss=((PINS, "up 4k7", "up 10k"),),
+    ),
     "stack-bus-rails": Pair(
         base=(*DATA_LINE, (TOP, "no pull", "up 10k")),
         fires=((TOP, "open drain,3.3 V", "open drain,5 V"),),

@@ -57,6 +57,16 @@ WIRING: dict[str, Pair] = {
     "derived-wired-otherwise": Pair(
         base=(NAMED, RATIO), files=FILES, fires=(wired("R1", 1, "GND"), wired("R2", 2, "+5V")), near_miss=TURNED
     ),
+    # R2 holds HEAT low; turned round it still does.
+    "pull-wired-otherwise": Pair(
+        base=(NAMED, wired("R2", 1, "HEAT")),
+        files=FILES,
+        fires=(wired("R2", 2, "+3V3"),),
+        near_miss=(
+            ("base/base.ipc", *(record(net=net, ref="R2", pin="1") for net in ("HEAT", "GND"))),
+            wired("R2", 2, "HEAT"),
+        ),
+    ),
     "firmware-pin-rewired": Pair(
         base=(NAMED,), files=FILES, fires=(wired("U1", 4, "VBAT_SENSE"), wired("U1", 5, "RX")), near_miss=TURNED
     ),
