@@ -14,8 +14,8 @@ from revdiff.design import Origin
 from revdiff.judge.finding import Severity
 from revdiff.readers.entries import MANIFEST, BoardEntry, FirmwareEntry, JointEntry, Manifest
 from revdiff.readers.sections import BOARD_KEYS, DESIGN_KEYS
-from revdiff.readers.spec import TableSpec
-from revdiff.readers.trusted import joint_ends, netlist_file
+from revdiff.readers.spec import TableSpec, plain_spec
+from revdiff.readers.trusted import joint_ends
 
 # code -> (severity, what it is). Less read than before is a break: what isn't read can't be judged.
 CODES: Final[Mapping[str, tuple[Severity, str]]] = {
@@ -147,7 +147,7 @@ def _of_spec(name: str, value: Any) -> str:
 
 def _netlist(where: str, base: BoardEntry, change: BoardEntry) -> Iterator[SettingChange]:
     ours, theirs = base.extra.get("netlist"), change.extra.get("netlist")
-    specs = [None if item is None else TableSpec(netlist_file(item)) for item in (ours, theirs)]
+    specs = [plain_spec(item) for item in (ours, theirs)]
     yield from _table(f"{where}.netlist", specs[0], specs[1], base.origin, change.origin)
     if specs[0] is not None and specs[0] == specs[1] and ours != theirs:
         yield SettingChange(

@@ -1,7 +1,8 @@
 """Contracts that a firmware's own sources give: a C header or devicetree source that ``[firmware.KEY]`` names.
 
 ``header = "pins.h"`` or ``{ file = "pins.h", pin = "PIN_{signal}", port = "...", active_low = "..." }``;
-``devicetree = "board.dts"`` or ``{ file = "board.dts", port = "P{bank}{line}" }``. The files are of the same revision.
+``devicetree = "board.dts"`` or ``{ file = "board.dts", port = "P{bank}{line}" }``. The files are of the same revision;
+of several, ``["old.h", "new.h"]``, the one that is there is read.
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ from revdiff.readers.faults import Faults
 from revdiff.readers.manifest_values import Values
 from revdiff.readers.merge_marks import without_merge_marks
 from revdiff.readers.source_fault import SourceFault
+from revdiff.readers.spec import files_named
 from revdiff.readers.tree_pins import pins_of_devicetree
 from revdiff.sources import Revision
 from revdiff.sources.paths import inside
@@ -67,14 +69,16 @@ def _filled(contract: Contract, design: Design, revision: Revision, values: Valu
 
 
 def _needs(kind: str, given: object, contract: Contract, design: Design, revision: Revision, faults: Faults) -> Needs:
-    options: dict[str, Any] = {"file": given} if isinstance(given, str) else given if isinstance(given, dict) else {}
+    files = files_named(given)
+    options: dict[str, Any] = {**given, "file": ""} if isinstance(given, dict) else {"file": ""}
     texts = {key: value for key, value in options.items() if isinstance(value, str) and key in _KEYS[kind]}
-    if "file" not in texts or len(texts) != len(options):
+    if not files or len(texts) != len(options):
         raise DataFault("it needs a file, and texts under known keys")
-    path = inside(texts["file"])
-    blob = revision.find(path)
-    if blob is None:
-        raise DataFault(f"there is no file {path} in {revision.identity.name}")
+    there = {path: blob for path in map(inside, files) if (blob := revision.find(path)) is not None}
+    if len(there) != 1:
+        number = len(there) if there else "no"
+        raise DataFault(f"{revision.identity.name} has {number} file of these: {', '.join(there or files)}")
+    ((path, blob),) = there.items()
     text = without_merge_marks(decoded(revision.read(blob), path), path, faults)
     faults.budget.spend("bytes", blob.size, path)
     faults.budget.spend("elements", len(text) // _ELEMENT, path)  # many firmware sections may name one source

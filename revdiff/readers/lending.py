@@ -14,10 +14,9 @@ from pathlib import PurePosixPath
 from revdiff.budget import Budget
 from revdiff.design import Design, Diagnostic, Origin
 from revdiff.readers.entries import BOARD_TABLES, MANIFEST, BoardEntry, FirmwareEntry, Manifest
-from revdiff.readers.spec import TableSpec
+from revdiff.readers.spec import TableSpec, files_named
 from revdiff.readers.survey import survey
 from revdiff.readers.tables import is_there
-from revdiff.readers.trusted import netlist_file
 from revdiff.sources import Revision
 
 _OWN = ("shipped", "renumbered")
@@ -107,9 +106,9 @@ class _Lending:
             if found is not None:
                 tables[kind] = found
         extra = {key: value for key, value in board.extra.items() if key not in _OWN}
-        netlist = netlist_file(extra.get("netlist"))
-        if netlist and not is_there(self._revision, netlist):
-            self._tell("not-there-yet", f"{netlist} isn't there", board.origin)
+        netlist = files_named(extra.get("netlist", []))
+        if netlist and not any(is_there(self._revision, file) for file in netlist):
+            self._tell("not-there-yet", f"{netlist[0]} isn't there", board.origin)
             del extra["netlist"]
         return replace(board, revision="", tables=tables, extra=extra)
 
@@ -121,12 +120,11 @@ class _Lending:
 
     def _has_sources(self, firmware: FirmwareEntry) -> bool:
         """Whether what the firmware relies on is there; else what it relied on then isn't known."""
-        sources = [firmware.extra.get(key) for key in ("header", "devicetree")]
-        files = [netlist_file(item) for item in sources if item is not None]
-        files += [item.file for item in firmware.needs.choices[:1]] if firmware.needs is not None else []
-        missing = [file for file in files if not is_there(self._revision, file)]
+        sources = [files_named(firmware.extra.get(key, [])) for key in ("header", "devicetree")]
+        sources.append(tuple(item.file for item in firmware.needs.choices) if firmware.needs is not None else ())
+        missing = [files for files in sources if files and not any(is_there(self._revision, file) for file in files)]
         if missing:
-            message = f"the firmware {firmware.key} is left out: {missing[0]} isn't there"
+            message = f"the firmware {firmware.key} is left out: {missing[0][0]} isn't there"
             self._tell("not-there-yet", message, firmware.origin)
         return not missing
 

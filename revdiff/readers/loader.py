@@ -128,7 +128,7 @@ class _Loading:
         from revdiff.readers.netlists import netlist_spec, with_netlist
 
         spec = netlist_spec(given, f"boards.{board.name}.netlist", board.origin, self._faults)
-        netlist = None if spec is None else self._tables.netlist(spec.file, board.origin)
+        netlist = None if spec is None else self._tables.netlist(spec.files, board.origin)
         if spec is None or netlist is None:
             self._tables.sound = False
             return board

@@ -136,7 +136,8 @@ class _Reader:
         values = self._values
         given = self._data.get("joints", [])
         origin = values.at("joints=")
-        if isinstance(given, (str, dict)):
+        first = given[0] if isinstance(given, list) and given else given
+        if isinstance(given, dict) or isinstance(first, str) or (isinstance(first, dict) and "file" in first):
             return (), values.spec(given, JOINTS, origin, "joints")
         if not isinstance(given, list):
             values.wrong("wrong-type", "joints can't be read", origin, given, "[[joints]] entries or a file")

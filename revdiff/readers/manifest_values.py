@@ -11,7 +11,7 @@ from revdiff.errors import DataFault
 from revdiff.readers.columns import TableKind
 from revdiff.readers.entries import MANIFEST
 from revdiff.readers.faults import Faults
-from revdiff.readers.spec import TableSpec, one_of
+from revdiff.readers.spec import MOST_CHOICES, TableSpec, one_of
 from revdiff.sources.paths import inside
 
 _SPEC_KEYS: Mapping[str, tuple[type, tuple[str, ...]]] = {
@@ -30,7 +30,6 @@ _SPEC_KEYS: Mapping[str, tuple[type, tuple[str, ...]]] = {
     "connector": (str, ()),
 }
 _SAYS: Mapping[type, str] = {str: "a text", bool: "true or false", int: "a whole number from 1"}
-MOST_CHOICES = 50  # files that a table may be
 _LONGEST_KEY = 40  # characters of a key that may be another one mistyped
 _QUOTES = re.compile(r"[\"']")
 _DOT = re.compile(r"\.")

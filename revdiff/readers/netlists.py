@@ -2,6 +2,7 @@
 
 netlist = "base/base.ipc"
 netlist = { file = "base/base.xml", devices = ["U1"], connectors = ["J1", "J2"] }
+netlist = ["old.ipc", "new.ipc"]
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ from revdiff.readers.derive import derive_contacts, derive_parts, derive_pins
 from revdiff.readers.faults import Faults
 from revdiff.readers.joined_names import CONNECTORS, join_pins
 from revdiff.readers.netlist import Netlist, Terminal, looks_like
+from revdiff.readers.spec import files_named
 from revdiff.readers.value_units import value_unit
 from revdiff.sources.paths import inside
 
@@ -33,9 +35,11 @@ UNWIRED = frozenset({"FD", "FID", "MH", "H", "HW", "MP", "LOGO", "NT", "PCB", "L
 
 @dataclass(frozen=True, slots=True)
 class NetlistSpec:
-    """The file, and the devices and connectors whose pins and contacts are wanted; empty: those that are known."""
+    """``files``: the one that is there is read. The devices and connectors whose pins and contacts are wanted; empty:
+    those that are known.
+    """
 
-    file: str
+    files: tuple[str, ...]
     devices: tuple[str, ...] = ()
     connectors: tuple[str, ...] = ()
 
@@ -43,30 +47,29 @@ class NetlistSpec:
 def netlist_spec(given: object, where: str, place: Origin, faults: Faults) -> NetlistSpec | None:
     """Reads the manifest's ``netlist``; None, after a fault, where it can't be read."""
     entry: Mapping[str, object] = given if isinstance(given, dict) else {"file": given}
-    file, names = entry.get("file"), {key: entry.get(key, []) for key in ("devices", "connectors")}
-    sound = isinstance(file, str) and not set(entry) - {"file", "devices", "connectors"}
-    sound = sound and all(
+    files, names = files_named(given), {key: entry.get(key, []) for key in ("devices", "connectors")}
+    sound = files and not set(entry) - {"file", "devices", "connectors"}
+    if not sound or not all(
         isinstance(item, list) and all(isinstance(ref, str) for ref in item) for item in names.values()
-    )
-    if not sound or not isinstance(file, str):
+    ):
         faults.fault(
             "wrong-type",
             f"{where} can't be read",
             place,
             found=str(given),
-            expected='a path, or { file = "...", devices = [...], connectors = [...] }',
+            expected='a path or several, or { file = "...", devices = [...], connectors = [...] }',
             remedy="Correct the manifest.",
         )
         return None
     try:
-        path = inside(file)
+        paths = tuple(map(inside, files))
     except DataFault as error:
-        faults.fault("outside-design", f"{where} leads outside the design: {error}", place, found=file)
+        faults.fault("outside-design", f"{where} leads outside the design: {error}", place, found=", ".join(files))
         return None
     devices, connectors = (
         tuple(clean(str(ref)).upper() for ref in item) if isinstance(item, list) else () for item in names.values()
     )
-    return NetlistSpec(path, devices, connectors)
+    return NetlistSpec(paths, devices, connectors)
 
 
 def read_netlist(data: bytes, file: str, faults: Faults) -> Netlist:

@@ -14,8 +14,8 @@ from revdiff.readers.manifest import read_manifest
 from revdiff.readers.manifest_shape import parse_toml
 from revdiff.readers.proposal import TABLES, BoardProposal, Proposal
 from revdiff.readers.proposal_text import board_lines, contract_lines, joint_lines, quoted, table_lines
+from revdiff.readers.spec import files_named
 from revdiff.readers.tables import is_there, matches
-from revdiff.readers.trusted import netlist_file
 from revdiff.sources import Revision
 
 
@@ -158,11 +158,12 @@ def _files(manifest: Manifest) -> Iterator[str]:
         yield from _files_of(entry)
     for firmware in manifest.firmware.values():
         yield from (item.file for item in firmware.needs.choices) if firmware.needs is not None else ()
-        yield from filter(None, (netlist_file(firmware.extra.get(key)) for key in ("header", "devicetree")))
+        for key in ("header", "devicetree"):
+            yield from files_named(firmware.extra.get(key, []))
     if manifest.joints_table is not None:
         yield from (item.file for item in manifest.joints_table.choices)
 
 
 def _files_of(entry: BoardEntry) -> Iterator[str]:
     yield from (item.file for spec in entry.tables.values() for item in spec.choices)
-    yield from filter(None, [netlist_file(entry.extra.get("netlist"))])
+    yield from files_named(entry.extra.get("netlist", []))

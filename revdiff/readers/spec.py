@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
+MOST_CHOICES = 50  # files that a table may be
 Form = Literal["", "text", "xlsx", "markdown", "source", "devicetree"]
 
 
@@ -49,3 +50,20 @@ class TableSpec:
 def one_of(choices: Sequence[TableSpec]) -> TableSpec:
     """The table that is whichever of these a revision has."""
     return replace(choices[0], instead=tuple(choices[1:]))
+
+
+def files_named(given: object) -> tuple[str, ...]:
+    """The paths of a manifest's entry that is a file and no table: ``"FILE"``, ``["OLD", "NEW"]``, ``{ file = ... }``.
+
+    Of several a revision has one. Empty where the entry can't be read.
+    """
+    file = given.get("file") if isinstance(given, dict) else given
+    listed = file if isinstance(file, list) else [file]
+    texts = tuple(item for item in listed if isinstance(item, str))
+    return texts if len(texts) == len(listed) <= MOST_CHOICES else ()
+
+
+def plain_spec(given: object) -> TableSpec | None:
+    """Such an entry as a table would be named: for choosing among paths alone."""
+    files = files_named(given)
+    return one_of([TableSpec(file) for file in files]) if files else None

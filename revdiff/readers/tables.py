@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from fnmatch import fnmatchcase
 from typing import TYPE_CHECKING, Any, TypeAlias
@@ -20,7 +20,7 @@ from revdiff.readers.joints import read_joints
 from revdiff.readers.names import connector_named, stem
 from revdiff.readers.parts import read_parts
 from revdiff.readers.pins import read_needs, read_pins
-from revdiff.readers.spec import TableSpec
+from revdiff.readers.spec import TableSpec, one_of
 from revdiff.readers.table import Table, find_table
 from revdiff.sources import Revision
 
@@ -98,10 +98,14 @@ class Tables:
         except DataFault as error:
             return None, (_located(error, spec.file),), False
 
-    def netlist(self, file: str, place: Origin) -> Netlist | None:
-        """The netlist in ``file``; None, after a fault, where it can't be read."""
+    def netlist(self, files: Sequence[str], place: Origin) -> Netlist | None:
+        """The netlist in the one of ``files`` that is there; None, after a fault, where it can't be read."""
         from revdiff.readers.netlists import read_netlist
 
+        spec = self._chosen(one_of([TableSpec(item) for item in files]), place)
+        if spec is None:
+            return None
+        file = spec.file
         try:
             blob = self._revision.find(file)
             if blob is None:

@@ -13,7 +13,7 @@ from typing import Any
 
 from revdiff.readers.entries import BoardEntry, FirmwareEntry, JointEntry, Manifest
 from revdiff.readers.sections import BOARD_KEYS, DESIGN_KEYS
-from revdiff.readers.spec import TableSpec, one_of
+from revdiff.readers.spec import TableSpec, one_of, plain_spec
 
 _SOURCES = ("header", "devicetree")
 
@@ -103,18 +103,11 @@ def _board(base: BoardEntry | None, change: BoardEntry | None, chosen: _Paths) -
 
 def _netlist(ours: Any, theirs: Any, chosen: _Paths) -> Any:
     """The netlist's entry by the same choice: its file as a path to choose, its other keys with the base."""
-    specs = [None if item is None else TableSpec(netlist_file(item)) for item in (ours, theirs)]
-    spec = chosen(specs[0], specs[1])
+    spec = chosen(plain_spec(ours), plain_spec(theirs))
     if spec is None or not spec.file:
         return theirs if ours is None else None
     keys = ours if isinstance(ours, dict) else theirs if ours is None and isinstance(theirs, dict) else {}
-    return {**keys, "file": spec.file}
-
-
-def netlist_file(given: object) -> str:
-    """The path in a manifest's ``netlist``; empty where it has none."""
-    file = given.get("file") if isinstance(given, dict) else given
-    return file if isinstance(file, str) else ""
+    return {**keys, "file": [item.file for item in spec.choices]}
 
 
 def _manifest(

@@ -63,7 +63,7 @@ WIRING: dict[str, Pair] = {
         files=FILES,
         fires=(wired("R2", 2, "+3V3"),),
         near_miss=(
-            ("base/base.ipc", *(record(net=net, ref="R2", pin="1") for net in ("HEAT", "GND"))),
+            ("base/base.ipc", record(net="HEAT", ref="R2", pin="1"), record(net="GND", ref="R2", pin="1")),
             wired("R2", 2, "HEAT"),
         ),
     ),
