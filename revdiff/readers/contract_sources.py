@@ -76,8 +76,8 @@ def _needs(kind: str, given: object, contract: Contract, design: Design, revisio
         raise DataFault("it needs a file, and texts under known keys")
     there = {path: blob for path in map(inside, files) if (blob := revision.find(path)) is not None}
     if len(there) != 1:
-        number = len(there) if there else "no"
-        raise DataFault(f"{revision.identity.name} has {number} file of these: {', '.join(there or files)}")
+        name, listed = revision.identity.name, ", ".join(there or files)
+        raise DataFault(f"of {listed} only one may be in {name}" if there else f"there is no file {listed} in {name}")
     ((path, blob),) = there.items()
     text = without_merge_marks(decoded(revision.read(blob), path), path, faults)
     faults.budget.spend("bytes", blob.size, path)
