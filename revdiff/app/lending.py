@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TypeAlias
+from typing import TYPE_CHECKING, TypeAlias
 
 from revdiff.app.reading import with_firmware
 from revdiff.design import Design, Diagnostic, Origin
@@ -18,6 +18,9 @@ from revdiff.readers.manifest import read_manifest
 from revdiff.sources import Revision, open_revision
 from revdiff.sources.files import file_of
 from revdiff.sources.paths import shown
+
+if TYPE_CHECKING:
+    from revdiff.readers.proposal import Proposal
 
 # Most designs have a manifest at each revision: what recognises tables and lends is imported where one hasn't.
 _LISTED = 3
@@ -39,7 +42,7 @@ class Lending:
         self._design = design
         self._named = named_manifest(named, repository) if named else None
         self._recognising = recognising
-        self._proposals: dict[int, bytes | None] = {}
+        self._proposals: dict[int, Proposal | None] = {}
 
     def read(self, revision: Revision, among: Sequence[Revision] = (), further: Sequence[Revision] = ()) -> Design:
         """The design at a revision. ``among``: all that are compared, the newest first; they lend to each other.
@@ -75,7 +78,7 @@ class Lending:
         for one in (revision, *self._lenders(revision, among)):
             _tell_nested(one)
         for one in among:
-            data = self._proposed(one)
+            data = self._written(one, among)
             if data is None:
                 continue
             if one is not revision:
@@ -97,24 +100,33 @@ class Lending:
         """Raises FaultyDesign, since there is no manifest."""
         return self._loader.load(revision)
 
-    def _proposed(self, revision: Revision) -> bytes | None:
-        """What init would write of the tables and joints of a revision; None where no table is recognised.
+    def _written(self, revision: Revision, among: Sequence[Revision]) -> bytes | None:
+        """What init would write of the tables of a revision, and of the joints that any of these shows.
 
-        No contract: a guessed one would take the place of the whole pin map, and hide what it leaves out.
+        None where no table is recognised. No contract: a guessed one would take the place of the whole pin map, and
+        hide what it leaves out. Contacts that changed places hide a joint in one revision, just where it matters.
         """
-        from revdiff.readers.proposal import propose
+        from revdiff.readers.proposal import with_joints_of
         from revdiff.readers.proposal_text import manifest_text
+
+        proposal = self._proposed(revision)
+        if proposal is None:
+            return None
+        for other in among:
+            proposal = with_joints_of(proposal, self._proposed(other))
+        return manifest_text(replace(proposal, contracts=())).encode()
+
+    def _proposed(self, revision: Revision) -> Proposal | None:
+        from revdiff.readers.proposal import propose
         from revdiff.readers.survey import survey
 
         key = id(revision)
         if key not in self._proposals:
             try:
-                proposal = propose(survey(revision, self._loader.budget), self._repository.resolve().name or "design")
+                found = propose(survey(revision, self._loader.budget), self._repository.resolve().name or "design")
             except DataFault:
-                self._proposals[key] = None
-            else:
-                text = manifest_text(replace(proposal, contracts=()))
-                self._proposals[key] = text.encode() if proposal.boards else None
+                found = None
+            self._proposals[key] = found if found is not None and found.boards else None
         return self._proposals[key]
 
     def _lent(

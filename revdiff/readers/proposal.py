@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import takewhile
 from pathlib import PurePosixPath
 from typing import TypeAlias
@@ -186,15 +186,28 @@ def _common(texts: Iterable[str]) -> str:
 # joints
 
 
-def _joints(boards: tuple[BoardProposal, ...]) -> Iterator[JointProposal]:
-    """Pairs of connectors on two boards whose contacts carry the same signals, the best pairs first."""
-    connectors = [
+def with_joints_of(proposal: Proposal, other: Proposal | None) -> Proposal:
+    """The proposal with the joints that another revision shows, of connectors that it has and joins to nothing."""
+    free = {f"{board}.{name}" for board, name, _ in _connectors(proposal.boards)}
+    free -= {end for joint in proposal.joints for end in (joint.a, joint.b)}
+    more = [joint for joint in (() if other is None else other.joints) if {joint.a, joint.b} <= free]
+    return replace(proposal, joints=(*proposal.joints, *more)) if more else proposal
+
+
+def _connectors(boards: Iterable[BoardProposal]) -> list[tuple[str, str, list[Contact]]]:
+    """(board, name, contacts) of every connector that can be named in a joint: a dot would end the board's name."""
+    return [
         (board.name, name, contacts)
         for board in boards
         for sighting in board.tables.get("contacts", ())
         for name, contacts in sighting.records.items()
-        if "." not in name  # a dot would end the board's name in a joint
+        if "." not in name
     ]
+
+
+def _joints(boards: tuple[BoardProposal, ...]) -> Iterator[JointProposal]:
+    """Pairs of connectors on two boards whose contacts carry the same signals, the best pairs first."""
+    connectors = _connectors(boards)
     candidates = []
     for index, (board, name, contacts) in enumerate(connectors):
         for other_board, other_name, others in connectors[index + 1 :]:

@@ -320,6 +320,27 @@ def test_joints_that_were_recognised_are_told_with_the_tables(run: Run, stack: S
     assert "joint base.J1 with top.J1" in told
 
 
+@pytest.mark.parametrize(
+    "moved",
+    [
+        ("J1,3,TX,out,3.3 V,\nJ1,4,RX,in", "J1,3,RX,in,3.3 V,\nJ1,4,TX,out"),
+        ("J1,1,+5V,supply,5 V,1 A\nJ1,2,GND,ground,,1 A", "J1,1,GND,ground,,1 A\nJ1,2,+5V,supply,5 V,1 A"),
+    ],
+)
+@pytest.mark.parametrize("turned", [False, True])
+def test_contacts_that_changed_places_do_not_hide_a_joint(
+    run: Run, tmp_path: Path, moved: tuple[str, str], turned: bool
+) -> None:
+    """Four of five contacts that carry a signal make a joint; with two exchanged they are three."""
+    swapped = edit(BARE, ("base/contacts.csv", *moved))
+    shop = Stranger(tmp_path)
+    for tag, files in zip(("v1", "v2"), (swapped, BARE) if turned else (BARE, swapped), strict=True):
+        shop.release(tag, files)
+    document = compared(run, "v1", "v2", cwd=shop.root)
+    assert "joint base.J1 with top.J1" in notices(document)
+    assert {item["severity"] for item in document["findings"]} & {"break"}
+
+
 @pytest.mark.parametrize("width", [80, 120])
 def test_messages_keep_to_the_width_of_the_terminal_and_break_no_name(run: Run, stranger: Stranger, width: int) -> None:
     done = run("check", "v1.0", "v1.1", cwd=stranger.root, unfolded=False, COLUMNS=str(width))
