@@ -147,7 +147,7 @@ class _PartsReader:
                 "unnumbered-designator",
                 "this row names no part by its number and was left out",
                 origin,
-                found=text,
+                found=_text(row),
                 expected="designators such as R1, R3-R7, C2",
             )
             return
@@ -157,9 +157,9 @@ class _PartsReader:
             return
         self._faults.fault(
             "unreadable-designator",
-            damage.message if damage is not None else "the designators can't be read",
+            damage.message if damage is not None else "the designators can't be read, and the row was left out",
             origin,
-            found=text,
+            found=f"{text}, in the row {_text(row)}",
             expected=error.partition("expected ")[2] or "designators such as R1, R3-R7, C2",
             remedy="Correct the cell; if the table ends above it, say so in the manifest: "
             f"last_row = {max(line - 1, 1)}.",

@@ -52,8 +52,18 @@ def test_a_part_without_a_number_is_a_part_where_its_row_says_something() -> Non
 def test_a_cell_that_holds_no_designators_is_a_fault(cell: str) -> None:
     design = load_table("parts", f"Designator,Value,Package\nR90,10k,0805\n{cell},10k,0805\n")
     fault = told(design, "unreadable-designator")[0]
-    assert (fault.severity, str(fault.origin), fault.found) == ("fault", "table.csv:3:1", cell)
+    assert (fault.severity, str(fault.origin)) == ("fault", "table.csv:3:1")
+    assert fault.found == f"{cell}, in the row {cell} 10k 0805"
     assert "last_row = 2" in fault.remedy
+
+
+@pytest.mark.parametrize(("cell", "code"), [("R4-R1", "unreadable-designator"), ("R?", "unnumbered-designator")])
+def test_what_else_such_a_row_says_is_told_so_that_its_change_is_no_old_news(cell: str, code: str) -> None:
+    said = [
+        told(load_table("parts", f"Designator,Value,Package\nR90,10k,0805\n{cell},{value},0805\n"), code)[0].found
+        for value in ("10k", "12k")
+    ]
+    assert said[0] == said[1].replace("12k", "10k") != said[1]
 
 
 # quantities
