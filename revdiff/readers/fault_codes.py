@@ -16,6 +16,7 @@ FAULT_CODES: Final[Mapping[str, str]] = {
     "bare-row": "a row names parts and says nothing else of them",
     "broken-characters": "a text was once written or read in another encoding; it is kept as it is",
     "conditional": "pins of a source were taken although they stand under a condition, which isn't followed",
+    "column-for-each": "columns were read as one connector or device each",
     "conflict-marker": "the mark of a merge that was left half-way stands in a table; the rows of both sides were read",
     "continued-row": "designators run on below their row",
     "contradiction": "two cells of a row say the opposite of whether a part is fitted",

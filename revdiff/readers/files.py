@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from revdiff.readers.beside import below_each_other, unowned
+from revdiff.readers.by_signal import one_row_each, titled
 from revdiff.readers.columns import PINS, TableKind
 from revdiff.readers.decoding import decode
 from revdiff.readers.faults import Faults
@@ -21,14 +22,16 @@ _ENDINGS: dict[str, Form] = {
 def read_grid(data: bytes, spec: TableSpec, kind: TableKind, faults: Faults) -> Grid:
     """The rows of the table that ``spec`` names. Raises DataFault where the file can't be read."""
     grid = _read(data, spec, kind, faults)
-    return grid if spec.columns or not spec.header else below_each_other(grid, kind, faults)
+    if spec.columns or not spec.header:
+        return grid
+    return one_row_each(below_each_other(grid, kind, faults), kind, faults)
 
 
 def _read(data: bytes, spec: TableSpec, kind: TableKind, faults: Faults) -> Grid:
     from revdiff.readers.header import header_score
 
     def score(rows: Rows) -> int:
-        return max((header_score(unowned(cells, kind), kind, spec) for _, cells in rows), default=0)
+        return max((header_score(titled(unowned(cells, kind), kind), kind, spec) for _, cells in rows), default=0)
 
     form = spec.form or _ENDINGS.get(spec.file.rpartition(".")[2].casefold(), "")
     if form == "xlsx":

@@ -36,6 +36,25 @@ _BESIDE = """\
 | 4 | SCL | 4 | RX |
 """
 
+_BY_SIGNAL = """\
+Net;J1;J2;Remark
++5V;1;2;
+GND;"2, 4";1;
+SDA;3;-;to the mast
+SCL;5;3;
+"""
+
+_BY_SIGNAL_ON_A_PAGE = """\
+# Harness
+
+| Leitung | J4 | J7 |
+|---------|---:|---:|
+| +12V | 1 | 4 |
+| GND | 2 | 3 |
+| PUMPE | 3 | 1 |
+| SENSOR | 4 | 2 |
+"""
+
 _MIRRORED = """\
 # Radio board
 
@@ -163,6 +182,23 @@ PAIRS = (
         _BESIDE,
         ("| 4 | SCL | 4 | RX |", "| 4 | SCL | 4 | CTS |"),
         changes=("contact.signal J2.4: RX > CTS",),
+    ),
+    edited(
+        "a row for each net, a column for each connector",
+        "connections.csv",
+        _BY_SIGNAL,
+        ("SDA;3;-;to the mast", "SDA;5;-;to the mast"),
+        ("SCL;5;3;", "SCL;3;3;"),
+        changes=("contact.swapped J1: SDA ↔ SCL: SDA on J1.3, SCL on J1.5 > SDA on J1.5, SCL on J1.3",),
+        told=("column-for-each",),
+    ),
+    edited(
+        "the same on a page, with another word for the signals",
+        "harness.md",
+        _BY_SIGNAL_ON_A_PAGE,
+        ("| PUMPE | 3 | 1 |", "| PUMPE | 3 | 5 |"),
+        changes=("contact.moved PUMPE",),
+        told=("column-for-each",),
     ),
     edited(
         "a header of two rows as it stands on the board, contacts in the middle",
