@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import PurePosixPath
+from types import MappingProxyType
 
 from revdiff.design import Part, Pin
 from revdiff.quantities.designator import natural_key
@@ -25,6 +26,7 @@ _DEVICES = re.compile(r"(?:U|IC|M|MOD)[0-9]{1,4}[A-Z]?")
 _PACKAGE = re.compile(r"(?i)(?:qfp|qfn|dfn|son|bga|csp|soic|sop|dip|lcc|lga)[-_ ]?([0-9]{1,4})(?![0-9])")
 _SMALL = re.compile(r"(?i)^(?:[\w-]{0,30}[_:])?(?:sot|sc|to|dpak|d2pak)[-_ ]?[0-9]")  # of eight terminals at most
 _COUNTED = re.compile(r"(?i)\b([0-9]{2,4})[- ]?pins?\b")
+_SHARED = 3  # signals that a pin map and a part must share to be of one controller
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,8 +62,15 @@ def printed_revision(paths: Mapping[str, str]) -> Guess:
     return Guess("", f"as printed on the board: {told}" if told else "as printed on the board")
 
 
-def controller_of(pins: Mapping[object, Pin], parts: Mapping[str, Part]) -> Guess:
-    """The part that a pin map without a device is of, by words of the parts list and the number of its terminals."""
+def controller_of(
+    pins: Mapping[object, Pin], parts: Mapping[str, Part], nets: Mapping[str, frozenset[str]] = MappingProxyType({})
+) -> Guess:
+    """The part that a pin map without a device is of: by its signals, where ``nets`` has the folded nets at each part;
+    else by words of the parts list and the number of its terminals.
+    """
+    shared = _sharing({pin.signal.word for pin in pins.values() if pin.signal}, nets)
+    if shared is not None:
+        return shared
     candidates = {ref: part for ref, part in parts.items() if _DEVICES.fullmatch(ref)}
     if not candidates:
         return Guess("", "")
@@ -86,6 +95,15 @@ def controller_of(pins: Mapping[object, Pin], parts: Mapping[str, Part]) -> Gues
         return Guess(named[0], reasons[named[0]] or "no other part could have these pins")
     among = sorted(named or candidates, key=natural_key)
     return Guess("", f"which of {', '.join(among[:6])}{' ...' if len(among) > 6 else ''} has these pins?")
+
+
+def _sharing(signals: set[str], nets: Mapping[str, frozenset[str]]) -> Guess | None:
+    """The one part that has most of these signals, and at least twice as many as any other; None where none has."""
+    shared = [(len(signals & found), ref) for ref, found in nets.items() if _DEVICES.fullmatch(ref)]
+    first, second = (*sorted(shared, reverse=True)[:2], (0, ""), (0, ""))[:2]
+    if first[0] < max(_SHARED, len(signals) / 2) or first[0] < 2 * second[0]:
+        return None
+    return Guess(first[1], f"{first[0]} of the {len(signals)} signals are on its nets")
 
 
 def _terminals(text: str) -> int:

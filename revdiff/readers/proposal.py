@@ -8,12 +8,12 @@ from itertools import takewhile
 from pathlib import PurePosixPath
 from typing import TypeAlias
 
-from revdiff.design import Contact, Part
+from revdiff.design import Contact, Part, Pin
 from revdiff.quantities.designator import natural_key
 from revdiff.quantities.text import squeeze
 from revdiff.readers.grouping import board_key, board_keys, folder_of, strip
 from revdiff.readers.hints import Guess, controller_of, printed_revision
-from revdiff.readers.survey import Sighting, Survey, signals_of
+from revdiff.readers.survey import TREES, Sighting, Survey, ending_of, signals_of
 
 TABLES = ("parts", "pins", "connectors", "contacts", "netlist")
 _DEVICE = "U1"  # what a pin map without a device is read as
@@ -21,7 +21,7 @@ _DEVICE = "U1"  # what a pin map without a device is read as
 _PAIRED = 0.75
 _LEAST = 4
 Places: TypeAlias = dict[str, set[str]]
-_FEW = 2  # signals that a header and a pin map have to share
+_FEW = 2  # signals that a source and a pin map have to share, where none is on its pin
 
 
 @dataclass(slots=True)
@@ -51,10 +51,10 @@ class JointProposal:
 
 @dataclass(frozen=True, slots=True)
 class ContractProposal:
-    """One list of needs, or a header, and the board and controller that have most of its signals.
+    """One list of needs, a header or a devicetree, and the board and controller that have most of its signals.
 
-    ``pattern``: what the header calls a pin; empty for a list. ``agreed``: how many of the signals that are known the
-    header has on the pin that the pin map has them on.
+    ``pattern``: what the header calls a pin; empty for the others. ``agreed``: how many of the signals that are known a
+    source has on the pin that the pin map has them on.
     """
 
     key: str
@@ -68,8 +68,8 @@ class ContractProposal:
 
     @property
     def contradicted(self) -> bool:
-        """Whether the header has none of its signals where the pin map has it."""
-        return bool(self.pattern) and not self.agreed
+        """Whether a source has none of its signals where the pin map has it."""
+        return bool(self.sighting.named) and not self.agreed
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +89,16 @@ def propose(survey: Survey, name: str) -> Proposal:
     unused: list[tuple[str, str]] = []
     needs = [item for item in survey.found if item.kind == "needs"]
     headers = _headers(survey)
-    tables = [item for item in survey.found if item.kind in TABLES and item not in headers]
+    tables = [
+        item
+        for item in survey.found
+        if item.kind in TABLES and item not in headers and ending_of(item.path) not in TREES
+    ]
+    unused += [
+        (item.path, "no pin map has the signals of this devicetree")
+        for item in survey.found
+        if ending_of(item.path) in TREES and item not in headers
+    ]
     keys = board_keys(tables, name)
     for item in tables:
         board = boards.setdefault(keys[item.path], BoardProposal(keys[item.path]))
@@ -117,9 +126,11 @@ def propose(survey: Survey, name: str) -> Proposal:
 def _headers(survey: Survey) -> list[Sighting]:
     """The sources that name pins which another pin map has: what firmware says of a board, not the board's own map."""
     maps = [item for item in survey.found if item.kind == "pins" and not item.named]
-    known: list[Places] = [
-        {squeeze(pin.signal.raw): set() for pin in item.records.values() if pin.signal} for item in maps
-    ]
+    known: list[Places] = []
+    for item in maps:
+        known.append({})
+        for pin in item.records.values():
+            _put(known[-1], pin)
     return [item for item in survey.found if item.named and any(_best(item, signals)[1] for signals in known)]
 
 
@@ -133,7 +144,7 @@ def _best(header: Sighting, signals: Places) -> tuple[str, int, int, int]:
         agreed = sum(names[word] in signals[word] for word in known)
         found += [(len(known), agreed, -len(names), pattern)] if names else []
     known_best, agreed, of, pattern = max(found, default=(0, 0, 0, ""))
-    return (pattern, known_best, agreed, -of) if known_best >= max(_FEW, -of // 2) else ("", 0, 0, 0)
+    return (pattern, known_best, agreed, -of) if known_best >= max(1 if agreed else _FEW, -of // 2) else ("", 0, 0, 0)
 
 
 def _device(board: BoardProposal) -> Guess | None:
@@ -141,7 +152,8 @@ def _device(board: BoardProposal) -> Guess | None:
     if len(maps) != 1 or "device" in maps[0].columns or any(pin.device != _DEVICE for pin in maps[0].records.values()):
         return None
     parts: dict[str, Part] = {ref: part for item in board.tables.get("parts", ()) for ref, part in item.records.items()}
-    guess = controller_of(maps[0].records, parts)
+    nets = {ref: found for item in board.tables.get("netlist", ()) for ref, found in item.nets.items()}
+    guess = controller_of(maps[0].records, parts, nets)
     return guess if guess.found or guess.why else None
 
 
@@ -272,11 +284,14 @@ def _controllers(boards: Iterable[BoardProposal]) -> Iterator[tuple[BoardProposa
         for sighting in board.tables.get("pins", ()):
             for pin in sighting.records.values():
                 name = board.device.found if board.device is not None and board.device.found else pin.device
-                if pin.signal:
-                    places = devices.setdefault(name, {}).setdefault(squeeze(pin.signal.raw), set())
-                    places |= {squeeze(pin.number), squeeze(pin.port.raw)} - {""}
+                _put(devices.setdefault(name, {}), pin)
         for device in sorted(devices):
             yield board, device, devices[device]
+
+
+def _put(places: Places, pin: Pin) -> None:
+    if pin.signal:
+        places.setdefault(squeeze(pin.signal.raw), set()).update({squeeze(pin.number), squeeze(pin.port.raw)} - {""})
 
 
 def _contract_key(item: Sighting, taken: set[str]) -> str:

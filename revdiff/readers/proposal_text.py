@@ -70,6 +70,7 @@ def contract_lines(contract: ContractProposal) -> Iterator[str]:
     """The section of a firmware contract."""
     yield f"# {contract.known} of {contract.of} signals are on {contract.device} of {contract.board}"
     path, out = quoted(contract.sighting.path), ""
+    kind = "needs" if not contract.sighting.named else "devicetree"
     if contract.contradicted:
         # A contract replaces what firmware is expected to do by the pin map: one of other pins would hide that.
         yield "# but none of them on the pin that the pin map has; if these are its pins by other names, take it in:"
@@ -81,7 +82,7 @@ def contract_lines(contract: ContractProposal) -> Iterator[str]:
     yield (
         f"{out}header = {{ file = {path}, pin = {quoted(contract.pattern)} }}"
         if contract.pattern
-        else f"needs = {path}"
+        else f"{out}{kind} = {path}"
     )
 
 

@@ -10,7 +10,7 @@ from typing import Any
 from revdiff.budget import Budget
 from revdiff.design import Connector, Contact, Need, Pin
 from revdiff.errors import DataFault
-from revdiff.quantities.text import clean, squeeze
+from revdiff.quantities.text import clean, fold, squeeze
 from revdiff.readers.columns import CONNECTORS, CONTACTS, NEEDS, PARTS, PINS, TableKind, match_header
 from revdiff.readers.entries import MANIFEST
 from revdiff.readers.faults import Faults, counted
@@ -56,6 +56,7 @@ _OWN: Mapping[str, tuple[str, ...]] = {
 # What headers call a pin (common practice, no source).
 _PATTERNS = ("PIN_{signal}", "{signal}_PIN", "GPIO_{signal}", "{signal}_GPIO", "{signal}")
 _SOURCES = frozenset({"h", "hpp"})
+TREES = frozenset({"dts", "dtsi", "overlay"})
 _FITS = 3.0  # the least score of a table
 
 
@@ -67,7 +68,8 @@ class Sighting:
     a contact table has no column for it; else empty. ``guessed``: the columns that were taken by what their cells
     hold, as the manifest would state them. ``texts``: of the header, none where there is none. ``revision``: that the
     lines above the table state. ``named``: of a C source, by each pattern for its names of pins, the letters and digits
-    of the signals that it picks out, each with those of its pin.
+    of the signals that it picks out, each with those of its pin; of a devicetree the same by one empty pattern.
+    ``nets``: of a netlist, the folded nets at each part.
     """
 
     path: str
@@ -81,6 +83,7 @@ class Sighting:
     texts: tuple[str, ...] = ()
     revision: str = ""
     named: tuple[tuple[str, Mapping[str, str]], ...] = ()
+    nets: Mapping[str, frozenset[str]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +103,7 @@ def survey(revision: Revision, budget: Budget | None = None) -> Survey:
     found: list[Sighting] = []
     passed: list[tuple[str, str]] = []
     every = revision.paths()
-    paths = [path for path in every if _ending(path) in _ENDINGS | _NETLISTS and path != MANIFEST]
+    paths = [path for path in every if could_be_table(path) and path != MANIFEST]
     if len(paths) > _MOST_FILES:
         raise DataFault(f"found {len(paths)} files that could be tables, at most {_MOST_FILES} are looked at")
     for path in paths:
@@ -111,7 +114,7 @@ def survey(revision: Revision, budget: Budget | None = None) -> Survey:
             continue
         if sighting is not None:
             found.append(sighting)
-        elif _ending(path) in _NETLISTS:
+        elif ending_of(path) in _NETLISTS:
             passed.append((path, "no netlist that is known here"))
         else:
             passed.append((path, "no header of a table that is known here"))
@@ -120,10 +123,10 @@ def survey(revision: Revision, budget: Budget | None = None) -> Survey:
 
 def could_be_table(path: str) -> bool:
     """Whether a file of this name could be a table, a netlist or a source of pins."""
-    return _ending(path) in _ENDINGS | _NETLISTS | {"dts", "dtsi", "overlay"}
+    return ending_of(path) in _ENDINGS | _NETLISTS | TREES
 
 
-def _ending(path: str) -> str:
+def ending_of(path: str) -> str:
     return path.rpartition(".")[2].casefold()
 
 
@@ -138,8 +141,12 @@ def _sighted(revision: Revision, path: str, budget: Budget | None) -> Sighting |
         faults = Faults(budget)
         netlist = read_netlist(data, path, faults)
         why = f"{counted(len(netlist.terminals), 'terminal')} in {looks_like(data).upper()}"
-        return Sighting(path, "netlist", {}, why, sum(1 for item in faults.found if item.severity == "fault"))
-    return None if blob.size > _LARGEST or _ending(path) in _NETLISTS else look_at(revision, blob, budget)
+        nets: dict[str, set[str]] = {}
+        for terminal in netlist.terminals:
+            nets.setdefault(terminal.ref, set()).add(fold(terminal.net))
+        number = sum(1 for item in faults.found if item.severity == "fault")
+        return Sighting(path, "netlist", {}, why, number, nets={ref: frozenset(found) for ref, found in nets.items()})
+    return None if blob.size > _LARGEST or ending_of(path) in _NETLISTS else look_at(revision, blob, budget)
 
 
 def look_at(revision: Revision, blob: Blob, budget: Budget | None = None) -> Sighting | None:
@@ -194,12 +201,17 @@ def sightings(revision: Revision, blob: Blob, budget: Budget | None = None, *, l
 
 
 def _named(data: bytes, path: str) -> tuple[tuple[str, Mapping[str, str]], ...]:
-    """By each pattern that a C source may name its pins by, what is left of the names; no other source has any."""
+    """By each pattern that a source may name its pins by, what is left of the names; a devicetree has but one way."""
     from revdiff.readers.c_pins import Patterns, pins_of_header
     from revdiff.readers.contract_needs import decoded
+    from revdiff.readers.tree_pins import pins_of_devicetree
 
     found = []
-    for pattern in _PATTERNS if _ending(path) in _SOURCES else ():
+    if ending_of(path) in TREES:
+        with suppress(SourceFault, DataFault):
+            pins = pins_of_devicetree(decoded(data, path), path)
+            return (("", {squeeze(pin.signal): squeeze(pin.pin) for pin in pins}),)
+    for pattern in _PATTERNS if ending_of(path) in _SOURCES else ():
         with suppress(SourceFault, DataFault):
             pins = pins_of_header(decoded(data, path), path, Patterns(pin=pattern))
             found.append((pattern, {squeeze(pin.signal): squeeze(pin.pin) for pin in pins}))

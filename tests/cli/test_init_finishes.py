@@ -14,6 +14,7 @@ from revdiff.readers.proposal import propose
 from revdiff.readers.proposal_text import manifest_text, told
 from revdiff.readers.survey import survey
 from tests.cli.strangers import BOM_1, PINOUT_1
+from tests.netlists.writing import file356, record
 from tests.support import SMALL, MemoryRevision
 
 Files = Mapping[str, str]
@@ -207,3 +208,57 @@ def test_what_was_found_is_told() -> None:
     found = survey(MemoryRevision(files))
     lines = "\n".join(told(found, propose(found, "sensor")))
     assert "sensor: pins of U3: the parts list calls it controller and it has 48 terminals" in lines
+
+
+TREE = """\
+/dts-v1/;
+/ {{
+	gpioa: gpio-a {{
+		gpio-controller;
+		#gpio-cells = <2>;
+		gpio-line-names = {};
+	}};
+}};
+"""
+
+
+@pytest.mark.parametrize(
+    ("names", "proposed"),
+    [
+        ('"LED", "HEAT", "TX"', True),
+        ('"LED"', True),  # on its pin: PA0
+        ('"", "", "", "LED"', False),
+        ('"LAMP", "FAN"', False),
+    ],
+)
+def test_a_devicetree_that_names_signals_of_the_pin_map_is_a_contract(names: str, proposed: bool) -> None:
+    files = {path: text for path, text in SMALL.items() if path not in ("revdiff.toml", "blink.csv")}
+    manifest = tomllib.loads(text_of({**files, "firmware/board.dts": TREE.format(names)}))
+    assert set(manifest["boards"]) == {"base", "top"}
+    assert ("firmware" in manifest) is proposed
+    if proposed:
+        assert manifest["firmware"]["board"]["devicetree"] == "firmware/board.dts"
+
+
+def test_a_devicetree_with_other_pins_is_left_as_a_comment() -> None:
+    files = {path: text for path, text in SMALL.items() if path not in ("revdiff.toml", "blink.csv")}
+    swapped = TREE.format('"HEAT", "LED"')
+    text = text_of({**files, "firmware/board.dts": swapped})
+    assert "firmware" not in tomllib.loads(text)
+    assert '# devicetree = "firmware/board.dts"' in text
+
+
+@pytest.mark.parametrize(("ref", "found"), [("U1", "U1"), ("U9", "U9")])
+def test_the_controller_of_a_pin_map_is_the_part_that_has_its_signals(ref: str, found: str) -> None:
+    """Two controllers of one sort, of which the parts list can't say which the map is of."""
+    nets = ("LED", "HEAT", "TX", "RX")
+    other = "U9" if ref == "U1" else "U1"
+    lines = [record(net=net, ref=ref, pin=str(at)) for at, net in enumerate(nets, 1)]
+    lines += [record(net=f"X{at}", ref=other, pin=str(at)) for at in range(1, 5)]
+    files = {
+        "base/parts.csv": "Designator,Value\nU1,controller\nU9,controller\n",
+        "base/pins.csv": "Pin,Signal\n" + "".join(f"{at},{net}\n" for at, net in enumerate(nets, 1)),
+        "base/base.ipc": file356(*lines).decode(),
+    }
+    manifest = tomllib.loads(text_of(files))
+    assert manifest["boards"]["sensor-node"]["pins"]["device"] == found
