@@ -21,6 +21,7 @@ from revdiff.sources.paths import shown
 
 if TYPE_CHECKING:
     from revdiff.readers.proposal import Proposal
+    from revdiff.readers.survey import Seen
 
 # Most designs have a manifest at each revision: what recognises tables and lends is imported where one hasn't.
 _LISTED = 3
@@ -43,6 +44,7 @@ class Lending:
         self._named = named_manifest(named, repository) if named else None
         self._recognising = recognising
         self._proposals: dict[int, Proposal | None] = {}
+        self._seen: Seen = {}
 
     def read(self, revision: Revision, among: Sequence[Revision] = (), further: Sequence[Revision] = ()) -> Design:
         """The design at a revision. ``among``: all that are compared, the newest first; they lend to each other.
@@ -123,7 +125,9 @@ class Lending:
         key = id(revision)
         if key not in self._proposals:
             try:
-                found = propose(survey(revision, self._loader.budget), self._repository.resolve().name or "design")
+                found = propose(
+                    survey(revision, self._loader.budget, self._seen), self._repository.resolve().name or "design"
+                )
             except DataFault:
                 found = None
             self._proposals[key] = found if found is not None and found.boards else None
@@ -136,7 +140,7 @@ class Lending:
         from revdiff.readers.overlay import Overlay
 
         manifest = read_manifest(data, Faults(self._loader.budget))
-        loan = lend(manifest, lender, revision, self._loader.budget, trusted=trusted)
+        loan = lend(manifest, lender, revision, self._loader.budget, self._seen, trusted=trusted)
         if not loan.manifest.boards and not self._recognising:
             return self._none(revision)
         overlay = Overlay(revision, revision.identity, data)

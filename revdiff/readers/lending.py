@@ -15,7 +15,7 @@ from revdiff.budget import Budget
 from revdiff.design import Design, Diagnostic, Origin
 from revdiff.readers.entries import BOARD_TABLES, MANIFEST, BoardEntry, FirmwareEntry, Manifest
 from revdiff.readers.spec import TableSpec, files_named
-from revdiff.readers.survey import survey
+from revdiff.readers.survey import Seen, survey
 from revdiff.readers.tables import is_there
 from revdiff.sources import Revision
 
@@ -33,9 +33,12 @@ class Loan:
     told: tuple[Diagnostic, ...]
 
 
-def lend(manifest: Manifest, lender: str, revision: Revision, budget: Budget, *, trusted: bool) -> Loan:
-    """What of ``manifest`` holds for a revision. ``lender``: whose it is; ``trusted``: the user named it."""
-    return _Lending(manifest, lender, revision, budget, trusted).loan()
+def lend(manifest: Manifest, lender: str, revision: Revision, budget: Budget, seen: Seen, *, trusted: bool) -> Loan:
+    """What of ``manifest`` holds for a revision. ``lender``: whose it is; ``trusted``: the user named it.
+
+    ``seen``: what files of other revisions are, as a survey keeps it.
+    """
+    return _Lending(manifest, lender, revision, budget, seen, trusted).loan()
 
 
 def plainly(manifest: Manifest, files: frozenset[str]) -> Manifest:
@@ -63,7 +66,10 @@ def as_lent(design: Design, loan: Loan, lender: str) -> Design:
 
 
 class _Lending:
-    def __init__(self, manifest: Manifest, lender: str, revision: Revision, budget: Budget, trusted: bool) -> None:
+    def __init__(
+        self, manifest: Manifest, lender: str, revision: Revision, budget: Budget, seen: Seen, trusted: bool
+    ) -> None:
+        self._seen = seen
         self._manifest = manifest
         self._lender = lender
         self._revision = revision
@@ -140,7 +146,7 @@ class _Lending:
             return {}
         specs = [spec for board in self._manifest.boards.values() for spec in board.tables.values()]
         used = {item.file for spec in specs for item in spec.choices}
-        seen = [item for item in survey(self._revision, self._budget).found if item.path not in used]
+        seen = [item for item in survey(self._revision, self._budget, self._seen).found if item.path not in used]
         found: dict[tuple[str, str], str] = {}
         for kind in BOARD_TABLES:
             wanted = [item for item in missing if item[1] == kind]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import Any, TypeAlias
 
 from revdiff.budget import Budget
 from revdiff.design import Connector, Contact, Need, Pin
@@ -86,6 +86,10 @@ class Sighting:
     nets: Mapping[str, frozenset[str]] = field(default_factory=dict)
 
 
+Seen: TypeAlias = dict[tuple[str, str], Sighting | None]
+"""What files of a path and a digest are."""
+
+
 @dataclass(frozen=True, slots=True)
 class Survey:
     """What was found in a folder, and the files of a fitting name that are no table, with the reason."""
@@ -95,11 +99,12 @@ class Survey:
     paths: tuple[str, ...] = ()  # of all files of the folder
 
 
-def survey(revision: Revision, budget: Budget | None = None) -> Survey:
+def survey(revision: Revision, budget: Budget | None = None, seen: Seen | None = None) -> Survey:
     """Looks at every file whose ending a table or netlist can have. Raises DataFault for too many of them.
 
-    LimitFault where that takes more than ``budget`` allows.
+    ``seen``: what was looked at already, in other revisions. LimitFault where that takes more than ``budget`` allows.
     """
+    seen = {} if seen is None else seen
     found: list[Sighting] = []
     passed: list[tuple[str, str]] = []
     every = revision.paths()
@@ -108,10 +113,13 @@ def survey(revision: Revision, budget: Budget | None = None) -> Survey:
         raise DataFault(f"found {len(paths)} files that could be tables, at most {_MOST_FILES} are looked at")
     for path in paths:
         try:
-            sighting = _sighted(revision, path, budget)
+            blob = revision.find(path)
+            if blob is not None and (path, blob.digest) not in seen:
+                seen[path, blob.digest] = _sighted(revision, blob, budget)
         except DataFault as error:
             passed.append((path, str(error)))
             continue
+        sighting = seen[path, blob.digest] if blob is not None else None
         if sighting is not None:
             found.append(sighting)
         elif ending_of(path) in _NETLISTS:
@@ -130,11 +138,8 @@ def ending_of(path: str) -> str:
     return path.rpartition(".")[2].casefold()
 
 
-def _sighted(revision: Revision, path: str, budget: Budget | None) -> Sighting | None:
-    blob = revision.find(path)
-    if blob is None:
-        return None
-    data = revision.read(blob)
+def _sighted(revision: Revision, blob: Blob, budget: Budget | None) -> Sighting | None:
+    path, data = blob.path, revision.read(blob)
     if looks_like(data):
         from revdiff.readers.netlists import read_netlist
 
