@@ -28,6 +28,8 @@ def one_row_each(grid: Grid, kind: TableKind, faults: Faults) -> Grid:
     if kind not in (PINS, CONTACTS) or grid.fields:
         return grid
     for index, (line, header) in enumerate(grid.rows[:_SEARCH]):
+        if _fields(header, kind) & _NUMBERED and "signal" in _fields(header, kind):
+            return grid  # the header of a table with a row for each number
         owners = _owners(header, kind)
         below = grid.rows[index + 1 :]
         cells = [clean(row[at]) for _, row in below for at in owners if at < len(row)]
@@ -70,7 +72,9 @@ def _owners(header: Sequence[str], kind: TableKind) -> Mapping[int, str]:
     One alone needs a column that is called after signals; beside two the first other column is that of the signals.
     """
     texts = [clean(cell) for cell in header]
-    fields = {match_header(text, kind)[0] for text in texts}
+    fields = _fields(header, kind)
+    if any(map(str.isdecimal, texts)):
+        return {}  # a row of data
     letters = CONNECTORS if kind is CONTACTS else _DEVICES
     found = {
         at: text.upper()
@@ -79,3 +83,7 @@ def _owners(header: Sequence[str], kind: TableKind) -> Mapping[int, str]:
     }
     enough = len(found) > ("signal" not in fields) and 0 < len(found) < len([text for text in texts if text])
     return found if enough and not fields & _NUMBERED and len(set(found.values())) == len(found) else {}
+
+
+def _fields(header: Sequence[str], kind: TableKind) -> set[str]:
+    return {match_header(clean(cell), kind)[0] for cell in header}

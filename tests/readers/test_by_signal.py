@@ -65,6 +65,8 @@ def test_the_columns_of_controllers_make_a_pin_map_and_none_of_connectors() -> N
         "Connector,Contact,Signal,J2\nJ1,1,LED,7\nJ1,2,SDA,8\n",
         "Contact,Signal,J2\n1,LED,7\n2,SDA,8\n",
         "Contact,Signal,J2\n1,LED,to the mast\n2,SDA,see below\n",
+        # A row of data with words that headers are made of.
+        "Connector,Contact,Signal,Use\nJ4,A1,LED,net\nJ4,A2,SDA,A2\nJ4,A3,SCL,A3\n",
     ],
 )
 def test_a_table_with_a_column_of_numbers_keeps_its_form(text: str) -> None:
