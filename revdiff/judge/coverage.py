@@ -55,6 +55,7 @@ FOUND: Mapping[Concern, tuple[Mode, ...]] = {
                 "joint-signal-lost",
                 "stack-return-lost",
                 "connector-supply-changed",
+                "cable-pinout-changed",
                 "connector-wired-elsewhere",
                 "stack-rail-unfed",
             ),

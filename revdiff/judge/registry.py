@@ -6,6 +6,7 @@ from revdiff.judge.rule import ChangeRule, Declared, Rule
 from revdiff.judge.rules import (
     board,
     buses,
+    cables,
     currents,
     drive,
     firmware,
@@ -54,6 +55,7 @@ OF_ARRANGEMENTS: tuple[Rule, ...] = tuple(
 OF_CHANGES: tuple[ChangeRule, ...] = tuple(
     sorted(
         (
+            *cables.RULES,
             *guards.RULES,
             *identity.CHANGE_RULES,
             *parts.RULES,

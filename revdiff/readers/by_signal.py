@@ -53,7 +53,15 @@ def one_row_each(grid: Grid, kind: TableKind, faults: Faults) -> Grid:
             for number, row in below:
                 said = [row[place] if place < len(row) else "" for place in rest]
                 cell = clean(row[at]) if at < len(row) else ""
-                numbers = _APART.split(cell) if _CELL.fullmatch(cell) else () if is_placeholder(cell) else (cell,)
+                numbers = _APART.split(cell) if _CELL.fullmatch(cell) else ()
+                if not numbers and not is_placeholder(cell):
+                    faults.fault(
+                        "unreadable-contact",
+                        f"this cell names no {what[1].lower()} of {owner}, and was left out",
+                        Origin(grid.file, number, at + 1),
+                        found=f"{cell}, in the row {clean(' '.join(row))}",
+                        expected=f"the {what[1].lower()} or several, such as 3 or 2, 4",
+                    )
                 surplus = row[len(header) :]
                 rows += [(number, [owner, item, *said, *surplus]) for item in numbers]
         return replace(grid, rows=tuple(rows))

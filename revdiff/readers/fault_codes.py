@@ -95,6 +95,7 @@ FAULT_CODES: Final[Mapping[str, str]] = {
     "unknown-units": "the unit of coordinates isn't known; they were left out",
     "unknown-word": "a word is none of those that rules know; it is compared as text",
     "unnumbered-designator": "a row names no part by its number and was left out",
+    "unreadable-contact": "a cell names no contact or pin; it was left out",
     "unreadable-designator": "designators can't be read",
     "unreadable-file": "a file can't be read as what its name or its first bytes say",
     "unreadable-manifest": "the manifest is no valid TOML",

@@ -181,8 +181,10 @@ def by_outcome(causes: Iterable[ToldCause]) -> dict[Outcome, list[ToldCause]]:
 
 
 def everything_else(review: Review) -> tuple[Change, ...]:
-    """The changes that nothing follows from, as far as anybody can tell."""
-    known = {item for cause in review.whole.causes for item in cause.changes}
+    """The changes that nothing follows from, as far as anybody can tell, but for what a whole board as changed brings:
+    that says of no change what it is.
+    """
+    known = {item for cause in review.whole.causes if cause.kind for item in cause.changes}
     return tuple(item for item in review.changes if item.id not in known)
 
 

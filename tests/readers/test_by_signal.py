@@ -76,3 +76,15 @@ def test_a_table_with_a_column_of_numbers_keeps_its_form(text: str) -> None:
 def test_a_column_of_remarks_that_is_called_after_a_connector_is_none_of_contacts() -> None:
     with pytest.raises(FaultyDesign, match="no header row of a contact table"):
         load_table("contacts", "Signal,J1,J2\nLED,the mast,7\nSDA,the base,see 7\n")
+
+
+@pytest.mark.parametrize("cell", ["1-4", "see note", "3?"])
+def test_a_cell_that_is_no_number_is_a_fault_and_no_contact(cell: str) -> None:
+    text = f"Signal,J1,J2\nA,1,5\nB,2,6\nC,3,7\nD,4,8\nE,{cell},9\n"
+    fault = told(load_table("contacts", text), "unreadable-contact")[0]
+    assert (fault.severity, str(fault.origin), fault.found) == (
+        "fault",
+        "table.csv:6:2",
+        f"{cell}, in the row E {cell} 9",
+    )
+    assert len(contacts(text)) == 9

@@ -217,6 +217,14 @@ STACK: dict[str, Pair] = {
         fires=((BASE, "J2,1,OUT,out,3.3 V,", "J2,1,+5V,supply out,5 V,"),),
         near_miss=((BASE, "J2,1,OUT,out,3.3 V,", "J2,1,AUX,out,3.3 V,"),),
     ),
+    "cable-pinout-changed": Pair(
+        base=(
+            (BASE_CONNECTORS, "male,PH-6\n", "male,PH-6\nJ2,outside,3,1,3.5 mm,male,PX-3\n"),
+            (BASE, "J1,6,,,,\n", "J1,6,,,,\nJ2,1,OUT,out,3.3 V,\nJ2,2,SENSE,in,3.3 V,\nJ2,3,,,,\n"),
+        ),
+        fires=((BASE, "J2,1,OUT,out,3.3 V,\nJ2,2,SENSE,in,", "J2,1,SENSE,in,3.3 V,\nJ2,2,OUT,out,"),),
+        near_miss=((BASE, "J2,3,,,,", "J2,3,AUX,out,3.3 V,"), (BASE, "J2,1,OUT,", "J2,1,PWM,")),
+    ),
     "joint-names-differ": Pair(
         alone=True,
         fires=((BASE, "HEAT,out", "CTRL,out"), (TOP, "HEAT,in", "DRIVE,in")),
