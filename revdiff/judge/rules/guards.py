@@ -19,7 +19,7 @@ _MAKES = re.compile(r"regul|\bldo\b|régul|converter|wandler|buck|boost|dc[-/ ]?
 # What protects. Class letters of IEEE 315-1975: F fuse, E spark gap; words: common practice, no source.
 _PROTECTS = re.compile(
     r"\btvs\b|\besd\b|transient|suppress|surge|varistor|\bmov\b|\bfuse|\bptc\b|polyfuse|crowbar|clamp|"
-    r"sicherung|überspannung|fusible|parafoudre|protecci|reverse polarity|verpolschutz"
+    r"sicherung|überspannung|fusible|parafoudre|protecci|reverse polarity|schutz|(?<!write )(?<!write-)\bprotect"
 )
 _LETTERS = frozenset({"F", "E", "RV"})
 _VOLTS = re.compile(
