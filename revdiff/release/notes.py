@@ -39,7 +39,7 @@ from revdiff.release.hits import hits_of
 from revdiff.release.pin_notice import pin_notice
 from revdiff.release.review import Review
 from revdiff.release.rework import Rework, reworks
-from revdiff.release.scope import nothing_changed, scope_of
+from revdiff.release.scope import nets_compared, nothing_changed, scope_of
 from revdiff.release.standing import broken_together, standing
 from revdiff.release.verdicts import counted, is_alone
 from revdiff.release.version_step import Advice, advice
@@ -299,7 +299,8 @@ def _not_checked(review: Review) -> Iterator[Block]:
     unmade = {
         item.check: None for verdict in (review.verdict.itself, *review.verdict.crossings) for item in verdict.unmade
     }
-    lines = [f"Where the tables don't say enough: {'; '.join(unmade)}."] if unmade else []
+    lines = [said] if (said := nets_compared(review.comparison)) else []
+    lines += [f"Where the tables don't say enough: {'; '.join(unmade)}."] if unmade else []
     lines += [f"{item.what}: {item.why}." for item in review.verdict.missing]
     lines += [
         f"Nothing is claimed about what a fault touches: {item.revision}, {item.origin}: {item.message}."

@@ -17,6 +17,7 @@ from revdiff.quantities.designator import natural_key
 from revdiff.release.cause_text import ToldCause, told_causes
 from revdiff.release.clear import firmware_unmade, no_firmware_hazard
 from revdiff.release.review import Review
+from revdiff.release.scope import nets_compared
 from revdiff.sources import Identity
 
 
@@ -57,7 +58,8 @@ class PinNotice:
     """The whole notice.
 
     ``causes``: those that firmware sees, numbered as in the comparison of the two revisions, with the findings that
-    concern firmware; ``clear``: what may be said where none is a hazard.
+    concern firmware; ``clear``: what may be said where none is a hazard. ``nets``: of how many terminals they were
+    compared.
     """
 
     title: str
@@ -71,6 +73,7 @@ class PinNotice:
     controllers: tuple[ControllerNotice, ...]
     not_checked: tuple[NotChecked, ...]
     waivers: tuple[WaiverUse, ...]
+    nets: str
 
 
 def pin_notice(review: Review) -> PinNotice:
@@ -90,6 +93,7 @@ def pin_notice(review: Review) -> PinNotice:
         cautions=tuple(item for item in rest if item.severity == "caution"),
         controllers=tuple(_controllers(review)),
         waivers=review.waivers,
+        nets=nets_compared(review.comparison),
         not_checked=firmware_unmade(review),
     )
 

@@ -109,6 +109,12 @@ def nothing_changed(comparison: Comparison) -> str:
     return f"{said} Not compared: {scope.not_compared}." if scope.not_compared else said
 
 
+def nets_compared(comparison: Comparison) -> str:
+    """Of how many terminals the nets were compared; empty where not both revisions of any board have a netlist."""
+    terminals = scope_of(comparison).terminals
+    return f"Of the netlists {counted(terminals, 'terminal')} were compared." if terminals else ""
+
+
 def documents_agree(design: Design) -> str:
     """What is said where no contradiction was found between documents: how many could be held against each other."""
     pairs = 0

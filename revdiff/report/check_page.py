@@ -11,7 +11,7 @@ from revdiff.judge.waivers import waiver_lines
 from revdiff.release.cause_text import said_of, told_causes, word_of
 from revdiff.release.check import Check, ToldFinding, same_result
 from revdiff.release.document import Block, Document, Heading, Items, Pair, Pairs, Sentence, Tone
-from revdiff.release.scope import nothing_changed
+from revdiff.release.scope import nets_compared, nothing_changed
 from revdiff.release.verdicts import counted
 from revdiff.release.words import CAUTIONS, GROUP_TITLES, SEVERITY_TITLES
 from revdiff.report.answer import answer_blocks
@@ -103,10 +103,12 @@ def _causes(check: Check) -> Iterator[Block]:
     shipped = [item for item in further if not item.hidden and not item.standing]
     yield from _folded("Against shipped revisions alone", shipped)
     yield from _folded("Not by this change: the base had these already", [i for i in further if i.standing])
-    told = {change for cause in causes for change in cause.cause.changes}
+    told = {change for cause in causes if cause.cause.kind for change in cause.cause.changes}
     rest = [item.change for item in check.changes if item.change.id not in told or "own" not in item.readings]
     if rest:
         yield Sentence(f"Everything else ({len(rest)}): {said_of(rest)}.")
+    if check.changes and (terminals := nets_compared(check.review.comparison)):
+        yield Sentence(terminals)
 
 
 def _folded(title: str, found: list[ToldFinding]) -> Iterator[Block]:

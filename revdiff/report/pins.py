@@ -34,6 +34,8 @@ def _blocks(notice: PinNotice) -> Iterator[Block]:
     yield Sentence(told, tone="hazard" if hazards else "")
     for controller in notice.controllers:
         yield from _controller(controller)
+    if notice.nets:
+        yield Sentence(notice.nets)
     remedies: dict[str, int] = {}
     for title, causes in (("Hazards", hazards), ("Beyond the pins", rest)):
         if causes:

@@ -16,7 +16,7 @@ from revdiff.release.cause_text import (
 )
 from revdiff.release.document import Block, Document, Gap, Heading, Items, Pair, Pairs, Sentence, Tone
 from revdiff.release.review import Review
-from revdiff.release.scope import nothing_changed
+from revdiff.release.scope import nets_compared, nothing_changed
 from revdiff.release.verdicts import counted
 from revdiff.release.version_step import advice
 from revdiff.release.words import CAUTIONS, GROUP_TITLES, SEVERITY_TITLES
@@ -50,6 +50,8 @@ def _blocks(review: Review, detail: bool, summary: bool) -> Iterator[Block]:
     if not review.whole.changes:
         yield Gap()
         yield Sentence(nothing_changed(review.comparison))
+    elif terminals := nets_compared(review.comparison):
+        yield Sentence(terminals)
     yield from listed(READINGS, reading_lines(review.comparison.other_readings))
     yield from not_made(review.not_checked, detail=detail)
     yield from listed("Waivers", waiver_lines(review.waivers))
