@@ -81,7 +81,9 @@ def part_term(part: Part) -> Term:
     tolerance = part.data.tolerance.meaning
     if part.data.tolerance and not isinstance(tolerance, Tolerance):
         raise PartFault(f"the tolerance of {part.ref} can't be read: {part.data.tolerance.raw}")
-    return term(value, tolerance if isinstance(tolerance, Tolerance) else None, fitted=part.data.fitted.meaning is True)
+    return term(
+        value, tolerance if isinstance(tolerance, Tolerance) else None, fitted=part.data.fitted.meaning is not False
+    )
 
 
 def show_value(value: Decimal, unit: Unit) -> str:

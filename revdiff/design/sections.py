@@ -171,7 +171,7 @@ class SoftwarePart:
     @staticmethod
     def _fitted(board: Board, ref: str) -> bool:
         part = board.parts.get(ref)
-        return part is not None and part.data.fitted.meaning is True
+        return part is not None and part.data.fitted.meaning is not False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

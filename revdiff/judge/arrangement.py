@@ -15,7 +15,7 @@ from revdiff.judge.finding import Party, Role
 from revdiff.judge.joining import Layer, OpenJoint, joints_between
 from revdiff.judge.meetings import Meeting
 from revdiff.judge.names import belonging
-from revdiff.judge.placement import Placement, place, turned
+from revdiff.judge.placement import place
 from revdiff.quantities.designator import natural_key
 from revdiff.quantities.text import fold
 
@@ -255,7 +255,7 @@ class Arrangement:
         lie = place([(one, two) for one, two, _ in ends])
         found = []
         for one, two, joint in ends:
-            meeting = Meeting(joint, one, two, _half_turn(one, two, lie))
+            meeting = Meeting(joint, one, two, lie)
             back = again.get((one.name, two.name), joint.contacts)
             turned_back = tuple((y, x) for x, y in back) if isinstance(back, tuple) else back
             by_table = dict(meeting.pairs)
@@ -354,10 +354,6 @@ def places_of(pin: Pin) -> frozenset[str]:
 
 def _layer(item: Member) -> Layer:
     return Layer(item.design, item.board, item.name, False)
-
-
-def _half_turn(one: Connector, two: Connector, lie: Placement | None) -> bool:
-    return turned(one, two, lie) or False
 
 
 def member(design: Design, board: str, revision: str, place: str = "") -> Member:

@@ -87,7 +87,7 @@ FOUND: Mapping[Concern, tuple[Mode, ...]] = {
         Mode(
             11,
             "contacts are numbered otherwise, seen from the other side, or a plug goes in wrongly",
-            ("stack-contact-numbering", "stack-misplug"),
+            ("stack-contact-numbering", "stack-misplug", "joint-turned", "joint-rotations-disagree"),
         ),
         Mode(
             12,
@@ -110,6 +110,7 @@ FOUND: Mapping[Concern, tuple[Mode, ...]] = {
                 "joint-connector-gender",
                 "stack-placement",
                 "stack-mated-height",
+                "stack-lies-otherwise",
             ),
         ),
         Mode(

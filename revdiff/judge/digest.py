@@ -13,6 +13,7 @@ from revdiff.judge.divided import divided
 from revdiff.judge.names import ById
 from revdiff.judge.programs import releases
 from revdiff.judge.terminals import crossings, leading_nowhere
+from revdiff.judge.unread import unread
 from revdiff.judge.wired import disputed_pulls, wired_pulls
 from revdiff.quantities.designator import letters_of
 
@@ -54,6 +55,7 @@ def _digest(key: ById, board: str) -> str:
         [divided(item, found) for _, item in sorted(design.sections.derived.items()) if item.board == board],
         [_contract(item) for _, item in sorted(design.contracts.items()) if item.board == board],
         joints,
+        sorted(item.key for item in unread(design, board)),
     )
     return hashlib.sha256(repr(whole).encode()).hexdigest()
 

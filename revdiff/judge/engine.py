@@ -15,6 +15,7 @@ from revdiff.judge.finding import Audience, Finding, NotChecked, Party, Severity
 from revdiff.judge.registry import OF_ARRANGEMENTS, OF_CHANGES
 from revdiff.judge.revisions import Revisions
 from revdiff.judge.rule import PRACTICE, ChangeRule, Danger, Declared, Item, Margin, Outcome, Rule
+from revdiff.judge.unread import unread
 from revdiff.judge.waivers import Waived, WaiverUse
 from revdiff.quantities.designator import natural_key
 
@@ -253,6 +254,8 @@ class _Run:
             why = "no joint connects all of them"
             needs = "[[joints]] in revdiff.toml"
             self._unmade["", ""] = Unmade("how the boards are stacked", "", needs, essential=True, why=why)
+        for member in self.arrangement.members:
+            self._unread(member)
         listed: dict[object, tuple[Item, ...]] = {}
         for rule in OF_ARRANGEMENTS:
             if rule.name not in self.arrangement.policy.allow:
@@ -261,6 +264,16 @@ class _Run:
                 for item in listed[rule.over]:
                     self.check(rule, item)
         return self.result(self.arrangement.title)
+
+    def _unread(self, member: Member) -> None:
+        """What stands in a cell that can't be read may be what doesn't fit."""
+        for item in unread(member.design, member.board.name):
+            key = ("unread", member.board.name, *item.key)
+            self.unknown.add(key)
+            stood = self.worked is not None and key in self.worked.unknown
+            subject, why, needs = item.place, "faults in the data", "each fault mended"
+            unmade = Unmade("what could not be read", subject, needs, not stood, why, item.audience, stood)
+            self._unmade.setdefault(("unread", f"{member.name} {subject}"), unmade)
 
     def result(self, title: str) -> Verdict:
         """What was found so far."""

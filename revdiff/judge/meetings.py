@@ -7,17 +7,28 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from revdiff.design import Connector, Contact, Joint
+from revdiff.judge.placement import Placement, turn
 from revdiff.judge.position import by_place, stated_pairs
 
 
 @dataclass(frozen=True)
 class Meeting:
-    """Two connectors by a joint. ``turned``: their rotations say that they meet by half a turn."""
+    """Two connectors by a joint. ``lie``: how b's board lies on a's, where their positions or rotations say it."""
 
     joint: Joint
     a: Connector
     b: Connector
-    turned: bool = False
+    lie: Placement | None = None
+
+    @property
+    def turn(self) -> int | None:
+        """Degrees by which their rotations turn them against each other; None where that can't be told."""
+        return turn(self.a, self.b, self.lie)
+
+    @property
+    def turned(self) -> bool:
+        """Whether their rotations say that they meet by half a turn."""
+        return self.turn == 180
 
     @property
     def size(self) -> int:

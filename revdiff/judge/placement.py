@@ -68,9 +68,12 @@ def _degrees(reading: Reading) -> float:
     return float(reading.quantity.magnitude) if reading.quantity is not None else 0.0
 
 
-def turned(a: Connector, b: Connector, placement: Placement | None) -> bool | None:
-    """Whether two connectors meet by half a turn against each other in a placement; None where it can't be told."""
+def turn(a: Connector, b: Connector, placement: Placement | None) -> int | None:
+    """By how many degrees, 0 to 359, two connectors are turned against each other in a placement; None: can't be told.
+
+    Seen from below, as a mirrored board is, b turns the other way.
+    """
     if placement is None or a.rotation.quantity is None or b.rotation.quantity is None:
         return None
-    left = round(_turn(a, b) - placement.angle) % 360
-    return None if left not in (0, 180) else left == 180
+    way = -1 if placement.mirrored else 1
+    return round(_degrees(b.rotation) - way * _degrees(a.rotation) - placement.angle) % 360

@@ -25,6 +25,7 @@ from revdiff.judge.rules import (
     software,
     straps,
     supplies,
+    turning,
     wiring,
 )
 
@@ -45,6 +46,7 @@ OF_ARRANGEMENTS: tuple[Rule, ...] = tuple(
             *resources.RULES,
             *straps.RULES,
             *supplies.RULES,
+            *turning.RULES,
             *wiring.RULES,
         ),
         key=lambda rule: rule.name,

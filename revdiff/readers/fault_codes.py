@@ -26,6 +26,7 @@ FAULT_CODES: Final[Mapping[str, str]] = {
     "duplicate-designator": "a designator is named twice with different data; one of the two was taken",
     "empty-netlist": "a netlist names no pin of any part",
     "empty-table": "a table has no rows of what it lists",
+    "fitted-unstated": "a column says of other parts that they are fitted, and nothing of this one",
     "formula": "cells of a worksheet hold formulas; their stored results were read",
     "guessed-column": "no column is named so; one was taken for it by what its cells hold",
     "hidden-characters": "characters that can't be seen were left out",

@@ -53,6 +53,7 @@ _REMARK = re.compile(
     r"\b(?:unless|except|marked|mark|if|where|when|otherwise|means?|=|sofern|wenn|außer|markiert|sauf|si|salvo)\b",
     re.IGNORECASE,
 )
+_UNSTATED = "fitted or not"
 _LONGEST_HEADING = 60
 _LONGEST_WORDING = 120
 
@@ -84,11 +85,15 @@ class Fitting:
         self._signs: dict[str, bool | None] = {}
         self._columns = [item for item in (("fitted", False), ("not_fitted", True)) if item[0] in table.columns]
         self._known: dict[tuple[str, str], Reading] = {}
+        at = table.columns.get("fitted")
+        cells_of = {row[at] for _, row in table.rows if at < len(row)} if at is not None else set()
+        self._says_yes = any(fold(cell) in words.YES for cell in cells_of)
 
     def of(self, line: int, row: list[str], value_sign: str, quantity_zero: bool) -> tuple[Reading, list[str]]:
         """The state, and the fields whose cell is nothing but a sign of not fitting.
 
         ``value_sign``: the value cell, where it says that the part isn't fitted. Contradicting cells are a fault.
+        Nothing is unclear where the column says of other parts that they are fitted.
         """
         stated, field = self._stated(line, row)
         signs = [("value", value_sign)] if value_sign else []
@@ -107,6 +112,8 @@ class Fitting:
         if quantity_zero:
             signs.append(("quantity", "0"))
         if not signs:
+            if self._says_yes and not stated.raw:
+                return Reading(clean(self._rows.cell(row, "fitted")), _UNSTATED, unclear=True), emptied
             return stated, emptied
         name, text = signs[0]
         if stated.raw and stated.meaning is True:
@@ -146,7 +153,7 @@ class Fitting:
                 expected=str(error),
                 remedy="Correct the cell, or leave it empty for a fitted part.",
             )
-            return FITTED
+            return Reading(clean(raw), _UNSTATED, unclear=True)
 
 
 def _hinted(table: Table, positions: list[int]) -> bool:

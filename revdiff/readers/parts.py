@@ -101,6 +101,8 @@ class _PartsReader:
                 said = self._reader.data(unit, line, row, key, none=none)
                 if self._unfitted_from:
                     said = self._unfit(said, line)
+                elif not data and said.fitted.unclear and is_placeholder(said.fitted.raw):
+                    self._tell_unstated(line, said.fitted.raw)
                 data[unit] = said
             if own_values:
                 said = self._reader.with_value(said, unit, own_values[ref], line)
@@ -113,6 +115,16 @@ class _PartsReader:
             else:
                 full = self._repeats.add(first, said, line, clean(self._designators.cell(row)))
                 parts[ref] = first if full is first.data else replace(first, data=full)
+
+    def _tell_unstated(self, line: int, raw: str) -> None:
+        self._faults.fault(
+            "fitted-unstated",
+            "the column says of other parts that they are fitted, and nothing of this one; it was taken as fitted",
+            self._table.origin(line, "fitted"),
+            found=raw,
+            expected="yes or no",
+            remedy="Fill in the cell.",
+        )
 
     def _named(self, line: int, row: list[str]) -> tuple[str, ...]:
         """The designators of a row; none, and told, where it is another kind of row."""
@@ -212,7 +224,7 @@ class _PartsReader:
     def _unfit(self, data: PartData, line: int) -> PartData:
         if data.fitted.meaning is False:
             return data
-        if data.fitted.raw:
+        if not is_placeholder(data.fitted.raw):
             self._faults.fault(
                 "contradiction",
                 "the part is said to be fitted in its row, and not to be in a list of parts that are not fitted",

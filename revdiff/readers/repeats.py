@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from revdiff.design import Part, PartData
+from revdiff.design import Part, PartData, Reading
 from revdiff.design.model import readings_of
 from revdiff.design.reading import compare_readings
 from revdiff.quantities.designator import compress
@@ -36,7 +36,7 @@ class Repeats:
         names = ", ".join(differ).replace("_", " ")
         self._differing.setdefault((line, names, ", ".join(theirs[name] for name in differ)), []).append(first)
         self._cells[line] = cell
-        return first.data
+        return doubted(first.data, said, differ)
 
     def _complete(self, first: Part, said: PartData) -> PartData:
         key = id(first.data), id(said)
@@ -65,7 +65,8 @@ class Repeats:
             names, is_ = compress([part.ref for part in parts]), "are" if len(parts) > 1 else "is"
             if differ:
                 message = (
-                    f"{names} {is_} named twice, with another {differ}; the first one, at {parts[0].origin}, was taken"
+                    f"{names} {is_} named twice, with another {differ}; the first one is at {parts[0].origin}, "
+                    "and nobody can tell which holds"
                 )
             else:
                 message = f"{names} {is_} named twice in this row"
@@ -102,6 +103,19 @@ def completed(one: PartData, other: PartData) -> PartData:
     if not more and len(extra) == len(one.extra):
         return one
     return replace(one, **more, extra=tuple(sorted(extra.items(), key=lambda item: fold(item[0]))))
+
+
+def doubted(one: PartData, other: PartData, differ: list[str]) -> PartData:
+    """The first row's data, unclear in what the second one contradicts: it could mean either."""
+
+    def either(first: Reading, second: Reading) -> Reading:
+        text = f"{first.raw} or {second.raw}"
+        return Reading(text, fold(text), unclear=True)
+
+    mine, theirs, more = readings_of(one), readings_of(other), dict(other.extra)
+    found = {name: either(mine[name], theirs[name]) for name in differ if name in mine}
+    extra = tuple((name, either(cell, more[name]) if name in differ else cell) for name, cell in one.extra)
+    return replace(one, **found, extra=extra)
 
 
 def contradictions(one: PartData, other: PartData) -> list[str]:

@@ -28,7 +28,17 @@ UNFITTED = frozenset(
     {"dnp", "dni", "dnf", "dns", "dnm", "nf", "n/f", "nm", "np", "ni", "omit", "omitted", "nofit", "no fit", "nopop"}
     | {"unfitted", "unpopulated", "not fitted", "not mounted", "not populated", "not placed", "not installed"}
     | {"do not place", "do not fit", "do not populate", "do not install", "do not mount", "exclude", "excluded"}
-    | {"nicht bestückt", "nicht bestücken", "unbestückt", "n.b.", "non monté", "ne pas monter", "no montado"}
+    | {
+        "nicht bestückt",
+        "nicht bestücken",
+        "unbestückt",
+        "n.b.",
+        "nicht bestueckt",
+        "unbestueckt",
+        "non monté",
+        "ne pas monter",
+        "no montado",
+    }
     | {"no montar", "no poblar", "sin montar", "不贴", "不贴装", "不焊", "不焊接"}
 )
 

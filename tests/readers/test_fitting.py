@@ -35,6 +35,24 @@ def test_a_column_says_whether_a_part_is_fitted(header: str, text: str, state: b
     assert fitted(load_table("parts", f"Ref,Value,{header}\nR1,10k,{text}\n")) == {"R1": state}
 
 
+@pytest.mark.parametrize(
+    ("rows", "lines"),
+    [
+        ("R1,10k,yes\nR2,10k,\nR3,22k,no\n", [3]),
+        ("R1,10k,x\nR2,10k,-\n", [3]),
+        ("R1,10k,DNP\nR2,10k,\nR3,22k,-\n", []),
+        ("R1,10k,yes\nR2,DNP,\n", []),
+        ("R1,10k,yes\n,12k,\nTotal,,\n", []),
+        ("R1,10k,yes\nNot fitted:,,\nR2,10k,\n", []),
+    ],
+)
+def test_where_parts_are_said_to_be_fitted_an_empty_cell_says_nothing(rows: str, lines: list[int]) -> None:
+    design = load_table("parts", f"Ref,Value,Fitted\n{rows}")
+    assert [item.origin.line for item in told(design, "fitted-unstated")] == lines
+    unclear = [part.origin.line for part in design.boards["base"].parts.values() if part.data.fitted.unclear]
+    assert unclear == lines
+
+
 def test_a_word_that_is_neither_is_a_fault() -> None:
     fault = told(load_table("parts", "Ref,Fitted\nR1,perhaps\n"), "unreadable-value")[0]
     assert (fault.severity, str(fault.origin), fault.found) == ("fault", "table.csv:2:2", "perhaps")
@@ -119,7 +137,7 @@ def test_a_list_of_parts_that_stand_above_has_one_notice() -> None:
 
 def test_a_list_against_a_part_said_to_be_fitted_is_a_fault() -> None:
     design = load_table("parts", "Ref,Value,Fitted\nR2,2k2,yes\nNot fitted:,,\nR2,,\n")
-    assert fitted(design) == {"R2": True}
+    assert fitted(design) == {"R2": "yes or not fitted"}
     assert codes(design, "fault") == ["duplicate-designator"]
 
 

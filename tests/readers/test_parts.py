@@ -99,12 +99,13 @@ def test_designators_run_on_in_rows_of_their_own_where_the_quantity_says_so() ->
 # the same part twice
 
 
-def test_a_designator_with_two_values_is_a_fault_and_the_first_counts() -> None:
+def test_a_designator_with_two_values_is_a_fault_and_its_value_unclear() -> None:
     design = load_table("parts", "Ref,Value\nR1,10k\nR1,22k\n")
     fault = told(design, "duplicate-designator")[0]
     assert (fault.severity, str(fault.origin)) == ("fault", "table.csv:3:1")
-    assert "with another value; the first one, at table.csv:2:1, was taken" in fault.message
-    assert design.boards["base"].parts["R1"].data.value.raw == "10k"
+    assert "with another value; the first one is at table.csv:2:1, and nobody can tell which holds" in fault.message
+    value = design.boards["base"].parts["R1"].data.value
+    assert (value.raw, value.quantity, value.unclear) == ("10k or 22k", None, True)
 
 
 def test_a_designator_twice_in_one_row_is_a_fault() -> None:

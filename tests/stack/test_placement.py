@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from revdiff.design import Connector, Origin, Reading
-from revdiff.judge.placement import place, turned
+from revdiff.judge.placement import place, turn
 from revdiff.quantities.quantity import Quantity
 
 
@@ -50,7 +50,9 @@ def test_a_joint_without_a_position_leaves_it_open() -> None:
     assert place([(at(0, 0), Connector(name="J1", origin=Origin("x.csv", 1)))]) is None
 
 
-@pytest.mark.parametrize(("a", "b", "half"), [(0, 0, False), (90, 90, False), (0, 180, True), (270, 90, True)])
-def test_a_connector_against_the_turn_of_its_board_is_turned_round(a: int, b: int, half: bool) -> None:
+@pytest.mark.parametrize(
+    ("a", "b", "by"), [(0, 0, 0), (90, 90, 0), (0, 180, 180), (270, 90, 180), (0, 90, 90), (90, 0, 270)]
+)
+def test_a_connector_against_the_turn_of_its_board_is_turned_round(a: int, b: int, by: int) -> None:
     pairs = [(at(0, 0, a), at(5, 5, b)), (at(40, 0), at(45, 5))]
-    assert turned(*pairs[0], place(pairs)) is half
+    assert turn(*pairs[0], place(pairs)) == by

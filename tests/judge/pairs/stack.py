@@ -49,8 +49,33 @@ PLACED = (
     (TOP_CONNECTORS, "PS-6", "PS-6,5 mm,8 mm"),
     (TOP_CONNECTORS, "PS-2", "PS-2,5 mm,38 mm"),  # the upper board is turned by a quarter
 )
+TURNED = (
+    *PLACED,
+    (BASE_CONNECTORS, "Part number,X,Y", "Part number,X,Y,Rotation"),
+    (BASE_CONNECTORS, "10 mm,10 mm", "10 mm,10 mm,0"),
+    (BASE_CONNECTORS, "40 mm,10 mm", "40 mm,10 mm,0"),
+    (TOP_CONNECTORS, "Part number,X,Y", "Part number,X,Y,Rotation"),
+    (TOP_CONNECTORS, "5 mm,8 mm", "5 mm,8 mm,90"),
+    (TOP_CONNECTORS, "5 mm,38 mm", "5 mm,38 mm,90"),
+)
 
 STACK: dict[str, Pair] = {
+    "joint-rotations-disagree": Pair(
+        base=TURNED,
+        fires=((BASE_CONNECTORS, "40 mm,10 mm,0", "40 mm,10 mm,180"),),
+        near_miss=(
+            (BASE_CONNECTORS, "10 mm,10 mm,0", "10 mm,10 mm,180"),
+            (BASE_CONNECTORS, "40 mm,10 mm,0", "40 mm,10 mm,180"),
+        ),
+    ),
+    "joint-turned": Pair(
+        base=TURNED,
+        fires=((BASE_CONNECTORS, "40 mm,10 mm,0", "40 mm,10 mm,180"),),
+        near_miss=(
+            (BASE_CONNECTORS, "40 mm,10 mm,0", "40 mm,10 mm,180"),
+            (MANIFEST, 'b = "top.J2"', 'b = "top.J2"\ncontacts = { "1" = "2", "2" = "1" }'),
+        ),
+    ),
     "stack-back-feed": Pair(
         base=((BASE, "+5V,supply,", "+5V,supply out,"), (TOP, "+5V,supply,", "+5V,supply in,")),
         fires=((TOP, "supply in", "supply out"),),
@@ -118,6 +143,11 @@ STACK: dict[str, Pair] = {
     "stack-logic-level": Pair(
         fires=(top_column("Family"), (TOP, "HEAT,in,3.3 V,", "HEAT,in,5 V,,CMOS")),
         near_miss=(top_column("Family"), (TOP, "HEAT,in,3.3 V,", "HEAT,in,5 V,,HCT")),
+    ),
+    "stack-lies-otherwise": Pair(
+        base=PLACED,
+        fires=((BASE_CONNECTORS, "10 mm,10 mm", "12 mm,10 mm"), (BASE_CONNECTORS, "40 mm,10 mm", "42 mm,10 mm")),
+        near_miss=((BASE_CONNECTORS, "10 mm,10 mm", "10.02 mm,10 mm"),),
     ),
     "stack-mated-height": Pair(
         base=(

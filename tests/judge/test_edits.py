@@ -1,0 +1,164 @@
+"""Edits of the demo's last revision that endanger it, and what every reader of one question must be told of them.
+
+Common practice, no source: what a part that is turned, left out, exchanged or no longer stated does to a stack.
+"""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from pathlib import Path
+from typing import NamedTuple
+
+import pytest
+
+from revdiff.compare.comparison import compare_designs
+from revdiff.design import Design
+from revdiff.judge import judge_change, judge_itself, judge_stack, member
+from tests.support import load
+
+DEMO = Path(__file__).parents[2] / "example_revs" / "rev-d"
+MANIFEST = "revdiff.toml"
+PARTS = {name: f"{name}/parts.csv" for name in ("base", "valves", "radio")}
+CONTACTS = {name: f"{name}/contacts.csv" for name in ("base", "valves", "radio")}
+CONNECTORS = {name: f"{name}/connectors.csv" for name in ("base", "valves", "radio")}
+
+
+class Edit(NamedTuple):
+    """Texts of one file that become others, by regular expressions, once each. ``rule``: one that has to find it.
+
+    ``change`` and ``stack``: the answer of the comparison, and of the new revision stacked by itself.
+    """
+
+    name: str
+    file: str
+    edits: tuple[tuple[str, str], ...]
+    change: str
+    stack: str
+    rule: str = ""
+    hazard: bool = False
+
+
+EDITS = (
+    Edit(
+        "a cell that says whether a pull-down is fitted says it no more",
+        PARTS["valves"],
+        ((r"(?m)^(R9;.*;)yes;", r"\1-;"),),
+        "cannot tell",
+        "cannot tell",
+    ),
+    Edit(
+        "the same of a part that nothing else names",
+        PARTS["valves"],
+        ((r"(?m)^(C1[-;].*;)yes;", r"\1;"),),
+        "fits",
+        "fits",
+    ),
+    Edit(
+        "a pull-down in two rows, with two values",
+        PARTS["valves"],
+        ((r"(?m)^(R9;1;)100k(;.*\n)", r"\g<1>100k\2\g<1>10M\2"),),
+        "cannot tell",
+        "cannot tell",
+    ),
+    Edit(
+        "a contact in two rows, with two signals",
+        CONTACTS["base"],
+        ((r"(?m)^J2,9,VALVE1(,.*\n)", r"J2,9,VALVE1\1J2,9,HEAT_EN\1"),),
+        "cannot tell",
+        "cannot tell",
+    ),
+    Edit(
+        "the same, the other signal first",
+        CONTACTS["base"],
+        ((r"(?m)^J2,9,VALVE1(,.*\n)", r"J2,9,HEAT_EN\1J2,9,VALVE1\1"),),
+        "does not fit",
+        "cannot tell",
+        hazard=True,
+    ),
+    Edit(
+        "a need in two rows, with two pins",
+        "firmware/irrigation.csv",
+        ((r"(?m)^HEAT_EN,25(,.*\n)", r"HEAT_EN,25\1HEAT_EN,26\1"),),
+        "cannot tell",
+        "cannot tell",
+    ),
+    Edit(
+        "a section of the manifest that can't be read",
+        MANIFEST,
+        ((r'"\+3V3" = "0\.3 A"', '"+3V3" = "some"'),),
+        "cannot tell",
+        "cannot tell",
+    ),
+    Edit(
+        "a connector of one row turned by half a turn",
+        CONNECTORS["base"],
+        ((r"(?m)^(J10,.*66 mm,)0,", r"\g<1>180,"),),
+        "does not fit",
+        "cannot tell",
+        hazard=True,
+    ),
+    Edit(
+        "a connector of two rows turned by half a turn",
+        CONNECTORS["base"],
+        ((r"(?m)^(J1,.*40 mm,)90,", r"\g<1>270,"),),
+        "does not fit",
+        "cannot tell",
+        hazard=True,
+    ),
+    Edit(
+        "a connector turned by a quarter",
+        CONNECTORS["radio"],
+        ((r"(?m)^(J2,.*74 mm,)180,", r"\g<1>90,"),),
+        "does not fit",
+        "cannot tell",
+        hazard=True,
+    ),
+    Edit(
+        "all connectors of a board in other coordinates",
+        CONNECTORS["radio"],
+        ((r"(?m)^(J1,.*11 mm,)15 mm,74 mm,0", r"\g<1>20 mm,74 mm,0"), (r"(?m)^(J2,.*)56 mm", r"\g<1>61 mm")),
+        "fits with care",
+        "fits",
+    ),
+)
+
+
+@cache
+def _files() -> dict[str, str]:
+    found = {}
+    for path in DEMO.rglob("*"):
+        if path.is_file():
+            name = path.relative_to(DEMO).as_posix()
+            found[name] = path.read_text("cp1252" if name == PARTS["valves"] else "utf-8")
+    return found
+
+
+def _edited(file: str, edits: tuple[tuple[str, str], ...]) -> Design:
+    files = dict(_files())
+    for pattern, text in edits:
+        files[file], count = re.subn(pattern, text, files[file], count=1)
+        assert count == 1, f"{pattern} is not in {file}"
+    files[MANIFEST] = files[MANIFEST].replace('encoding = "cp1252"', 'encoding = "utf-8"')
+    return load(files)
+
+
+@pytest.mark.parametrize("edit", EDITS, ids=lambda item: item.name)
+def test_every_reader_is_told(edit: Edit) -> None:
+    old, new = _edited(edit.file, ()), _edited(edit.file, edit.edits)
+    verdict = judge_change(compare_designs(old, new), "old", "new")
+    alone = judge_stack([member(new, name, "new") for name in new.boards])
+    assert (verdict.answer, alone.answer) == (edit.change, edit.stack)
+    assert [item.answer for item in judge_itself(new, "new")] == [edit.stack]
+    if edit.rule:
+        assert edit.rule in {item.rule for item in verdict.findings} & {item.rule for item in alone.findings}
+    found = (*verdict.findings, *(item for item in alone.findings if item.rule == edit.rule))
+    assert any(item.hazard for item in found) == edit.hazard
+
+
+def test_a_fault_that_stood_before_is_no_news_of_the_change_but_of_the_stack() -> None:
+    twice = ((r"(?m)^J2,9,VALVE1(,.*\n)", r"J2,9,VALVE1\1J2,9,HEAT_EN\1"),)
+    old = _edited(CONTACTS["base"], twice)
+    new = _edited(CONTACTS["base"], (*twice, (r"(?m)^J8,1,ALARM_OUT(.*)0\.5 A", r"J8,1,ALARM_OUT\g<1>0.4 A")))
+    assert judge_change(compare_designs(old, new), "old", "new").answer == "fits with care"
+    assert judge_stack([member(new, name, "new") for name in new.boards]).answer == "cannot tell"
