@@ -74,6 +74,8 @@ def read_change(loader: Loader, submission: Submission, named: NamedManifest | N
         settings += lost_statements(designs[0], design)
         settings += _choices(designs[0], design)
     settings += _unread(submission, sides[0].found | sides[1].found)
+    lost = {item.subject for item in settings if item.code == "statement-lost"}
+    settings = [item for item in settings if item.subject not in lost or item.code == "statement-lost"]
     return ReadChange(designs[0], tuple(readings), tuple({item.id: item for item in settings}.values()))
 
 

@@ -27,6 +27,7 @@ End: TypeAlias = tuple[str, str]
 class Pull:
     """A resistor from a signal to a rail or to ground. ``ohms``: None where its value isn't stated.
 
+    ``written``: the value that the manifest gives it, where the parts list has another one, which counts.
     ``ref`` names its part, ``fitted`` says whether that is placed; ``rail`` is what a pull-up goes to, where stated.
     ``origin``: the line of the manifest that says so.
     """
@@ -36,6 +37,7 @@ class Pull:
     ref: str = ""
     fitted: bool = True
     rail: str = ""
+    written: Decimal | None = None
     origin: Origin | None = field(default=None, compare=False, repr=False)
 
 
@@ -52,10 +54,9 @@ class BoardSections:
     """The sections of one board.
 
     ``feeds`` and ``loads``: current that it gives to a rail and takes from one. ``blocking``: rail to the part that
-    keeps it from being fed backwards, ``""`` where that part is not fitted. ``switches``: signal to the load that it
-    switches. ``shipped``: whether this revision reached users. ``renumbered``: old
-    designator to the new one, as the user states it of the step to this revision. ``texts``: all the rest as written;
-    that alone is compared.
+    keeps it from being fed backwards, ``""`` where that part is not fitted or can't. ``switches``: signal to the load
+    that it switches. ``shipped``: whether this revision reached users. ``renumbered``: old designator to the new one,
+    as the user states it of the step to this revision. ``texts``: all the rest as written; that alone is compared.
     """
 
     feeds: Mapping[str, Decimal] = field(default_factory=dict)

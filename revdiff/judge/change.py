@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -32,6 +32,7 @@ from revdiff.judge.missing import missing
 from revdiff.judge.nodes import Nodes
 from revdiff.judge.programs import Release, releases
 from revdiff.judge.revisions import Revisions
+from revdiff.judge.unsaid import Unsaid, unsaid
 
 
 @dataclass(frozen=True)
@@ -102,7 +103,7 @@ class ChangeVerdict:
     def essential(self, *, together: bool = False) -> tuple[Unmade, ...]:
         """The checks that could be made where things worked and can't be any more, without which nobody can tell."""
         crossings = self.together if together else self.crossings
-        return tuple(one for item in crossings for one in item.unmade if one.essential)
+        return tuple(one for item in (self.itself, *crossings) for one in item.unmade if one.essential)
 
     @property
     def answer(self) -> Answer:
@@ -112,10 +113,11 @@ class ChangeVerdict:
         """
         seen = [item for item in self.judged if item.rule.audience in ("stacking", "firmware")]
         dangers = {item.danger for item in seen if item.state in ("new", "worse")}
-        if not self.crossings and not dangers:
+        gone = any(item.essential for item in self.itself.unmade)
+        if not self.crossings and not dangers and not gone:
             designs = (self.comparison.old, self.comparison.new)
             return "fits" if all(item.joints or item.contracts for item in designs) else "not judged"
-        essential = any(item.answer == "cannot tell" for item in self.crossings)
+        essential = gone or any(item.answer == "cannot tell" for item in self.crossings)
         made = self.itself.made + sum(item.made for item in self.crossings)
         return answer(dangers, made, essential=essential)
 
@@ -130,12 +132,20 @@ def judge_change(comparison: Comparison, old_name: str, new_name: str) -> Change
     """Judges every crossing that two revisions make possible, against the arrangement of the old ones."""
     revisions = Revisions(comparison, old_name, new_name)
     itself = exposed(judge_revisions(revisions), revisions)
+    gone = map(_gone, unsaid(comparison.old, comparison.new))
+    itself = replace(itself, unmade=(*itself.unmade, *gone))
     crossings, together = [], []
     for verdict, all_new in _Crossings(comparison, old_name, new_name).verdicts():
         crossings.append(exposed(verdict, revisions))
         if all_new:
             together.append(crossings[-1])
     return ChangeVerdict(revisions, itself, tuple(crossings), tuple(together), tuple(missing(revisions)))
+
+
+def _gone(item: Unsaid) -> Unmade:
+    """What rests on a line of the manifest that is gone."""
+    why, needs = "the base states it, the change no longer does", "what the base states"
+    return Unmade("what rests on a statement that is gone", item.name, needs, True, why, item.audience)
 
 
 def judge_firmware(

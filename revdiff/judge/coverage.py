@@ -54,6 +54,7 @@ FOUND: Mapping[Concern, tuple[Mode, ...]] = {
                 "joint-supply-voltage",
                 "joint-signal-lost",
                 "stack-return-lost",
+                "joint-ground-lost",
                 "connector-supply-changed",
                 "cable-pinout-changed",
                 "connector-wired-elsewhere",

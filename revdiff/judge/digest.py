@@ -7,13 +7,13 @@ import json
 from functools import lru_cache
 from typing import Any
 
-from revdiff.design import Board, Contract, Design, Part, Reading
+from revdiff.design import Contract, Design, Part, Reading
 from revdiff.design.tables import BY_RECORD
 from revdiff.judge.divided import divided
-from revdiff.judge.names import ById
+from revdiff.judge.doubts import doubts
+from revdiff.judge.names import ById, words_of
 from revdiff.judge.programs import releases
 from revdiff.judge.terminals import crossings, leading_nowhere
-from revdiff.judge.unread import unread
 from revdiff.judge.wired import disputed_pulls, wired_pulls
 from revdiff.quantities.designator import letters_of
 
@@ -49,21 +49,15 @@ def _digest(key: ById, board: str) -> str:
         [(key, item.doubled, _cells(item)) for key, item in sorted(found.pins.items())],
         [(ref, _cells(part.data)) for ref, part in sorted(found.parts.items()) if _reached(part, said)],
         texts,
-        sorted((net, pulls) for net, pulls in wired_pulls(found).items() if net in _words(found)),
+        sorted((net, pulls) for net, pulls in wired_pulls(found).items() if net in words_of(found)),
         sorted(place for key, place in found.joined.items() if place in leading_nowhere(found)),
         (sorted(crossings(found).items()), sorted(disputed_pulls(found).items())),
         [divided(item, found) for _, item in sorted(design.sections.derived.items()) if item.board == board],
         [_contract(item) for _, item in sorted(design.contracts.items()) if item.board == board],
         joints,
-        sorted(item.key for item in unread(design, board)),
+        sorted(item.key for item in doubts(design, board)),
     )
     return hashlib.sha256(repr(whole).encode()).hexdigest()
-
-
-def _words(board: Board) -> frozenset[str]:
-    """The signals that pins and contacts carry."""
-    contacts = (item.signal.word for connector in board.connectors.values() for item in connector.contacts.values())
-    return frozenset((*contacts, *(pin.signal.word for pin in board.pins.values())))
 
 
 def firmware_digest(design: Design, board: str) -> str:

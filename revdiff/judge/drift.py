@@ -10,6 +10,7 @@ from revdiff.design import Board, Contract, Design, Node, Origin, Pin, Reading
 from revdiff.judge.terminals import drawn_records, is_nowhere, leading_nowhere, same_net
 from revdiff.judge.wired import disputed_pulls
 from revdiff.quantities.designator import natural_key, parse_designator
+from revdiff.quantities.quantity import Quantity, show
 from revdiff.quantities.text import fold
 
 # What is drawn on a board without being a part that is bought (common practice, no source).
@@ -26,6 +27,7 @@ MEANINGS: Final[Mapping[str, str]] = {
     "terminal-not-drawn": "a pin or contact has a signal, and the netlist has no such terminal",
     "terminal-net": "a pin or contact has one signal in its map and another in the netlist",
     "pull-net": "the manifest has other resistors on a signal than the netlist",
+    "pull-value": "the manifest gives a resistor another value than the parts list, which counts",
     "terminal-open": "a pin or contact has a signal in its map, and leads nowhere in the netlist",
     "need-not-met": "firmware needs a signal that is on no pin of its controller",
     "need-pin": "a firmware contract and the pin map have a signal on different pins",
@@ -110,6 +112,13 @@ def _pulls(board: Board) -> Iterator[Drift]:
     for word, said in disputed_pulls(board).items():
         listed = board.sections.pulls[word]
         yield Drift("pull-net", board.name, word.upper(), f"resistors: {said}", listed[0].origin or board.origin, None)
+    for word, listed in board.sections.pulls.items():
+        for item in listed:
+            part = board.parts.get(item.ref)
+            if item.written is not None and part is not None:
+                written = show(Quantity(item.written, "Ω"))
+                said = f"{item.ref} is {written} in the manifest, {part.data.value.raw} in the list"
+                yield Drift("pull-value", board.name, word.upper(), said, item.origin or board.origin, part.origin)
 
 
 def _terminal(

@@ -9,13 +9,13 @@ from functools import cached_property
 from typing import Literal
 
 from revdiff.judge.arrangement import Arrangement, Member, Program
+from revdiff.judge.doubts import doubts
 from revdiff.judge.fact import Ask, Unknown
 from revdiff.judge.facts import Facts
 from revdiff.judge.finding import Audience, Finding, NotChecked, Party, Severity
 from revdiff.judge.registry import OF_ARRANGEMENTS, OF_CHANGES
 from revdiff.judge.revisions import Revisions
 from revdiff.judge.rule import PRACTICE, ChangeRule, Danger, Declared, Item, Margin, Outcome, Rule
-from revdiff.judge.unread import unread
 from revdiff.judge.waivers import Waived, WaiverUse
 from revdiff.quantities.designator import natural_key
 
@@ -255,7 +255,7 @@ class _Run:
             needs = "[[joints]] in revdiff.toml"
             self._unmade["", ""] = Unmade("how the boards are stacked", "", needs, essential=True, why=why)
         for member in self.arrangement.members:
-            self._unread(member)
+            self._doubted(member)
         listed: dict[object, tuple[Item, ...]] = {}
         for rule in OF_ARRANGEMENTS:
             if rule.name not in self.arrangement.policy.allow:
@@ -265,15 +265,14 @@ class _Run:
                     self.check(rule, item)
         return self.result(self.arrangement.title)
 
-    def _unread(self, member: Member) -> None:
+    def _doubted(self, member: Member) -> None:
         """What stands in a cell that can't be read may be what doesn't fit."""
-        for item in unread(member.design, member.board.name):
-            key = ("unread", member.board.name, *item.key)
+        for item in doubts(member.design, member.board.name):
+            key = ("doubt", member.board.name, *item.key)
             self.unknown.add(key)
             stood = self.worked is not None and key in self.worked.unknown
-            subject, why, needs = item.place, "faults in the data", "each fault mended"
-            unmade = Unmade("what could not be read", subject, needs, not stood, why, item.audience, stood)
-            self._unmade.setdefault(("unread", f"{member.name} {subject}"), unmade)
+            unmade = Unmade(item.check, item.place, item.needs, not stood, item.why, item.audience, stood)
+            self._unmade.setdefault(("doubt", f"{member.name} {item.place}"), unmade)
 
     def result(self, title: str) -> Verdict:
         """What was found so far."""

@@ -12,6 +12,7 @@ from typing import Any, Final
 
 from revdiff.design import Board, Design, Origin, Reading
 from revdiff.judge.settings import SettingChange
+from revdiff.judge.unsaid import unsaid
 from revdiff.quantities.text import squeeze
 from revdiff.readers.words import KNOWN
 
@@ -42,7 +43,7 @@ def lost_statements(base: Design, change: Design) -> Iterator[SettingChange]:
     """A ``column-lost`` for each judged field that a table states nowhere any more, else one ``statement-lost``.
 
     Only of things that both revisions have under one name and with one duty, be that a signal or the role of a
-    connector: what moved, or was given to something else, is judged as that.
+    connector: what moved, or was given to something else, is judged as that. Then what the manifest says no more.
     """
     for name, board in base.boards.items():
         if name not in change.boards:
@@ -53,6 +54,8 @@ def lost_statements(base: Design, change: Design) -> Iterator[SettingChange]:
     for key, contract in base.contracts.items():
         if key in change.contracts:
             yield from _of_table(f"firmware.{key}.needs", "needs", contract.needs, change.contracts[key].needs)
+    for lost in unsaid(base, change):
+        yield SettingChange(code="statement-lost", subject=lost.name, before=lost.was, after="nothing")
 
 
 def _records(board: Board) -> dict[str, dict[Any, Any]]:

@@ -11,7 +11,7 @@ from functools import lru_cache
 from typing import Any
 
 from revdiff.compare.comparison import Comparison, compare_designs
-from revdiff.design import Design, Joint
+from revdiff.design import Board, Design, Joint
 from revdiff.judge.position import by_place, stated_pairs
 
 _KEPT = 256
@@ -41,11 +41,14 @@ def _compared(old: ById, new: ById) -> Comparison:
     return compare_designs(without_parts(old.design), without_parts(new.design))
 
 
+def words_of(board: Board) -> frozenset[str]:
+    """The folded names of the signals that pins and contacts carry."""
+    return _words(ById(board))
+
+
 @lru_cache(maxsize=16 * _KEPT)
-def _words(key: ById, board: str) -> frozenset[str]:
-    found = key.design.boards.get(board)
-    if found is None:
-        return frozenset()
+def _words(key: ById) -> frozenset[str]:
+    found: Board = key.design
     contacts = (one for connector in found.connectors.values() for one in connector.contacts.values())
     return frozenset(one.signal.word for both in (contacts, found.pins.values()) for one in both)
 
@@ -59,7 +62,8 @@ def signal_names(old: Design, new: Design, board: str) -> Mapping[str, str]:
     """Folded signal names of a board that were changed from ``old`` to ``new``."""
     if old is new:
         return {}
-    if board in old.boards and _words(ById(old), board) == _words(ById(new), board):
+    both = old.boards.get(board), new.boards.get(board)
+    if both[0] is not None and both[1] is not None and words_of(both[0]) == words_of(both[1]):
         return {}  # no name went, and none came
     return _compared(ById(old), ById(new)).renames.by_board.get(board, {})
 

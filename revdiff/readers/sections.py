@@ -51,6 +51,7 @@
 
 from __future__ import annotations
 
+import difflib
 import re
 from collections.abc import Callable, Iterator, Mapping
 from datetime import date, datetime
@@ -58,7 +59,7 @@ from decimal import Decimal
 from functools import partial
 from typing import Any, Final
 
-from revdiff.design import Board, Design, Origin
+from revdiff.design import Board, Contact, Design, Origin, Pin
 from revdiff.design.sections import (
     BoardBus,
     BoardSections,
@@ -132,19 +133,50 @@ def board_sections(board: Board, data: Mapping[str, Any], own: Mapping[str, Any]
     place = Place(values, ("boards", board.name), board.origin)
     unknown_keys(own, BOARD_KEYS, place, strict=False)
     bus = record(plain(BoardBus), capacitance=quantity("F"), addresses=texts)
+    of_signal = partial(_of_signals, board, frozenset(_signals(board)))
     readers: dict[str, Reader] = {
-        "feeds": table(quantity("A"), fold),
-        "loads": table(quantity("A"), fold),
-        "blocking": table(partial(_blocking, board), fold),
-        "pulls": table(several(partial(_pull, board)), fold),
+        "feeds": of_signal(quantity("A")),
+        "loads": of_signal(quantity("A")),
+        "blocking": of_signal(partial(_blocking, board)),
+        "pulls": of_signal(several(partial(_pull, board))),
         "buses": table(bus, fold),
-        "switches": table(text, fold),
+        "switches": of_signal(text),
         "shipped": flag,
         "renumbered": _renumbered(board),
     }
     found = {key: readers[key](value, place.at(key)) for key, value in data.items()}
     texts_of = {key: value for key, value in data.items() if key != "renumbered"}
     return BoardSections(**{key: value for key, value in found.items() if value is not MISSING}, texts=texts_of)
+
+
+def _signals(board: Board) -> Iterator[str]:
+    """The folded names of all signals of a board that any table or the netlist has."""
+    contacts = (one for connector in board.connectors.values() for one in connector.contacts.values())
+    records: tuple[Contact | Pin, ...] = (*contacts, *board.pins.values())
+    yield from (item.signal.word for item in records if item.signal)
+    yield from (node.net.word for node in board.nodes.values() if node.net)
+
+
+def _of_signals(board: Board, known: frozenset[str], reader: Reader) -> Reader:
+    """A section whose keys are signals of a board: what is said of one that it hasn't would be said of nothing."""
+
+    def read(given: object, place: Place) -> Any:
+        name = place.path[-1]
+        if known and fold(name) not in known:
+            near = difflib.get_close_matches(fold(name), known, 1, 0)
+            expected = f"a signal of {board.name}, such as {near[0].upper()}" if near else f"a signal of {board.name}"
+            place.wrong(name, expected, "no contact, pin or net has this name")
+        return reader(given, place)
+
+    return table(read, fold)
+
+
+def _of_bus(known: frozenset[str], given: object, place: Place) -> Any:
+    found = texts(given, place)
+    for name in () if found is MISSING or not known else found:
+        if fold(name) not in known:
+            place.wrong(name, "a signal of a board", "no contact, pin or net has this name")
+    return _unless_missing(_folded, found)
 
 
 def _renumbered(board: Board) -> Reader:
@@ -175,7 +207,13 @@ def _blocking(board: Board, given: object, place: Place) -> Any:
     ref = upper(given, place)
     if ref is MISSING or not _known(board, ref, place):
         return MISSING
-    return ref if _fitted(board, ref) else ""
+    return ref if _fitted(board, ref) and not _passive(board, ref) else ""
+
+
+def _passive(board: Board, ref: str) -> bool:
+    """Whether the part has a resistance, capacitance or inductance for its value: none of these blocks a current."""
+    value = board.parts[ref].data.value.quantity if ref in board.parts else None
+    return value is not None and value.unit in ("Ω", "F", "H")
 
 
 def _pull(board: Board, given: object, place: Place) -> Any:
@@ -188,10 +226,18 @@ def _pull(board: Board, given: object, place: Place) -> Any:
         return place.wrong(given, _A_PULL)
     if ref and not _known(board, ref, place):
         return MISSING
-    if ohms is None and ref in board.parts:
-        ohms = board.parts[ref].data.value.quantity
-    stated = ohms.magnitude if ohms is not None and ohms.unit == "Ω" else None
-    return Pull("up" if way == "up" else "down", stated, ref, _fitted(board, ref), fold(found[4] or ""), place.origin)
+    written = ohms.magnitude if ohms is not None else None
+    listed = board.parts[ref].data.value.quantity if ref in board.parts else None
+    placed = listed.magnitude if listed is not None and listed.unit == "Ω" else written
+    return Pull(
+        "up" if way == "up" else "down",
+        placed,
+        ref,
+        _fitted(board, ref),
+        fold(found[4] or ""),
+        written if written != placed else None,
+        place.origin,
+    )
 
 
 def _known(board: Board, ref: str, place: Place) -> bool:
@@ -221,7 +267,7 @@ def design_sections(design: Design, data: Mapping[str, Any], values: Values) -> 
     )
     bus = record(
         plain(Bus),
-        signals=lambda given, place: _unless_missing(_folded, texts(given, place)),
+        signals=partial(_of_bus, frozenset(name for board in boards.values() for name in _signals(board))),
         speed=quantity("Hz"),
         capacitance=quantity("F"),
     )

@@ -172,6 +172,8 @@ def test_a_connector_and_a_device_that_the_parts_list_lacks_are_told() -> None:
         ("down 10k", []),
         ("up 10k", [("pull-net", "base", "VBAT_SENSE")]),
         ("down R2", [("pull-net", "base", "VBAT_SENSE")]),
+        ("down 10k0 R1", []),
+        ("down 22k R1", [("pull-value", "base", "VBAT_SENSE")]),
     ],
 )
 def test_resistors_of_the_manifest_that_the_netlist_has_not(stated: str, expected: list[tuple[str, str, str]]) -> None:

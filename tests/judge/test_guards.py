@@ -46,7 +46,32 @@ VOLTAGE, GUARD = [("part-output-voltage", "caution")], [("part-protection-remove
         ("D5,diode,DI-1,,yes", "", []),
         ("D5,TVS 15 V,TV-15,,no", "", []),
         ("D5,TVS 15 V,TV-15,,no", "D5,TVS 15 V,TV-15,,yes", []),
+        ("F5,2 A,FU-2,,yes", "F5,0R,RZ,,yes", GUARD),
+        ("D5,TVS 15 V,TV-15,,yes", "D5,0R,RZ,,yes", GUARD),
+        ("D5,TVS 15 V,TV-15,,yes", "D5,TVS 18 V,TV-18,,yes", []),
+        ("F5,2 A,FU-2,,yes", "F5,1 A,FU-1,,yes", []),
     ],
 )
 def test_what_makes_a_voltage_and_what_protects(before: str, after: str, expected: list[tuple[str, str]]) -> None:
     assert told(before, after) == expected
+
+
+@pytest.mark.parametrize(
+    ("after", "expected"),
+    [
+        ("D5,0R,RZ,,yes", GUARD),
+        ("D5,schottky,DI-1,,no", GUARD),
+        ("", GUARD),
+        ("D5,schottky 60 V,DI-2,,yes", []),
+    ],
+)
+def test_what_the_manifest_says_to_block_protects(after: str, expected: list[tuple[str, str]]) -> None:
+    blocking = ("revdiff.toml", "[boards.top]", '[boards.top.blocking]\n"+5V" = "D5"\n[boards.top]')
+    one, two = (
+        load(edit({**SMALL, "top/parts.csv": f"{HEAD}R7,10k,RA,,yes,0603\n{row and row + ',SOT-23'}\n"}, *edits))
+        for row, edits in (("D5,schottky,DI-1,,yes", [blocking]), (after, [blocking] if after else []))
+    )
+    found = judge_change(compare_designs(one, two), "old", "new").findings
+    assert [(item.rule, item.severity) for item in found if item.rule == "part-protection-removed"] == expected
+    assert one.boards["top"].sections.blocking == {"+5v": "D5"}
+    assert ("D5" in two.boards["top"].sections.blocking.values()) == (not expected)

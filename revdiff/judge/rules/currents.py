@@ -8,12 +8,13 @@ from decimal import Decimal
 
 from revdiff.design import Contact
 from revdiff.electrical.currents import derated, per_contact
-from revdiff.judge.arrangement import Arrangement, Member
+from revdiff.judge.arrangement import Arrangement, Mating, Member
 from revdiff.judge.contacts import is_ground, is_supply
 from revdiff.judge.fact import Ask, Fact, unknown
 from revdiff.judge.facts import Facts
+from revdiff.judge.items import mated
 from revdiff.judge.nodes import Meet
-from revdiff.judge.rule import OWN_WORD, Item, Margin, Rule, smaller
+from revdiff.judge.rule import OWN_WORD, Item, Margin, Rule, holds, smaller
 from revdiff.judge.side import show
 
 _SHEETS = "the column Rating of the design, from the connector's data sheet"
@@ -166,6 +167,28 @@ def _grounds(_ask: Ask, item: Item) -> Margin | None:
     return Margin(Decimal(count), "fewer ground contacts meet than before", f"grounds that meet: {count}")
 
 
+def _own_ground(_ask: Ask, item: Item) -> Margin | None:
+    """A joint that has grounds carries its own current back; another joint's contacts were not counted for that."""
+    mating: Mating = item.what
+    sides = ((mating.a, mating.one), (mating.b, mating.two))
+    having = [(side, end) for side, end in sides if any(map(_grounded, end.contacts.values()))]
+    met = [(a, b) for a, b in mating.contacts() if a is not None and b is not None]
+    if not having or not met:
+        return None
+    grounds = sum(_grounded(a) and _grounded(b) for a, b in met)
+    supplies = sum(bool(a.signal and b.signal) and is_supply(a) and is_supply(b) for a, b in met)
+    who = " and ".join(f"{side.name}.{end.name}" for side, end in having)
+    message = f"no ground contact of {mating.name} meets one, though {who} has ground there"
+    if supplies:
+        message += ": the current of its supplies flows back through other joints, or not at all"
+    figures = f"grounds that meet: {grounds}; supplies that meet: {supplies}"
+    return holds(grounds > 0, message, figures, "1 ground contact", "hazard" if supplies else "break")
+
+
+def _grounded(contact: Contact) -> bool:
+    return bool(contact.signal) and is_ground(contact)
+
+
 def _offered(ask: Ask, item: Item) -> Margin | None:
     """What the contacts of the giving side are said to give, less what those of the other are said to take."""
     flow: Flow = item.what
@@ -214,6 +237,23 @@ RULES = (
         remedy="Keep the grounds, or check drop and signal quality with the old partner.",
         witness="Two of ten grounds became signals; the fast bus rings.",
         worse=smaller,
+    ),
+    Rule(
+        name="joint-ground-lost",
+        about=("removed", "signal", "moved"),
+        title="A joint has lost its way back",
+        audience="stacking",
+        step="major",
+        over=mated,
+        margin=_own_ground,
+        danger="break",
+        needs=("Signal", "Direction", "[[joints]]"),
+        why="What a supply gives flows back through the grounds of other joints, which were chosen for signals, "
+        "through cables and shields, or not at all.",
+        how="Where a connector of a joint has ground contacts, one of them has to meet ground on its mate. It can hurt "
+        "where supplies meet on that joint.",
+        remedy="Keep ground on the contacts of both connectors.",
+        witness="The heater's header keeps its battery contacts and loses both grounds: 8 A return through the bus.",
     ),
     Rule(
         name="stack-contact-current",

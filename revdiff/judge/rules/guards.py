@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from revdiff.compare.part_changes import REPLACED, describe
-from revdiff.design import Part, PartData
+from revdiff.design import Board, Part, PartData
 from revdiff.judge.fact import Ask
 from revdiff.judge.revisions import Revisions
 from revdiff.judge.rule import ChangeRule, Item, Margin, holds
@@ -75,28 +75,36 @@ def _output(_ask: Ask, item: Item) -> Margin | None:
 
 
 def _guards(revisions: Revisions) -> Iterator[Item]:
-    """Parts that protect, and were taken out of the list or are no longer placed."""
-    for change in revisions.of_kind("part.removed", "part.fitted"):
+    """Parts that protect, and were taken out of the list, are no longer placed, or became something else."""
+    for change in revisions.of_kind("part.removed", "part.fitted", *REPLACED):
         if not {change.board} <= revisions.old.boards.keys() & revisions.new.boards.keys():
             continue
         old, new = (revisions.member(change.board, role) for role in ("old", "new"))
         for one, two in change.pairs:
             before = old.board.parts.get(one)
-            after = new.board.parts.get(two) if change.kind == "part.fitted" else None
-            if before is not None and _protects(before) and before.data.fitted.meaning is not False:
+            after = new.board.parts.get(two) if change.kind != "part.removed" else None
+            if before is not None and _protects(before, old.board) and before.data.fitted.meaning is not False:
                 records = ((old, before), *(((new, after),) if after is not None else ()))
-                yield Item(one, (change.board, one), (old, new), records, (before, after), changes=(change.id,))
+                what = (before, after, new.board)
+                yield Item(one, (change.board, one), (old, new), records, what, changes=(change.id,))
 
 
-def _protects(part: Part) -> bool:
-    return letters_of(part.ref) in _LETTERS or bool(_PROTECTS.search(_words(part.data)))
+def _protects(part: Part, board: Board) -> bool:
+    """By its letters or words, or since the manifest says that it keeps a rail from being fed backwards."""
+    value = part.data.value.quantity
+    if value is not None and value.unit == "Ω" and not value.magnitude:
+        return False
+    blocking = {ref for ref in board.sections.blocking.values() if ref}
+    return part.ref in blocking or letters_of(part.ref) in _LETTERS or bool(_PROTECTS.search(_words(part.data)))
 
 
 def _gone(_ask: Ask, item: Item) -> Margin | None:
-    before, after = item.what
-    there = after is not None and after.data.fitted.meaning is not False
-    message = f"{describe(before.data)} protected something here, and is no longer placed"
-    return holds(there, message, "1 placed → 0")
+    before, after, board = item.what
+    if after is None or after.data.fitted.meaning is False:
+        message = f"{describe(before.data)} protected something here, and is no longer placed"
+        return holds(False, message, "1 placed → 0")
+    message = f"{describe(before.data)} protected something here; {describe(after.data)}, which took its place, may not"
+    return holds(_protects(after, board), message, f"{describe(before.data)} → {describe(after.data)}")
 
 
 RULES = (
@@ -117,7 +125,7 @@ RULES = (
     ),
     ChangeRule(
         name="part-protection-removed",
-        title="A part that protects is no longer placed",
+        title="A part that protects is no longer placed, or another kind of part",
         audience="assembly",
         step="minor",
         over=_guards,
@@ -125,8 +133,9 @@ RULES = (
         danger="caution",
         needs=("Designator, Value and Description of the parts list",),
         why="The board works without it until the surge, the short circuit or the turned plug that it was there for.",
-        how="Class letters of fuses, spark gaps and varistors, and the trade's words for what protects, among the "
-        "parts that were taken out or are no longer fitted.",
+        how="Class letters of fuses, spark gaps and varistors, the trade's words for what protects, and what "
+        "boards.NAME.blocking names, among the parts that were taken out, are no longer fitted, or were replaced by "
+        "one that none of this says of.",
         remedy="Confirm that the line is protected otherwise; take out nothing that a standard or approval asks for.",
         witness="The suppressor at the battery input was left out, and the first load dump destroys the regulator.",
     ),

@@ -121,6 +121,8 @@ def _budget(ask: Ask, item: Item) -> Margin | None:
     takers = [side for side in node.sides if not _feeds(side) or _stated(side, "loads") is not None]
     loads = [_current(side, "loads") for side in takers]
     if not feeds:
+        if any(item.stated is not None for item in loads):
+            ask(unknown("boards.NAME.feeds"))
         return None
     if any(item.stated is None for item in loads):
         ask(unknown("boards.NAME.loads"))

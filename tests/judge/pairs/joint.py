@@ -19,6 +19,10 @@ JOINT: dict[str, Pair] = {
         fires=(("base/connectors.csv", "joint,6,", "joint,8,"),),
         near_miss=(("base/connectors.csv", "2.54 mm", "0.1 in"), ("base/connectors.csv", "PH-6", "PH-6B")),
     ),
+    "joint-ground-lost": Pair(
+        fires=((BASE, "J1,2,GND,ground", "J1,2,,"),),
+        near_miss=((BASE, "J1,6,,,,", "J1,6,GND,ground,,"),),
+    ),
     "joint-pitch": Pair(
         fires=(("base/connectors.csv", "2.54 mm", "2.00 mm"),),
         near_miss=(("base/connectors.csv", "2.54 mm", "100 mil"), (BASE, "HEAT,out", "HEAT,open drain")),

@@ -1,7 +1,7 @@
-"""What could not be read of what a board is judged by: nobody can tell by half a table that boards fit.
+"""What no rule asks about and leaves open whether boards fit: cells that can't be read, connectors that nothing joins.
 
-Faults in the tables of terminals, in the contracts and in the manifest count; of a parts list the cells of the parts
-that the manifest names, since no rule of arrangements reaches the others.
+Nobody can tell by half a table. Faults in the tables of terminals, in the contracts and in the manifest count; of a
+parts list the cells of the parts that the manifest names, since no rule of arrangements reaches the others.
 """
 
 from __future__ import annotations
@@ -21,30 +21,45 @@ _REF = re.compile(r"\b[A-Z]+\d+[A-Z]?\b")
 
 
 @dataclass(frozen=True, slots=True)
-class Unread:
-    """One fault. ``key`` is the same in every row and revision that has it; ``place`` is for people."""
+class Doubt:
+    """One thing that leaves it open. ``key`` is the same in every revision that has it; the rest is for people."""
 
     key: tuple[str, ...]
     place: str
     audience: Audience
+    check: str = "what could not be read"
+    why: str = "faults in the data"
+    needs: str = "each fault mended"
 
 
-def unread(design: Design, board: str) -> tuple[Unread, ...]:
-    """The faults in what a board of a design is judged by, each once."""
-    return _unread(ById(design), board)
+def doubts(design: Design, board: str) -> tuple[Doubt, ...]:
+    """All of a board of a design, each once."""
+    return _doubts(ById(design), board)
 
 
 @lru_cache(maxsize=_KEPT)
-def _unread(held: ById, board: str) -> tuple[Unread, ...]:
+def _doubts(held: ById, board: str) -> tuple[Doubt, ...]:
     design: Design = held.design
     files = _files(design, board)
     found = [
-        Unread((item.code, item.found or item.message), str(item.origin), files[item.origin.file])
+        Doubt((item.code, item.found or item.message), str(item.origin), files[item.origin.file])
         for item in design.diagnostics
         if item.severity == "fault" and item.origin.file in files
     ]
     found += _unclear_parts(design.boards[board], named_parts(design, board))
+    found += _unjoined(design, board)
     return tuple({item.key: item for item in found}.values())
+
+
+def _unjoined(design: Design, board: str) -> Iterator[Doubt]:
+    """Connectors that are there to join boards, in a design that declares joints, and none for them."""
+    ends = {
+        end for item in design.joints for end in ((item.board_a, item.connector_a), (item.board_b, item.connector_b))
+    }
+    for name, connector in design.boards[board].connectors.items() if ends and not design.lent_by else ():
+        if connector.role.word == "joint" and (board, name) not in ends:
+            check, why = "what meets at joints that nothing declares", "its role is joint, and no joint names it"
+            yield Doubt(("joint", name), f"{board}.{name}", "stacking", check, why, "[[joints]], or another Role")
 
 
 def _files(design: Design, board: str) -> dict[str, Audience]:
@@ -70,10 +85,10 @@ def named_parts(design: Design, board: str) -> frozenset[str]:
     return frozenset(_REF.findall(f"{texts} {parts}".upper()))
 
 
-def _unclear_parts(board: Board, named: frozenset[str]) -> Iterator[Unread]:
+def _unclear_parts(board: Board, named: frozenset[str]) -> Iterator[Doubt]:
     for ref in sorted(named & board.parts.keys()):
         part = board.parts[ref]
         for name in ("value", "fitted"):
             reading = getattr(part.data, name)
             if reading.unclear:
-                yield Unread((ref, name, reading.raw), f"{name} of {ref} at {part.origin}", "stacking")
+                yield Doubt((ref, name, reading.raw), f"{name} of {ref} at {part.origin}", "stacking")
