@@ -161,7 +161,7 @@ FOUND: Mapping[Concern, tuple[Mode, ...]] = {
         Mode(
             14,
             "a part answers at another address: by its ordering number, or by a strap",
-            ("firmware-address", "firmware-address-unanswered"),
+            ("firmware-address", "firmware-address-unanswered", "firmware-address-unlisted"),
         ),
         Mode(15, "a sensor is turned or on the other side", ("firmware-sensor-turned",)),
         Mode(
@@ -187,7 +187,11 @@ FOUND: Mapping[Concern, tuple[Mode, ...]] = {
             ),
         ),
         Mode(22, "software can't tell the revision", ("firmware-unrecognised", "release-same-label")),
-        Mode(23, "two revisions answer the same code, or their windows overlap", ("firmware-identity-ambiguous",)),
+        Mode(
+            23,
+            "two revisions answer the same code, or their windows overlap",
+            ("firmware-identity-ambiguous", "firmware-identity-changed"),
+        ),
         Mode(34, "nobody knows which firmware runs on which board", ("firmware-signal-lost",)),
     ),
     "Parts and papers": (

@@ -98,11 +98,13 @@ def declared_pairs(design: Design, a: str, b: str) -> set[tuple[str, str]]:
 
 
 def _apart(met: set[tuple[str, str]]) -> set[tuple[str, str]]:
-    """Those whose names differ and don't stand on both boards: that VALVE1 meets VALVE2 while VALVE1 is there, too, is
-    more likely a slip than a good pairing, and has to be stated signal by signal.
+    """Those whose names differ and of which neither stands on the other board, too.
+
+    That VALVE1 meets VALVE2 while the other board has a VALVE1 is more likely a slip than a good pairing, and has to be
+    stated signal by signal.
     """
     ours, theirs = {one for one, _ in met}, {two for _, two in met}
-    return {(one, two) for one, two in met if one == two or not (one in theirs and two in ours)}
+    return {(one, two) for one, two in met if one == two or not (one in theirs or two in ours)}
 
 
 def met_signals(one: Design, two: Design, a: str, b: str) -> set[tuple[str, str]]:

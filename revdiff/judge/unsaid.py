@@ -44,7 +44,8 @@ def unsaid(base: Design, change: Design) -> Iterator[Unsaid]:
     yield from _of_design(base, change)
     for key, contract in base.contracts.items():
         if key in change.contracts:
-            yield from _of_contract(contract, change.contracts[key])
+            held = change.boards.get(contract.board)
+            yield from _of_contract(contract, change.contracts[key], words_of(held) if held else frozenset())
 
 
 def _of_board(base: Board, change: Board) -> Iterator[Unsaid]:
@@ -114,11 +115,16 @@ def _of_design(base: Design, change: Design) -> Iterator[Unsaid]:
                 yield Unsaid((section, *path), value, audience)
 
 
-def _of_contract(base: Contract, change: Contract) -> Iterator[Unsaid]:
+def _of_contract(base: Contract, change: Contract, there: frozenset[str]) -> Iterator[Unsaid]:
+    """``there``: the signals that the board still has. One release needs what it needed."""
     where = ("firmware", base.key)
     for name in ("clock", "recognises"):
         if getattr(base, name) and not getattr(change, name):
             yield Unsaid((*where, name), getattr(base, name).raw, "firmware")
+    if base.version and base.version == change.version and change.needs:
+        for key, need in base.needs.items():
+            if key not in change.needs and key in there:
+                yield Unsaid((*where, "needs", need.signal.raw), need.pin.raw or "needed", "firmware")
     for name in ("constants", "addresses"):
         ours, theirs = getattr(base, name), getattr(change, name)
         for key, value in ours.items():

@@ -8,7 +8,7 @@ from decimal import Decimal
 from functools import partial
 
 from revdiff.design import Board, Contract
-from revdiff.design.derived import Derived, show_value, work_out
+from revdiff.design.derived import Derived, parts_of, show_value, work_out
 from revdiff.judge.arrangement import Member
 from revdiff.judge.fact import Ask, Fact, unknown
 from revdiff.judge.facts import Facts
@@ -167,6 +167,20 @@ def _answered(facts: Facts) -> Iterator[Item]:
                 yield Item(subject, key, item.members, tuple(stated), what, item.programs)
 
 
+def _answered_anywhere(facts: Facts) -> Iterator[Item]:
+    """The same, where every board is there that may answer, and one of them lists who does."""
+    stated = (bus for item in facts.arrangement.members for bus in item.board.sections.buses.values())
+    if not facts.arrangement.loose and any(bus.addresses for bus in stated):
+        yield from _answered(facts)
+
+
+def _unlisted(_ask: Ask, item: Item) -> Margin | None:
+    program, name, wanted, answering = item.what
+    there = ", ".join(f"0x{address:02X}" for address in sorted(answering))
+    message = f"{program.contract.title} looks for {name} at {wanted.raw}, and no table says who answers there"
+    return holds(as_number(wanted.raw) in answering, message, f"{wanted.raw} is none of {there}")
+
+
 def _unanswered(_ask: Ask, item: Item) -> Margin | None:
     program, name, wanted, answering = item.what
     there = ", ".join(f"0x{address:02X}" for address in sorted(answering))
@@ -197,7 +211,16 @@ def _limit(ask: Ask, given: Item) -> Margin | None:
         return None
     found = _result(ask, item, boards)
     own, known = (_within(one, found, given.members[0].name) for one in (item, trusted))
-    return _stricter(own, known)
+    held = _stricter(own, known)
+    if held is not None and held.value >= 0 and (exact := _without_tolerance(item, boards)):
+        ask(unknown(f"the Tolerance of {', '.join(exact)} of {item.board}"))
+    return held
+
+
+def _without_tolerance(item: Derived, boards: dict[str, Board]) -> list[str]:
+    """The parts that a worst case takes to be exact, since nothing says how far they are off."""
+    parts = (boards[board].parts.get(ref) for board, ref in parts_of(item) if board in boards)
+    return [part.ref for part in parts if part is not None and not part.data.tolerance]
 
 
 def _stricter(own: Margin | None, trusted: Margin | None) -> Margin | None:
@@ -371,6 +394,21 @@ RULES = (
         "boards in the stack: told where one was answered before and isn't any more.",
         remedy="Change the address in a firmware release for this board, or let it look at both.",
         witness="The strap of the expander moved: it answers at 0x21, and the old release switches no valve.",
+    ),
+    Rule(
+        name="firmware-address-unlisted",
+        title="No table says who answers at a bus address that firmware looks at",
+        audience="firmware",
+        step="major",
+        over=_answered_anywhere,
+        margin=_unlisted,
+        danger="doubt",
+        needs=("boards.NAME.buses.BUS with addresses", "addresses in [firmware.NAME]"),
+        why="The firmware may find nobody there; a list that has others and not this one can't tell.",
+        how="The addresses in the contract that no [software.NAME] explains, against all that the tables state, where "
+        "boards.NAME.buses lists addresses and no board of a joint is missing.",
+        remedy="List the address where the part is, or correct the contract.",
+        witness="The contract has 0x44, the boards list 0x45.",
     ),
     Rule(
         name="firmware-clock",

@@ -95,8 +95,10 @@ class BusFacts:
                         yield side.member, f"{side.member.name}.{pin.device}", texts[0]
         for member in self.members:
             extra = member.board.sections.buses.get(fold(self.name))
+            listed: set[int | None] = set()
             for text in extra.addresses if extra is not None else ():
-                yield member, member.name, text
+                yield member, f"{member.name}, named again," if _read(text) in listed else member.name, text
+                listed.add(_read(text))
 
 
 def _is_controller(member: Member, device: str) -> bool:

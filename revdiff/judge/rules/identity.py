@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from decimal import Decimal
 from itertools import combinations
 
+from revdiff.design import Board
 from revdiff.design.derived import show_value, work_out
 from revdiff.design.sections import Identity
 from revdiff.judge.arrangement import Member
 from revdiff.judge.fact import Ask, unknown
 from revdiff.judge.facts import Facts
+from revdiff.judge.names import words_of
 from revdiff.judge.revisions import Revisions
 from revdiff.judge.rule import WHOLE_BOARD, ChangeRule, Item, Margin, Record, Rule, holds
+from revdiff.judge.side import stated_pull
 from revdiff.quantities.formula import FormulaFault
-from revdiff.quantities.text import as_number
+from revdiff.quantities.text import as_number, fold
 from revdiff.readers.faults import counted
 
 _VISIBLE = ("stacking", "firmware", "wiring")
@@ -156,6 +160,41 @@ def _ambiguous(ask: Ask, item: Item) -> Margin | None:
     return found
 
 
+def _named_straps(revisions: Revisions) -> Iterator[Item]:
+    """The signals that a contract goes on recognising a board by, and that resistors hold in either revision."""
+    for key, contract in revisions.new.contracts.items():
+        earlier, name = revisions.old.contracts.get(key), contract.board
+        if earlier is None or name not in revisions.old.boards or earlier.recognises != contract.recognises:
+            continue
+        old, new = revisions.both(name)
+        said = frozenset(map(fold, re.findall(r"[\w+#/-]+", contract.recognises.raw)))
+        for word in sorted(said & words_of(old.board) & words_of(new.board)):
+            before, after = _held(old.board, word), _held(new.board, word)
+            if before or after:
+                refs = [item.ref for board in (old.board, new.board) for item in board.sections.pulls.get(word, ())]
+                pins = [pin.name for board in (old.board, new.board) for pin in board.pins.values()]
+                told = revisions.touching((name, place) for place in dict.fromkeys((*refs, *pins, word)))
+                what = (word.upper(), before, after, contract)
+                yield Item(f"{name}: {word.upper()}", (name, word), (old, new), (), what, changes=told)
+
+
+def _held(board: Board, word: str) -> tuple[str, ...]:
+    """Which ways fitted resistors of the manifest, and those that the pin map states, pull a signal."""
+    listed = {item.way for item in board.sections.pulls.get(word, ()) if item.fitted}
+    stated = {given[0] for pin in board.pins.values() if pin.signal.word == word and (given := stated_pull(pin))}
+    return (*(f"{way} by a resistor" for way in sorted(listed)), *(f"{way} by the pin map" for way in sorted(stated)))
+
+
+def _same_strap(_ask: Ask, item: Item) -> Margin | None:
+    signal, before, after, contract = item.what
+    was, now = (" and ".join(held) or "held by nothing" for held in (before, after))
+    message = (
+        f"{signal} was {was}, and is {now} now; {contract.title} recognises the board by it as before: "
+        f"{contract.recognises.raw}"
+    )
+    return holds(before == after, message, f"{was} → {now}")
+
+
 RULES = (
     Rule(
         name="firmware-identity-ambiguous",
@@ -175,6 +214,21 @@ RULES = (
     ),
 )
 CHANGE_RULES = (
+    ChangeRule(
+        name="firmware-identity-changed",
+        title="A board answers firmware as another revision",
+        audience="firmware",
+        step="major",
+        over=_named_straps,
+        margin=_same_strap,
+        danger="break",
+        needs=("recognises in [firmware.NAME]", "boards.NAME.pulls", "Pull"),
+        why="Firmware takes the board for another revision, and uses that one's pins.",
+        how="The signals of the board that a contract names in what it recognises the board by: whether resistors hold "
+        "them the same way as before. A contract that says something else now isn't held against this.",
+        remedy="Put the strap back, or give the revision an answer of its own and say it in recognises.",
+        witness="The board-ID resistor is left out, and revision D answers as revision C.",
+    ),
     ChangeRule(
         name="firmware-unrecognised",
         about=WHOLE_BOARD,

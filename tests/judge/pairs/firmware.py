@@ -41,6 +41,15 @@ TURN = (PARTS, "Life cycle,Cost", "Life cycle,Cost,Rotation,Side")
 SENSOR_ROW = "U2,1,regulator 3.3 V,SOT-23,VR-33,,,,yes,active,0.30"
 IDENTITY = section('[identity.base]\nby = "strap"\ncode = "0x0A"\n[identity.base.codes]\nA = "0x0A"\n')
 
+ANSWERING = {"top/pins.csv": "Device,Pin,Signal,Level,Address\nU5,1,TX,3.3 V,0x48\nU5,2,RX,3.3 V,\n"}
+LISTS = '[boards.top.buses.I2C1]\naddresses = ["0x48"]\n\n'
+LISTENING = (
+    (MANIFEST, 'contacts = "top/contacts.csv"', 'contacts = "top/contacts.csv"\npins = "top/pins.csv"'),
+    (PINS, "TX,UART1_TX", "TX,I2C1_SDA"),
+    (BLINK, "TX,3,UART1_TX", "TX,3,I2C1_SDA"),
+    (MANIFEST, 'needs = "blink.csv"', 'needs = "blink.csv"\n[firmware.blink.addresses]\nsensor = "0x48"'),
+)
+
 FIRMWARE: dict[str, Pair] = {
     "derived-constant": Pair(
         base=(section(DIVIDER), CONSTANT),
@@ -63,15 +72,16 @@ FIRMWARE: dict[str, Pair] = {
         near_miss=((PARTS, "VR-33", "VX-33"),),
     ),
     "firmware-address-unanswered": Pair(
-        files={"top/pins.csv": "Device,Pin,Signal,Level,Address\nU5,1,TX,3.3 V,0x48\nU5,2,RX,3.3 V,\n"},
-        base=(
-            (MANIFEST, 'contacts = "top/contacts.csv"', 'contacts = "top/contacts.csv"\npins = "top/pins.csv"'),
-            (PINS, "TX,UART1_TX", "TX,I2C1_SDA"),
-            (BLINK, "TX,3,UART1_TX", "TX,3,I2C1_SDA"),
-            (MANIFEST, 'needs = "blink.csv"', 'needs = "blink.csv"\n[firmware.blink.addresses]\nsensor = "0x48"'),
-        ),
+        files=ANSWERING,
+        base=LISTENING,
         fires=(("top/pins.csv", "0x48", "0x49"),),
         near_miss=(("top/pins.csv", "0x48", "48h"),),
+    ),
+    "firmware-address-unlisted": Pair(
+        files=ANSWERING,
+        base=LISTENING,
+        fires=((MANIFEST, "[boards.top]", LISTS + "[boards.top]"), (MANIFEST, 'sensor = "0x48"', 'sensor = "0x4A"')),
+        near_miss=((MANIFEST, "[boards.top]", LISTS + "[boards.top]"), (MANIFEST, 'sensor = "0x48"', 'sensor = "72"')),
     ),
     "firmware-analog-shared": Pair(
         base=((BLINK, "TX,3,UART1_TX,out,,,,", "TX,3,UART1_TX,out,,,,\nRX,4,,,,,,"),),
@@ -165,6 +175,14 @@ FIRMWARE: dict[str, Pair] = {
         ),
         fires=((PINS, "TIM2_CH1", "TIM1_CH2"),),
         near_miss=((PINS, "TIM2_CH1", "TIM3_CH1"),),
+    ),
+    "firmware-identity-changed": Pair(
+        base=((MANIFEST, 'needs = "blink.csv"', 'needs = "blink.csv"\nrecognises = "RX is high from B on"'),),
+        fires=((PINS, "UART1_RX,in,,up,", "UART1_RX,in,,down,"),),
+        near_miss=(
+            (PINS, "UART1_RX,in,,up,", "UART1_RX,in,,down,"),
+            (MANIFEST, 'recognises = "RX is high from B on"', 'recognises = "RX is low from C on"'),
+        ),
     ),
     "firmware-unrecognised": Pair(
         base=(IDENTITY,),

@@ -79,7 +79,11 @@ STACK: dict[str, Pair] = {
     "stack-back-feed": Pair(
         base=((BASE, "+5V,supply,", "+5V,supply out,"), (TOP, "+5V,supply,", "+5V,supply in,")),
         fires=((TOP, "supply in", "supply out"),),
-        near_miss=((TOP, "supply in", "supply out"), board("top", 'blocking = { "+5V" = "R1" }')),
+        near_miss=(
+            (TOP, "supply in", "supply out"),
+            ("top/parts.csv", "R1,1,10k,0603,RA-10K", "R1,1,10k,0603,RA-10K\nD1,1,schottky,SOD-123,DA-1"),
+            board("top", 'blocking = { "+5V" = "D1" }'),
+        ),
     ),
     "stack-boot-strap": Pair(
         base=(
