@@ -208,3 +208,12 @@ def held(facts: Facts) -> Iterator[Item]:
                     )
                     item = _of_sides((node, drives, program), node.subject, *node.sides)
                     yield Item(item.subject, item.key, item.members, item.records, item.what, (program,))
+
+
+def running(facts: Facts) -> Iterator[Item]:
+    """Each release with the member that it runs on: ``what`` is (program, member)."""
+    members = {item.name: item for item in facts.arrangement.members}
+    for program in facts.arrangement.programs:
+        member = members[program.member]
+        key, subject = (member.name, program.contract.key), f"{member.name}.{program.device}"
+        yield Item(subject, key, (member,), (), (program, member), (program,))

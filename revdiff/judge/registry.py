@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from revdiff.judge.rule import ChangeRule, Declared, Rule
 from revdiff.judge.rules import (
-    board,
+    addresses,
     buses,
     cables,
+    clocks,
     currents,
+    derived,
     drive,
     firmware,
     guards,
@@ -32,9 +34,11 @@ from revdiff.judge.rules import (
 OF_ARRANGEMENTS: tuple[Rule, ...] = tuple(
     sorted(
         (
-            *board.RULES,
+            *addresses.RULES,
             *buses.RULES,
+            *clocks.RULES,
             *currents.RULES,
+            *derived.RULES,
             *drive.RULES,
             *firmware.RULES,
             *identity.RULES,

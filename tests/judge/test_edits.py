@@ -74,7 +74,7 @@ EDITS = (
         CONTACTS["base"],
         ((r"(?m)^J2,9,VALVE1(,.*\n)", r"J2,9,HEAT_EN\1J2,9,VALVE1\1"),),
         "does not fit",
-        "cannot tell",
+        "does not fit",
         hazard=True,
     ),
     Edit(

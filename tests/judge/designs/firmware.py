@@ -111,7 +111,19 @@ CASES = (
         PIN,
         change=(("4,PA3,DBG_TX,USART2_TX,out,,,3.3 V", "4,PA3,,,,,,"),),
     ),
-    Case("firmware no longer needs a signal", BOTH, FITS, change=(("DBG_TX,4,USART2_TX,out\n", ""),)),
+    Case(
+        "the next firmware no longer needs a signal",
+        BOTH,
+        FITS,
+        change=(("DBG_TX,4,USART2_TX,out\n", ""), ("= firmware f base\n", "= firmware f base 2\n")),
+    ),
+    Case(
+        "of one and the same firmware a need is no longer listed",
+        BOTH,
+        TELL,
+        change=(("DBG_TX,4,USART2_TX,out\n", ""),),
+        needs="DBG_TX",
+    ),
     Case(
         "firmware needs a signal more, which the old board has",
         BOTH.replace("DBG_TX,4,USART2_TX,out\n", ""),

@@ -45,7 +45,12 @@ def _files(sections: dict[str, list[str]]) -> Files:
         elif words[0] == "firmware":
             keys = [line for line in lines if " = " in line]
             rows = [line for line in lines if " = " not in line]
-            tail += [f"[firmware.{words[1]}]", 'version = "1"', f'board = "{words[2]}"', 'device = "U1"']
+            tail += [
+                f"[firmware.{words[1]}]",
+                f'version = "{"".join(words[3:]) or 1}"',
+                f'board = "{words[2]}"',
+                'device = "U1"',
+            ]
             if rows:
                 tail.append(f'needs = "{words[1]}.csv"')
                 found[f"{words[1]}.csv"] = "\n".join(rows) + "\n"
