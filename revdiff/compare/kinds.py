@@ -47,6 +47,7 @@ KINDS: Mapping[str, tuple[str, str]] = {
     "pin.moved": ("firmware", "signal moved to another pin"),
     "pin.swapped": ("firmware", "signals trade pins"),
     "pin.signal": ("firmware", "pin given to another signal"),
+    "pin.port": ("firmware", "pin called by another port"),
     "pin.function": ("firmware", "pin function changed"),
     "pin.direction": ("firmware", "pin direction changed"),
     "pin.active": ("firmware", "active level changed"),

@@ -24,6 +24,7 @@ class Pin:
         "port,port name,pin name,gpio,port pin,pad name,portname,pinname,nom de broche,nom du port,nombre de pin,"
         "puerto,引脚名,引脚名称,管脚名称,端口",
         bound="place",
+        kind="pin.port",
     )
     signal: Reading = column(
         "signal,net,net name,signal name,name,net label,label,signalname,netz,netzname,nom du signal,réseau,señal,"

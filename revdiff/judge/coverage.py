@@ -155,6 +155,7 @@ FOUND: Mapping[Concern, tuple[Mode, ...]] = {
                 "firmware-pin-open",
                 "firmware-pin-rewired",
                 "firmware-pin-wired-elsewhere",
+                "firmware-port-changed",
             ),
         ),
         Mode(13, "a part that firmware talks to is another one", ("firmware-part-substituted",)),

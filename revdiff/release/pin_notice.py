@@ -215,6 +215,9 @@ def _line(old: list[Pin], new: list[Pin], *, trading: bool, wired: bool) -> PinL
     if sorted(pin.number for pin in old) != sorted(pin.number for pin in new):
         what_all.append("trades places" if trading else "moved")
         todos.append(f"change the pin from {_pin(one)} to {_pin(two)}")
+    elif compare_readings(one.port, two.port) == "different":
+        what_all.append("other port")
+        todos.append(f"look up which port the pin is: it was {_said(one.port)}, it is {_said(two.port)}")
     for field in PINS.columns:
         before, after = getattr(one, field.name), getattr(two, field.name)
         if field.todo and compare_readings(before, after) == "different":

@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Iterator, Sequence
 
 from revdiff.judge.causes import OUTCOMES
+from revdiff.judge.registry import rule_named
 from revdiff.release.cause_text import ToldCause, by_outcome, everything_else, runs, short, told_causes
 from revdiff.release.document import Block, Pair, Pairs, Row, Sentence, Table, Tone
 from revdiff.release.review import Focus, Review
@@ -120,9 +121,16 @@ def _alike(line: Sequence[ToldCause]) -> bool:
 
 def _titles(line: Sequence[ToldCause]) -> str:
     if len(line) == 1:
-        return line[0].title
+        return line[0].title or _rule_title(line[0])
     names = ", ".join(dict.fromkeys(name for item in line for _, name in item.cause.subjects))
     return f"{names}: {short(line[0].cause.kind)}" if _alike(line) else names
+
+
+def _rule_title(item: ToldCause) -> str:
+    """What the worst that follows is called, where no change gives the cause its name."""
+    rule = rule_named(item.findings[0].rule)
+    title = rule.title if rule is not None else item.findings[0].subject
+    return title[:1].lower() + title[1:]
 
 
 def _left_out(review: Review) -> Iterator[Block]:

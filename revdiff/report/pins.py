@@ -30,8 +30,11 @@ def _blocks(notice: PinNotice) -> Iterator[Block]:
     hazards = [item for item in notice.causes if item.word == "hazard"]
     rest = [item for item in notice.causes if item.word != "hazard" and not item.cause.kind.startswith("pin.")]
     yield Heading(f"{notice.title}: pins, {notice.old.name} → {notice.new.name}", 1)
+    broken = sum(item.word == "break" for item in notice.causes)
     told = f"{counted(len(hazards), 'hazard')}, told below. {CAUTION}" if hazards else notice.clear
-    yield Sentence(told, tone="hazard" if hazards else "")
+    if broken and not hazards:
+        told = f"{counted(broken, 'cause')} by which something won't work, told below. {told}"
+    yield Sentence(told, tone="hazard" if hazards else "break" if broken else "")
     for controller in notice.controllers:
         yield from _controller(controller)
     if notice.nets:

@@ -69,6 +69,11 @@ def _noted(files: Files, path: str) -> Files:
 
 
 # kind, subject, old files, new files
+_NOTED = edit(
+    SMALL,
+    (_PINS, "Level,Analog\n", "Level,Analog,Purpose\n"),
+    (_PINS, "GPIO,out,high,,3.3 V,\n", "GPIO,out,high,,3.3 V,,status\n"),
+)
 CASES: list[tuple[str, str, Files, Files]] = [
     ("board.added", "side", SMALL, _SIDE),
     ("board.removed", "side", _SIDE, SMALL),
@@ -156,7 +161,8 @@ CASES: list[tuple[str, str, Files, Files]] = [
     ("pin.pull", "HEAT", SMALL, edit(SMALL, (_PINS, "high,down", "high,up"))),
     ("pin.level", "TX", SMALL, edit(SMALL, (_PINS, "UART1_TX,out,,,3.3 V", "UART1_TX,out,,,1.8 V"))),
     ("pin.analog", "VBAT_SENSE", SMALL, edit(SMALL, (_PINS, "ADC1_IN4", "ADC2_IN4"))),
-    ("pin.field", "LED", SMALL, edit(SMALL, (_PINS, "PA0", "PB0"))),
+    ("pin.port", "LED", SMALL, edit(SMALL, (_PINS, "PA0", "PB0"))),
+    ("pin.field", "LED", _NOTED, edit(_NOTED, (_PINS, "status", "fault"))),
     ("contract.added", "more", SMALL, _SECOND),
     ("contract.removed", "more", _SECOND, SMALL),
     ("contract.changed", "blink", SMALL, edit(SMALL, (_TOML, '"1.0"', '"1.1"'))),

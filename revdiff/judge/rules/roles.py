@@ -12,7 +12,9 @@ from revdiff.design.sections import Controller
 from revdiff.judge.fact import Ask
 from revdiff.judge.revisions import Revisions
 from revdiff.judge.rule import ChangeRule, Item, Margin, holds
+from revdiff.quantities.ports import port_line
 from revdiff.quantities.text import fold
+from revdiff.readers.faults import counted
 
 # What makers call these pins in port and function names. Common practice, no source.
 _BY_NAME = {
@@ -22,6 +24,7 @@ _BY_NAME = {
         r"(sys_|debug_)?(swdio|swclk|swo|swd|jt(ms|ck|di|do|rst)[a-z_-]*|t(ms|ck|di|do)|n?j?trst|updi)"
     ),
 }
+_LISTED = 4  # pins that are named
 _STRAP_NOTE = re.compile(r"\bboot[0-9]?\b|\bboot[ -]?strap|\bstrap\b")
 
 
@@ -68,6 +71,32 @@ def _with_role(roles: tuple[str, ...], revisions: Revisions) -> Iterator[Item]:
                 yield Item(now.name, (name, pin.name), (old, new), ((old, pin), (new, now)), what, changes=changes)
 
 
+def _other_ports(revisions: Revisions) -> Iterator[Item]:
+    """The pins of one controller, with a signal in either revision, that have another port under their number."""
+    replaced = {name for change in revisions.of_kind("pin.controller") for name in change.board.split(", ")}
+    for name in revisions.old.boards.keys() & revisions.new.boards.keys() - replaced:
+        old, new = revisions.both(name)
+        devices = revisions.comparison.devices.get(name, {})
+        found: dict[str, list[tuple[Pin, Pin]]] = {}
+        for pin in old.board.pins.values():
+            now = new.board.pins.get((renamed(devices, pin.device), pin.number))
+            if now is not None and (pin.signal or now.signal):
+                ports = port_line(pin.port.raw), port_line(now.port.raw)
+                if None not in ports and ports[0] != ports[1]:
+                    found.setdefault(now.device, []).append((pin, now))
+        for device, pins in found.items():
+            records = [entry for pin, now in pins for entry in ((old, pin), (new, now))]
+            told = revisions.touching((name, one.name) for pair in pins for one in pair)
+            yield Item(f"{name}.{device}", (name, device), (old, new), tuple(records), pins, changes=told)
+
+
+def _same_port(_ask: Ask, item: Item) -> Margin | None:
+    told = [f"{pin.number} was {pin.port.raw} and is {now.port.raw}" for pin, now in item.what]
+    more = f" and {len(told) - _LISTED} more" if len(told) > _LISTED else ""
+    message = f"a controller's pins keep their ports, so that one of the two maps is wrong: {', '.join(told[:_LISTED])}"
+    return holds(False, message + more, f"{counted(len(told), 'pin')} with another port")
+
+
 def _given_away(_ask: Ask, item: Item) -> Margin | None:
     role, pin, now, kept = item.what
     was = pin.signal.raw or pin.port.raw
@@ -96,6 +125,21 @@ RULES = (
         how="Pins called as debug pins are, or listed under debug in the manifest, are followed by their number.",
         remedy="Say how the board is programmed now; set the pin to its other use only late in the start.",
         witness="After the first start the probe doesn't connect any more.",
+    ),
+    ChangeRule(
+        name="firmware-port-changed",
+        about=("port",),
+        title="A pin has another port under its number",
+        audience="firmware",
+        step="major",
+        over=_other_ports,
+        margin=_same_port,
+        danger="doubt",
+        needs=("Pin and Port of the pin map",),
+        why="Firmware drives ports. Whether it is the number or the port that is wrong, it may drive another load.",
+        how="Ports of pins that carry a signal, by their numbers, in both revisions; another controller has others.",
+        remedy="Look it up in the data sheet of the controller, and correct the pin map.",
+        witness="Two ports traded places in the table; the pump's line is the valve's by one reading.",
     ),
     ChangeRule(
         name="firmware-start-pin-reused",

@@ -184,6 +184,10 @@ FIRMWARE: dict[str, Pair] = {
             (MANIFEST, 'recognises = "RX is high from B on"', 'recognises = "RX is low from C on"'),
         ),
     ),
+    "firmware-port-changed": Pair(
+        fires=((PINS, "U1,1,PA0", "U1,1,PB0"),),
+        near_miss=((PINS, "U1,1,PA0", "U1,1,P_A00"),),
+    ),
     "firmware-unrecognised": Pair(
         base=(IDENTITY,),
         fires=((PINS, LED, LED.replace("out,high", "out,low")),),
