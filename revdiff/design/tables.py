@@ -164,8 +164,9 @@ CONNECTORS = Table(
     (
         key(
             "connector",
-            "connector,conn,header,refdes,designator,reference,connector name,name,stecker,steckverbinder,connecteur,"
-            "conector,连接器,接插件,位号",
+            "connector,conn,header,ref,refs,refdes,ref des,designator,reference,reference designator,connector name,name,"
+            "id,stecker,steckverbinder,bezeichner,referenz,kennzeichen,connecteur,repère,référence,conector,referencia,"
+            "designador,连接器,接插件,位号",
         ),
     ),
     (("connector",),),

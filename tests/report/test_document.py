@@ -74,8 +74,8 @@ def test_the_demo_exercises_every_kind(demo: Path) -> None:
     # another, a replaced controller, a contact that behaves otherwise and a connector counted otherwise are exercised
     # by the tests of comparing.
     elsewhere = {"board.added", "board.removed", "connector.split", "connector.merged", "contract.added",
-                 "contract.removed", "pin.controller", "pin.port", "pin.signal", "part.column", "pin.column", "contact.column",
-                 "connector.column", "contact.behaviour", "connector.numbering"}  # fmt: skip
+                 "contract.removed", "pin.controller", "pin.port", "pin.signal", "part.column", "pin.column",
+                 "contact.column", "connector.column", "contact.behaviour", "connector.numbering"}  # fmt: skip
     # The demo has no netlist; tests/nets/cases.py has a case of each kind that needs one.
     elsewhere |= {
         "pin.opened",
