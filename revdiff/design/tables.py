@@ -164,8 +164,8 @@ CONNECTORS = Table(
     (
         key(
             "connector",
-            "connector,conn,header,ref,refs,refdes,ref des,designator,reference,reference designator,connector name,name,"
-            "id,stecker,steckverbinder,bezeichner,referenz,kennzeichen,connecteur,repère,référence,conector,referencia,"
+            "connector,conn,header,ref,refs,refdes,ref des,designator,reference,reference designator,connector name,"
+            "name,id,stecker,steckverbinder,bezeichner,referenz,kennzeichen,connecteur,repère,référence,conector,referencia,"
             "designador,连接器,接插件,位号",
         ),
     ),

@@ -53,6 +53,7 @@ FOUND: Mapping[Concern, tuple[Mode, ...]] = {
                 "joint-supply-clash",
                 "joint-supply-voltage",
                 "joint-signal-lost",
+                "stack-signal-parted",
                 "stack-return-lost",
                 "joint-ground-lost",
                 "connector-supply-changed",

@@ -285,6 +285,13 @@ STACK: dict[str, Pair] = {
         fires=((BASE, "supply out", "supply in"),),
         near_miss=((BASE, "supply out", "supply"),),
     ),
+    "stack-signal-parted": Pair(
+        fires=((BASE, "J1,3,TX,out,3.3 V", "J1,3,,,"),),
+        near_miss=(
+            (BASE, "J1,3,TX,out,3.3 V", "J1,3,,,"),
+            (PINS, "U1,3,PA2,TX,UART1_TX,out,,,3.3 V,", "U1,3,PA2,,,,,,,"),
+        ),
+    ),
     "stack-strap-level": Pair(
         base=(
             (PINS, "U1,6,PA5,,,,,,,", "U1,6,PA5,BOOT,strap,in,,,3.3 V,"),
