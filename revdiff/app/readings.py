@@ -11,6 +11,7 @@ from revdiff.design import Design, Diagnostic
 from revdiff.design.diagnostic import FaultyDesign
 from revdiff.judge.losses import lost_statements
 from revdiff.judge.settings import SettingChange, setting_changes
+from revdiff.judge.unsaid import Unsaid
 from revdiff.readers.entries import MANIFEST, Manifest
 from revdiff.readers.loader import Loader
 from revdiff.readers.survey import could_be_table
@@ -26,6 +27,7 @@ _COMMIT = (
     "A change is judged by the manifest of its base: commit revdiff.toml there (revdiff init writes one), or name one "
     "with --manifest FILE or REVISION:FILE; if the design is in a subfolder, name it with --design."
 )
+_LOST = "statement-lost"
 _RECORDS = ("parts", "pins", "connectors", "nodes")
 
 
@@ -71,11 +73,16 @@ def read_change(loader: Loader, submission: Submission, named: NamedManifest | N
                 readings.append((kind, design))
                 settings += _differing(manifests, designs[1], design)
     for _, design in readings:
-        settings += lost_statements(designs[0], design)
+        settings += map(_lost, lost_statements(designs[0], design))
         settings += _choices(designs[0], design)
     settings += _unread(submission, sides[0].found | sides[1].found)
-    lost = {item.subject for item in settings if item.code == "statement-lost"}
-    settings = [item for item in settings if item.subject not in lost or item.code == "statement-lost"]
+    # What is lost is told as that, and not as a change too; a table that is dropped, not as a statement.
+    by_code = {code: {item.subject for item in settings if item.code == code} for code in ("table-dropped", _LOST)}
+    settings = [
+        item
+        for item in settings
+        if item.subject not in by_code["table-dropped" if item.code == _LOST else _LOST] or item.code == "table-dropped"
+    ]
     return ReadChange(designs[0], tuple(readings), tuple({item.id: item for item in settings}.values()))
 
 
@@ -109,6 +116,17 @@ def _read(
         elif not item.code.startswith("unknown-"):  # connectors that went are told with their joints
             problems.append(SettingChange(code="unfit-section", subject=item.message, after=item.found))
     return with_firmware(loaded, change, budget=loader.budget), problems
+
+
+def _lost(item: Unsaid) -> SettingChange:
+    return SettingChange(
+        code=item.code,
+        subject=item.name,
+        before=item.was,
+        after=item.now,
+        origin_before=item.before,
+        origin_after=item.after,
+    )
 
 
 def _unreadable(item: Diagnostic) -> SettingChange:

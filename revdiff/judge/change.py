@@ -28,11 +28,12 @@ from revdiff.judge.engine import (
 )
 from revdiff.judge.exposure import exposed
 from revdiff.judge.finding import Audience, Finding, NotChecked, Role
+from revdiff.judge.losses import lost_statements
 from revdiff.judge.missing import missing
 from revdiff.judge.nodes import Nodes
 from revdiff.judge.programs import Release, releases
 from revdiff.judge.revisions import Revisions
-from revdiff.judge.unsaid import Unsaid, unsaid
+from revdiff.judge.unsaid import Unsaid
 
 
 @dataclass(frozen=True)
@@ -132,7 +133,7 @@ def judge_change(comparison: Comparison, old_name: str, new_name: str) -> Change
     """Judges every crossing that two revisions make possible, against the arrangement of the old ones."""
     revisions = Revisions(comparison, old_name, new_name)
     itself = exposed(judge_revisions(revisions), revisions)
-    gone = map(_gone, unsaid(comparison.old, comparison.new))
+    gone = map(_gone, lost_statements(comparison.old, comparison.new))
     itself = replace(itself, unmade=(*itself.unmade, *gone))
     crossings, together = [], []
     for verdict, all_new in _Crossings(comparison, old_name, new_name).verdicts():

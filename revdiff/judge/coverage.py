@@ -58,6 +58,7 @@ FOUND: Mapping[Concern, tuple[Mode, ...]] = {
                 "joint-ground-lost",
                 "connector-supply-changed",
                 "cable-pinout-changed",
+                "cable-connector-changed",
                 "connector-wired-elsewhere",
                 "stack-rail-unfed",
             ),

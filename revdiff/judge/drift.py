@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final
 
-from revdiff.design import Board, Contract, Design, Node, Origin, Pin, Reading
+from revdiff.design import Board, Contact, Contract, Design, Node, Origin, Pin, Reading
 from revdiff.judge.terminals import drawn_records, is_nowhere, leading_nowhere, same_net
 from revdiff.judge.wired import disputed_pulls
 from revdiff.quantities.designator import natural_key, parse_designator
@@ -15,6 +15,7 @@ from revdiff.quantities.text import fold
 
 # What is drawn on a board without being a part that is bought (common practice, no source).
 _NO_PARTS = frozenset({"TP", "FD", "FID", "MH", "H", "HW", "MP", "LOGO", "VIA", "NT"})
+_SUPPLIES = frozenset({"supply", "supply in", "supply out", "ground"})
 _STATED = ("function", "direction", "active", "analog")
 
 
@@ -27,6 +28,7 @@ MEANINGS: Final[Mapping[str, str]] = {
     "terminal-not-drawn": "a pin or contact has a signal, and the netlist has no such terminal",
     "terminal-net": "a pin or contact has one signal in its map and another in the netlist",
     "pull-net": "the manifest has other resistors on a signal than the netlist",
+    "contact-direction": "a contact and the pin map say opposite directions of a signal",
     "pull-value": "the manifest gives a resistor another value than the parts list, which counts",
     "terminal-open": "a pin or contact has a signal in its map, and leads nowhere in the netlist",
     "need-not-met": "firmware needs a signal that is on no pin of its controller",
@@ -59,6 +61,7 @@ def drifts(design: Design) -> tuple[Drift, ...]:
         found += _parts(board)
         found += _terminals(board)
         found += _pulls(board)
+        found += _directions(board)
     for contract in design.contracts.values():
         board_of = design.boards.get(contract.board)
         if board_of is not None and board_of.pins:
@@ -119,6 +122,31 @@ def _pulls(board: Board) -> Iterator[Drift]:
                 written = show(Quantity(item.written, "Ω"))
                 said = f"{item.ref} is {written} in the manifest, {part.data.value.raw} in the list"
                 yield Drift("pull-value", board.name, word.upper(), said, item.origin or board.origin, part.origin)
+
+
+def _directions(board: Board) -> Iterator[Drift]:
+    """Signals that a contact takes in and a pin gives out, or the other way round; none where most are so.
+
+    Some tables tell the direction as the mate sees it: then all are the other way, and none is wrong.
+    """
+    pins: dict[str, list[Pin]] = {}
+    for pin in board.pins.values():
+        pins.setdefault(pin.signal.word, []).append(pin)
+    contacts: dict[str, list[Contact]] = {}
+    for connector in board.connectors.values():
+        for contact in connector.contacts.values():
+            contacts.setdefault(contact.signal.word, []).append(contact)
+    agree, differ = 0, []
+    for word in sorted((pins.keys() & contacts.keys()) - {""}):
+        given = {item.direction.word for item in pins[word]}
+        stated = {item.direction.word for item in contacts[word]}
+        if len(given) == len(stated) == 1 and given <= {"in", "out"} and stated <= {"in", "out", *_SUPPLIES}:
+            agree += given == stated
+            differ += [(contacts[word][0], pins[word][0])] if given != stated else []
+    for contact, pin in differ if len(differ) <= agree else ():
+        text = f"{contact.direction.raw} at {contact.name}, {pin.direction.raw} at {pin.name} in the pin map"
+        places = contact.origin.of("direction"), pin.origin.of("direction")
+        yield Drift("contact-direction", board.name, contact.signal.raw, text, *places)
 
 
 def _terminal(

@@ -11,8 +11,8 @@ from collections.abc import Iterator, Mapping
 from typing import Any, Final
 
 from revdiff.design import Board, Design, Origin, Reading
-from revdiff.judge.settings import SettingChange
-from revdiff.judge.unsaid import unsaid
+from revdiff.judge.finding import Audience
+from revdiff.judge.unsaid import READERS, Unsaid, unsaid
 from revdiff.quantities.text import squeeze
 from revdiff.readers.words import KNOWN
 
@@ -39,7 +39,7 @@ _JUDGED_EXTRA: Final = frozenset(
 _MOST_NAMED = 10
 
 
-def lost_statements(base: Design, change: Design) -> Iterator[SettingChange]:
+def lost_statements(base: Design, change: Design) -> Iterator[Unsaid]:
     """A ``column-lost`` for each judged field that a table states nowhere any more, else one ``statement-lost``.
 
     Only of things that both revisions have under one name and with one duty, be that a signal or the role of a
@@ -54,8 +54,7 @@ def lost_statements(base: Design, change: Design) -> Iterator[SettingChange]:
     for key, contract in base.contracts.items():
         if key in change.contracts:
             yield from _of_table(f"firmware.{key}.needs", "needs", contract.needs, change.contracts[key].needs)
-    for lost in unsaid(base, change):
-        yield SettingChange(code="statement-lost", subject=lost.name, before=lost.was, after="nothing")
+    yield from unsaid(base, change)
 
 
 def _records(board: Board) -> dict[str, dict[Any, Any]]:
@@ -64,29 +63,31 @@ def _records(board: Board) -> dict[str, dict[Any, Any]]:
     return {"pins": dict(board.pins), "contacts": contacts, "connectors": dict(board.connectors), "parts": parts}
 
 
-def _of_table(where: str, table: str, before: Mapping[Any, Any], after: Mapping[Any, Any]) -> Iterator[SettingChange]:
+def _of_table(where: str, table: str, before: Mapping[Any, Any], after: Mapping[Any, Any]) -> Iterator[Unsaid]:
     if not after:
         return  # dropped as a whole, and told as that
     extra = dict.fromkeys(name for item in before.values() for name, _ in item.extra if squeeze(name) in _JUDGED_EXTRA)
     for field in (*_JUDGED[table], *extra):
         stated = {key: item for key, item in before.items() if _reading(item, field)}
-        if not stated:
+        if not any(key in after and _same_duty(item, after[key]) for key, item in stated.items()):
             continue
         if not any(_reading(item, field) for item in after.values()):
             first = next(iter(stated.values()))
-            yield SettingChange(
+            yield Unsaid(
+                f"{where}.{field}",
+                f"{len(stated)} cells",
+                READERS.get(table, "firmware"),
                 code="column-lost",
-                subject=f"{where}.{field}",
-                before=f"{len(stated)} cells",
-                after="nothing",
-                origin_before=_place(first, field),
-                origin_after=_place(next(iter(after.values())), ""),
+                before=_place(first, field),
+                after=_place(next(iter(after.values())), ""),
             )
         elif table != "parts":
-            yield from _of_field(where, field, stated, after)
+            yield from _of_field(where, field, stated, after, READERS.get(table, "firmware"))
 
 
-def _of_field(where: str, field: str, stated: Mapping[Any, Any], after: Mapping[Any, Any]) -> Iterator[SettingChange]:
+def _of_field(
+    where: str, field: str, stated: Mapping[Any, Any], after: Mapping[Any, Any], audience: Audience
+) -> Iterator[Unsaid]:
     lost = [
         (_name(key, item), item, after[key])
         for key, item in stated.items()
@@ -96,13 +97,13 @@ def _of_field(where: str, field: str, stated: Mapping[Any, Any], after: Mapping[
         return
     more = f", and {len(lost) - _MOST_NAMED} more" if len(lost) > _MOST_NAMED else ""
     _, item, there = lost[0]
-    yield SettingChange(
-        code="statement-lost",
-        subject=f"{where}.{field} of {', '.join(name for name, _, _ in lost[:_MOST_NAMED])}{more}",
-        before=_reading(item, field).raw,
-        after=_reading(there, field).raw or "nothing",
-        origin_before=_place(item, field),
-        origin_after=_place(there, field),
+    yield Unsaid(
+        f"{where}.{field} of {', '.join(name for name, _, _ in lost[:_MOST_NAMED])}{more}",
+        _reading(item, field).raw,
+        audience,
+        _reading(there, field).raw or "nothing",
+        before=_place(item, field),
+        after=_place(there, field),
     )
 
 
@@ -124,6 +125,8 @@ def _same_duty(before: Any, after: Any) -> bool:
     """Whether it is there for the same: the signal, of a connector the role, which may be what was lost."""
     if hasattr(before, "signal"):
         return bool(before.signal.meaning == after.signal.meaning)
+    if not hasattr(before, "role"):
+        return True
     return not after.role or bool(before.role.meaning == after.role.meaning)
 
 

@@ -10,13 +10,14 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Final, TypeAlias
 
-from revdiff.design import Board, Contract, Design
+from revdiff.design import Board, Contract, Design, Origin
 from revdiff.design.derived import parts_of
 from revdiff.judge.finding import Audience
 from revdiff.judge.names import words_of
 from revdiff.judge.side import stated_pull
 from revdiff.judge.wired import wired_pulls
 from revdiff.quantities.text import fold
+from revdiff.readers.faults import counted
 
 Path: TypeAlias = tuple[str, ...]
 _OF_SIGNALS: Final = ("feeds", "loads", "blocking", "pulls", "switches")
@@ -24,22 +25,34 @@ _OF_SIGNALS: Final = ("feeds", "loads", "blocking", "pulls", "switches")
 
 @dataclass(frozen=True, slots=True)
 class Unsaid:
-    """One value that is no longer stated: where it stood, what it was, and who relied on it."""
+    """Something that is no longer stated: where it stood (``boards.base.pulls.HEAT_EN``), and who relied on it.
 
-    path: Path
+    ``was`` and ``now``: for people; ``code``: of the change of settings that it is.
+    """
+
+    name: str
     was: str
     audience: Audience
+    now: str = "nothing"
+    code: str = "statement-lost"
+    before: Origin | None = None
+    after: Origin | None = None
 
-    @property
-    def name(self) -> str:
-        """``boards.base.pulls.HEAT_EN``."""
-        return ".".join(self.path)
+
+READERS: Final[Mapping[str, Audience]] = {
+    "pins": "firmware",
+    "contacts": "stacking",
+    "connectors": "stacking",
+    "parts": "assembly",
+}
 
 
 def unsaid(base: Design, change: Design) -> Iterator[Unsaid]:
-    """Every value below the sections that rules look at which only the base states, of what both revisions have."""
+    """What only the base states, of what both revisions have: tables, sections that rules look at, needs."""
     for name, board in base.boards.items():
         if name in change.boards:
+            for table in sorted(board.tables - change.boards[name].tables):
+                yield Unsaid(f"boards.{name}.{table}", "a table", READERS.get(table, "stacking"))
             yield from _of_board(board, change.boards[name])
     yield from _of_design(base, change)
     for key, contract in base.contracts.items():
@@ -56,9 +69,9 @@ def _of_board(base: Board, change: Board) -> Iterator[Unsaid]:
         kept = {fold(key) for key in stated}
         for key, value in _table(ours.get(section)).items():
             if fold(key) in there - kept and not _elsewhere(section, base, change, fold(key)):
-                yield Unsaid(("boards", base.name, section, key), str(value), "stacking")
+                yield Unsaid(f"boards.{base.name}.{section}.{key}", str(value), "stacking")
     for path, value in _lost(_table(ours.get("buses")), _table(theirs.get("buses"))):
-        yield Unsaid(("boards", base.name, "buses", *path), value, "stacking")
+        yield Unsaid(f"boards.{base.name}.buses.{'.'.join(path)}", value, "stacking")
 
 
 def _elsewhere(section: str, base: Board, change: Board, word: str) -> bool:
@@ -112,24 +125,26 @@ def _of_design(base: Design, change: Design) -> Iterator[Unsaid]:
     for section, (is_there, audience) in still.items():
         for path, value in _lost(_table(ours.get(section)), _table(theirs.get(section))):
             if is_there(path):
-                yield Unsaid((section, *path), value, audience)
+                yield Unsaid(".".join((section, *path)), value, audience)
 
 
 def _of_contract(base: Contract, change: Contract, there: frozenset[str]) -> Iterator[Unsaid]:
     """``there``: the signals that the board still has. One release needs what it needed."""
-    where = ("firmware", base.key)
+    where = f"firmware.{base.key}"
     for name in ("clock", "recognises"):
         if getattr(base, name) and not getattr(change, name):
-            yield Unsaid((*where, name), getattr(base, name).raw, "firmware")
-    if base.version and base.version == change.version and change.needs:
+            yield Unsaid(f"{where}.{name}", getattr(base, name).raw, "firmware")
+    if base.needs and not change.needs:
+        yield Unsaid(f"{where}.needs", counted(len(base.needs), "need"), "firmware")
+    elif base.version and base.version == change.version:
         for key, need in base.needs.items():
             if key not in change.needs and key in there:
-                yield Unsaid((*where, "needs", need.signal.raw), need.pin.raw or "needed", "firmware")
+                yield Unsaid(f"{where}.needs.{need.signal.raw}", need.pin.raw or "needed", "firmware")
     for name in ("constants", "addresses"):
         ours, theirs = getattr(base, name), getattr(change, name)
         for key, value in ours.items():
             if key not in theirs:
-                yield Unsaid((*where, name, key), value.raw, "firmware")
+                yield Unsaid(f"{where}.{name}.{key}", value.raw, "firmware")
 
 
 def _lost(base: Mapping[str, Any], change: Mapping[str, Any], above: Path = ()) -> Iterator[tuple[Path, str]]:

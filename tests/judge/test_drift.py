@@ -179,3 +179,26 @@ def test_a_connector_and_a_device_that_the_parts_list_lacks_are_told() -> None:
 def test_resistors_of_the_manifest_that_the_netlist_has_not(stated: str, expected: list[tuple[str, str, str]]) -> None:
     pulls = ("revdiff.toml", "[boards.top]", f'[boards.base.pulls]\nVBAT_SENSE = "{stated}"\n\n[boards.top]')
     assert said(design(NETS, pulls)) == expected
+
+
+@pytest.mark.parametrize(
+    ("edits", "expected"),
+    [
+        ([("base/contacts.csv", "J1,3,TX,out", "J1,3,TX,in")], [("contact-direction", "base", "TX")]),
+        ([("base/contacts.csv", "J1,3,TX,out", "J1,3,TX,supply out")], [("contact-direction", "base", "TX")]),
+        ([("base/contacts.csv", "J1,3,TX,out", "J1,3,TX,bidirectional")], []),
+        # Told as the mate sees it, throughout.
+        (
+            [
+                ("base/contacts.csv", "J1,3,TX,out", "J1,3,TX,in"),
+                ("base/contacts.csv", "J1,4,RX,in", "J1,4,RX,out"),
+                ("base/contacts.csv", "J1,5,HEAT,out", "J1,5,HEAT,in"),
+            ],
+            [],
+        ),
+    ],
+)
+def test_contacts_and_pins_that_say_opposite_directions(
+    edits: list[tuple[str, str, str]], expected: list[tuple[str, str, str]]
+) -> None:
+    assert said(design(NETS, *edits)) == expected

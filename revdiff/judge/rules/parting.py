@@ -35,7 +35,8 @@ def _pairs(facts: Facts) -> Iterator[Item]:
 def _meets_another(facts: Facts, here: SideFacts, there: SideFacts) -> bool:
     ends = (here.member.name, there.member.name)
     return any(
-        (meet.mating.a.name, meet.mating.b.name) == ends
+        meet.kin != "yes"
+        and (meet.mating.a.name, meet.mating.b.name) == ends
         and (meet.a.signal.word in here.side.words or meet.b.signal.word in there.side.words)
         for meet in facts.meets
     )

@@ -24,6 +24,7 @@ _BY_NAME = {
         r"(sys_|debug_)?(swdio|swclk|swo|swd|jt(ms|ck|di|do|rst)[a-z_-]*|t(ms|ck|di|do)|n?j?trst|updi)"
     ),
 }
+_SUPPLIES = {"supply": "supply", "supply in": "supply", "supply out": "supply", "ground": "ground"}
 _LISTED = 4  # pins that are named
 _STRAP_NOTE = re.compile(r"\bboot[0-9]?\b|\bboot[ -]?strap|\bstrap\b")
 
@@ -82,7 +83,8 @@ def _other_ports(revisions: Revisions) -> Iterator[Item]:
             now = new.board.pins.get((renamed(devices, pin.device), pin.number))
             if now is not None and (pin.signal or now.signal):
                 ports = port_line(pin.port.raw), port_line(now.port.raw)
-                if None not in ports and ports[0] != ports[1]:
+                supplies = _SUPPLIES.get(pin.direction.word), _SUPPLIES.get(now.direction.word)
+                if any(None not in both and both[0] != both[1] for both in (ports, supplies)):
                     found.setdefault(now.device, []).append((pin, now))
         for device, pins in found.items():
             records = [entry for pin, now in pins for entry in ((old, pin), (new, now))]
@@ -91,10 +93,14 @@ def _other_ports(revisions: Revisions) -> Iterator[Item]:
 
 
 def _same_port(_ask: Ask, item: Item) -> Margin | None:
-    told = [f"{pin.number} was {pin.port.raw} and is {now.port.raw}" for pin, now in item.what]
+    told = [f"{pin.number} was {_place(pin)} and is {_place(now)}" for pin, now in item.what]
     more = f" and {len(told) - _LISTED} more" if len(told) > _LISTED else ""
-    message = f"a controller's pins keep their ports, so that one of the two maps is wrong: {', '.join(told[:_LISTED])}"
-    return holds(False, message + more, f"{counted(len(told), 'pin')} with another port")
+    kept = "a controller's pins keep their ports and supplies, so that one of the two maps is wrong"
+    return holds(False, f"{kept}: {', '.join(told[:_LISTED])}{more}", f"{counted(len(told), 'pin')} otherwise")
+
+
+def _place(pin: Pin) -> str:
+    return f"{pin.port.raw} ({pin.signal.raw})" if pin.direction.word in _SUPPLIES else pin.port.raw
 
 
 def _given_away(_ask: Ask, item: Item) -> Margin | None:
@@ -128,8 +134,8 @@ RULES = (
     ),
     ChangeRule(
         name="firmware-port-changed",
-        about=("port",),
-        title="A pin has another port under its number",
+        about=("port", "swapped", "moved", "signal"),
+        title="A pin has another port, or is a supply in the place of ground",
         audience="firmware",
         step="major",
         over=_other_ports,
@@ -137,7 +143,8 @@ RULES = (
         danger="doubt",
         needs=("Pin and Port of the pin map",),
         why="Firmware drives ports. Whether it is the number or the port that is wrong, it may drive another load.",
-        how="Ports of pins that carry a signal, by their numbers, in both revisions; another controller has others.",
+        how="Ports, supplies and grounds of pins that carry a signal, by their numbers, in both revisions; another "
+        "controller has others.",
         remedy="Look it up in the data sheet of the controller, and correct the pin map.",
         witness="Two ports traded places in the table; the pump's line is the valve's by one reading.",
     ),

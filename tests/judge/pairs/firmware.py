@@ -186,7 +186,7 @@ FIRMWARE: dict[str, Pair] = {
     ),
     "firmware-port-changed": Pair(
         fires=((PINS, "U1,1,PA0", "U1,1,PB0"),),
-        near_miss=((PINS, "U1,1,PA0", "U1,1,P_A00"),),
+        near_miss=((PINS, "U1,1,PA0", "U1,1,PA00"), (PINS, "U1,7,VDD", "U1,7,VDD1")),
     ),
     "firmware-unrecognised": Pair(
         base=(IDENTITY,),

@@ -251,6 +251,11 @@ STACK: dict[str, Pair] = {
         fires=((BASE, "J2,1,OUT,out,3.3 V,", "J2,1,+5V,supply out,5 V,"),),
         near_miss=((BASE, "J2,1,OUT,out,3.3 V,", "J2,1,AUX,out,3.3 V,"),),
     ),
+    "cable-connector-changed": Pair(
+        base=((BASE_CONNECTORS, "male,PH-6\n", "male,PH-6\nJ2,outside,3,1,3.5 mm,male,PX-3\n"),),
+        fires=((BASE_CONNECTORS, "3,1,3.5 mm", "3,1,3.81 mm"),),
+        near_miss=((BASE_CONNECTORS, "3,1,3.5 mm,male,PX-3", "3,1,0.35 cm,male,PX-3B"),),
+    ),
     "cable-pinout-changed": Pair(
         base=(
             (BASE_CONNECTORS, "male,PH-6\n", "male,PH-6\nJ2,outside,3,1,3.5 mm,male,PX-3\n"),
