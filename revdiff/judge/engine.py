@@ -206,10 +206,14 @@ def answer(dangers: Iterable[Danger], made: int, *, essential: bool) -> Answer:
 
 @dataclass(frozen=True, slots=True)
 class Worked:
-    """Of an arrangement that worked: the worst margin of each predicate, and those that nobody could tell."""
+    """Of an arrangement that worked: the worst margin of each predicate, and those that nobody could tell.
+
+    ``unknown``: the essential ones of these; ``unmade``: all, even where another place of the same key could be told.
+    """
 
     margins: Mapping[Key, Margin]
     unknown: frozenset[Key]
+    unmade: frozenset[Key] = frozenset()
 
 
 def judge(arrangement: Arrangement, worked: Worked | None = None) -> Verdict:
@@ -231,7 +235,7 @@ def worked_of(arrangement: Arrangement) -> Worked:
     """What is known of an arrangement that worked."""
     run = _Run(arrangement, None)
     run.verdict()
-    return Worked(run.margins, frozenset(run.unknown))
+    return Worked(run.margins, frozenset(run.unknown), frozenset(run.untold))
 
 
 class _Run:
@@ -242,6 +246,7 @@ class _Run:
         self.worked = worked
         self.margins: dict[Key, Margin] = {}
         self.unknown: set[Key] = set()
+        self.untold: set[Key] = set()
         self._judged: dict[Key, Judged] = {}
         self._unmade: dict[tuple[str, str], Unmade] = {}
         self._made = 0
@@ -294,10 +299,12 @@ class _Run:
         key = (rule.name, item.key)
         if isinstance(margin, Unknown):
             fact = margin.fact
+            self.untold.add(key)
             if fact.essential:
                 self.unknown.add(key)
             news = self.worked is None or key not in self.worked.unknown
-            essential, stood = fact.essential and news, fact.essential and not news
+            lost = self.worked is not None and key in self.worked.margins and key not in self.worked.unmade
+            essential, stood = lost or (fact.essential and news), fact.essential and not news
             unmade = Unmade(rule.check, item.subject, fact.needs, essential, audience=rule.audience, stood=stood)
             self._unmade.setdefault((rule.name, item.subject), unmade)
             return

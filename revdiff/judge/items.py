@@ -207,7 +207,8 @@ def held(facts: Facts) -> Iterator[Item]:
                         for running, need, _ in side.side.uses
                     )
                     item = _of_sides((node, drives, program), node.subject, *node.sides)
-                    yield Item(item.subject, item.key, item.members, item.records, item.what, (program,))
+                    key = (*item.key, program.contract.key)
+                    yield Item(item.subject, key, item.members, item.records, item.what, (program,))
 
 
 def running(facts: Facts) -> Iterator[Item]:
