@@ -11,7 +11,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
-from revdiff.design import Board, Design
+from revdiff.design import Board, Contact, Design
+from revdiff.judge.contacts import class_of
 from revdiff.judge.finding import Audience
 from revdiff.judge.names import ById
 from revdiff.judge.rule import Record
@@ -48,7 +49,25 @@ def _doubts(held: ById, board: str) -> tuple[Doubt, ...]:
     ]
     found += _unclear_parts(design.boards[board], named_parts(design, board))
     found += _unjoined(design, board)
+    found += _disputed(design.boards[board])
     return tuple({item.key: item for item in found}.values())
+
+
+def _disputed(board: Board) -> Iterator[Doubt]:
+    """Signals that are ground or a supply at one contact of a board and something else at another: one is a slip."""
+    found: dict[str, dict[str, Contact]] = {}
+    for connector in board.connectors.values():
+        for contact in connector.contacts.values():
+            if contact.signal and contact.direction.word not in ("", "passive"):
+                found.setdefault(contact.signal.word, {}).setdefault(class_of(contact), contact)
+    for word, classes in found.items():
+        if len(classes) > 1:
+            told = ", ".join(f"{name} at {contact.name}" for name, contact in sorted(classes.items()))
+            place = f"{next(iter(classes.values())).signal.raw} of {board.name}: {told}"
+            check, why = "what a signal is that goes by several kinds", "its contacts disagree"
+            yield Doubt(
+                ("class", word, *sorted(classes)), place, "stacking", check, why, "one Direction or another Signal"
+            )
 
 
 def _unjoined(design: Design, board: str) -> Iterator[Doubt]:

@@ -245,6 +245,42 @@ EDITS = (
         "does not fit",
         "stack-bus-pull",
     ),
+    Edit(
+        "a ground contact is given a signal, and goes on being called ground",
+        CONTACTS["base"],
+        ((r"(?m)^J1,4,GND,", "J1,4,SPI1_SCK,"),),
+        "cannot tell",
+        "cannot tell",
+    ),
+    Edit(
+        "a contact of a cable's connector carries another signal of the board",
+        CONTACTS["valves"],
+        ((r"(?m)^J6,6,VALVE_COM,", "J6,6,VALVE3_OUT,"),),
+        "fits with care",
+        "fits",
+        "cable-pinout-changed",
+    ),
+    Edit(
+        "a contact that passes a signal on is gone",
+        CONTACTS["valves"],
+        ((r"(?m)^J3,13,GNSS_TXD,.*\n", ""),),
+        "does not fit",
+        "fits",
+    ),
+    Edit(
+        "the needs of a release are no longer listed",
+        MANIFEST,
+        ((r'needs = "firmware/irrigation.csv"\n', ""),),
+        "cannot tell",
+        "fits",
+    ),
+    Edit(
+        "a cell that firmware relies on is emptied",
+        "base/pins.csv",
+        ((r"(?m)^(U1,26,.*PUMP1_PWM,)TIM1_CH2N", r"\1"),),
+        "cannot tell",
+        "fits",
+    ),
 )
 
 _OF_CHANGES = {item.name for item in OF_CHANGES}

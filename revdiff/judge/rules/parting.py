@@ -46,7 +46,7 @@ def _together(_ask: Ask, item: Item) -> Margin | None:
     here, there = item.what
     met = here.node is there.node
     message = f"{here.signal} of {here.member.name} no longer reaches {there.signal} of {there.member.name}"
-    danger: Danger = "break" if any(map(_matters, (here, there))) else "caution"
+    danger: Danger = "break" if any(map(_matters, (*here.node.sides, *there.node.sides))) else "caution"
     return Margin(Decimal(met), message, "connected" if met else "apart", danger=danger)
 
 
