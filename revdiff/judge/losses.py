@@ -49,6 +49,8 @@ def lost_statements(base: Design, change: Design) -> Iterator[Unsaid]:
         if name not in change.boards:
             continue
         ours, theirs = _records(board), _records(change.boards[name])
+        if board.parts is change.boards[name].parts:
+            ours.pop("parts")  # one file that both revisions have
         for table, before in ours.items():
             yield from _of_table(f"boards.{name}.{table}", table, before, theirs[table])
     for key, contract in base.contracts.items():

@@ -53,7 +53,7 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import date, datetime
 from decimal import Decimal
 from functools import partial
@@ -103,6 +103,7 @@ _PULL = re.compile(
     r"(up|down)(?:\s+(?!r\d+\b|to\b)(\S+))?(?:\s+(?!to\b)([a-z]+\d+[a-z]?))?(?:\s+to\s+(\S+))?", re.IGNORECASE
 )
 _A_PULL = '"down 10k", "up 4k7 R18", "up R18" or "up 4k7 R18 to +5V"'
+_SHOWN = 6  # names of a list of what was expected
 BOARD_KEYS: Final = ("feeds", "loads", "blocking", "pulls", "buses", "switches", "shipped", "renumbered")
 DESIGN_KEYS: Final = (
     "stacking",
@@ -324,6 +325,13 @@ def design_sections(design: Design, data: Mapping[str, Any], values: Values) -> 
     )
 
 
+def _some(names: Iterable[str]) -> str:
+    """The first few, and how many there are beyond them."""
+    listed = list(names)
+    more = f" and {len(listed) - _SHOWN} more" if len(listed) > _SHOWN else ""
+    return ", ".join(listed[:_SHOWN]) + more
+
+
 def _unless_missing(make: Callable[[Any], Any], given: Any) -> Any:
     return given if given is MISSING else make(given)
 
@@ -341,7 +349,7 @@ def _of_boards(boards: Mapping[str, Board], reader: Reader) -> Reader:
 
     def read(given: object, place: Place) -> Any:
         if board := place.path[-1] if place.path[-1] not in boards else "":
-            place.wrong(board, ", ".join(list(boards)[:6]), "the design has no such board")
+            place.wrong(board, _some(boards), "the design has no such board")
             return MISSING
         return reader(given, place)
 
@@ -352,9 +360,9 @@ def _software(boards: Mapping[str, Board], place: Place, **given: Any) -> Any:
     board = given.pop("board", "") or (next(iter(boards)) if len(boards) == 1 else "")
     part = given.pop("part", "")
     if board not in boards:
-        place.at("board").wrong(board or "nothing", ", ".join(list(boards)[:6]), "the design has no such board")
+        place.at("board").wrong(board or "nothing", _some(boards), "the design has no such board")
     elif boards[board].parts and part not in boards[board].parts:
-        near = ", ".join(list(boards[board].parts)[:6])
+        near = _some(boards[board].parts)
         place.at("part").wrong(part or "nothing", near, f"{board} has no such part")
     return SoftwarePart(board=board, part=part, origin=place.origin, **given)
 
