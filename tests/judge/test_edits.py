@@ -6,8 +6,6 @@ Common practice, no source: what a part that is turned, left out, exchanged or n
 from __future__ import annotations
 
 import re
-from functools import cache
-from pathlib import Path
 from typing import NamedTuple
 
 import pytest
@@ -16,9 +14,8 @@ from revdiff.compare.comparison import compare_designs
 from revdiff.design import Design
 from revdiff.judge import judge_change, judge_itself, judge_stack, member
 from revdiff.judge.registry import OF_CHANGES
-from tests.support import load
+from tests.judge.demo import demo_files, load_demo
 
-DEMO = Path(__file__).parents[2] / "example_revs" / "rev-d"
 MANIFEST = "revdiff.toml"
 PARTS = {name: f"{name}/parts.csv" for name in ("base", "valves", "radio")}
 CONTACTS = {name: f"{name}/contacts.csv" for name in ("base", "valves", "radio")}
@@ -286,23 +283,12 @@ EDITS = (
 _OF_CHANGES = {item.name for item in OF_CHANGES}
 
 
-@cache
-def _files() -> dict[str, str]:
-    found = {}
-    for path in DEMO.rglob("*"):
-        if path.is_file():
-            name = path.relative_to(DEMO).as_posix()
-            found[name] = path.read_text("cp1252" if name == PARTS["valves"] else "utf-8")
-    return found
-
-
 def _edited(file: str, edits: tuple[tuple[str, str], ...]) -> Design:
-    files = dict(_files())
+    files = dict(demo_files())
     for pattern, text in edits:
         files[file], count = re.subn(pattern, text, files[file], count=1)
         assert count == 1, f"{pattern} is not in {file}"
-    files[MANIFEST] = files[MANIFEST].replace('encoding = "cp1252"', 'encoding = "utf-8"')
-    return load(files)
+    return load_demo(files)
 
 
 @pytest.mark.parametrize("edit", EDITS, ids=lambda item: item.name)
