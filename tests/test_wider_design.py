@@ -14,7 +14,8 @@ from revdiff.app.review import review_revisions
 from revdiff.design import Design
 from revdiff.design.sections import Policy
 from revdiff.readers.loader import Loader
-from revdiff.readers.sections import BOARD_KEYS, DESIGN_KEYS
+from revdiff.readers.sections import DESIGN_KEYS
+from revdiff.readers.sections_board import BOARD_KEYS
 from revdiff.report.guide import topic_text
 from tests.netlists.writing import file356, record
 from tests.support import MemoryRevision

@@ -27,7 +27,7 @@ _COMMIT = (
     "A change is judged by the manifest of its base: commit revdiff.toml there (revdiff init writes one), or name one "
     "with --manifest FILE or REVISION:FILE; if the design is in a subfolder, name it with --design."
 )
-_LOST = "statement-lost"
+_LOUDEST = ("statement-lost", "table-dropped")  # the last one is the loudest
 _RECORDS = ("parts", "pins", "connectors", "nodes")
 
 
@@ -73,16 +73,12 @@ def read_change(loader: Loader, submission: Submission, named: NamedManifest | N
                 readings.append((kind, design))
                 settings += _differing(manifests, designs[1], design)
     for _, design in readings:
-        settings += map(_lost, lost_statements(designs[0], design))
+        settings += map(_as_setting, lost_statements(designs[0], design))
         settings += _choices(designs[0], design)
     settings += _unread(submission, sides[0].found | sides[1].found)
-    # What is lost is told as that, and not as a change too; a table that is dropped, not as a statement.
-    by_code = {code: {item.subject for item in settings if item.code == code} for code in ("table-dropped", _LOST)}
-    settings = [
-        item
-        for item in settings
-        if item.subject not in by_code["table-dropped" if item.code == _LOST else _LOST] or item.code == "table-dropped"
-    ]
+    # What is dropped or lost is told as that alone: the loudest code of a subject counts.
+    loudest = {item.subject: item.code for code in _LOUDEST for item in settings if item.code == code}
+    settings = [item for item in settings if loudest.get(item.subject, item.code) == item.code]
     return ReadChange(designs[0], tuple(readings), tuple({item.id: item for item in settings}.values()))
 
 
@@ -118,7 +114,7 @@ def _read(
     return with_firmware(loaded, change, budget=loader.budget), problems
 
 
-def _lost(item: Unsaid) -> SettingChange:
+def _as_setting(item: Unsaid) -> SettingChange:
     return SettingChange(
         code=item.code,
         subject=item.name,

@@ -15,7 +15,8 @@ from revdiff.compare.change import Change, FieldChange
 from revdiff.design import EMPTY, Contract, Design, Joint, Need, Reading
 from revdiff.errors import DataFault
 from revdiff.quantities.text import fold
-from revdiff.readers.sections import BOARD_KEYS, DESIGN_KEYS
+from revdiff.readers.sections import DESIGN_KEYS
+from revdiff.readers.sections_board import BOARD_KEYS
 
 _ENDS = ("board_a", "connector_a", "board_b", "connector_b")
 

@@ -36,8 +36,8 @@ def _aligned_board(old: Board, new: Board) -> Board:
     pins = _aligned(old.pins, new.pins)
     connectors = _aligned(old.connectors, new.connectors)
     spelling = _spelling(
-        (item for connector in old.connectors.values() for item in connector.contacts.values()),
-        (item for connector in new.connectors.values() for item in connector.contacts.values()),
+        old.contacts,
+        new.contacts,
     )
     if spelling:
         connectors = {

@@ -25,7 +25,7 @@ def records_of(board: Board, kind: str) -> dict[str, Any]:
         return {pin.name: pin for pin in board.pins.values()}
     if kind == "connector":
         return dict(board.connectors)
-    return {row.name: row for connector in board.connectors.values() for row in connector.contacts.values()}
+    return {row.name: row for row in board.contacts}
 
 
 def with_records(board: Board, kind: str, records: Mapping[str, Any]) -> Board:

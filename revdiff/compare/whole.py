@@ -92,7 +92,7 @@ def _end(board: str, connector: str, connectors: Names) -> tuple[str, str]:
 
 
 def _joint_key(joint: Joint, connectors: Names) -> frozenset[tuple[str, str]]:
-    ends = ((joint.board_a, joint.connector_a), (joint.board_b, joint.connector_b))
+    ends = joint.ends
     return frozenset(_end(*end, connectors) for end in ends)
 
 

@@ -41,6 +41,11 @@ class Joint:
         """``base.J1–valves.J1``."""
         return f"{self.board_a}.{self.connector_a}–{self.board_b}.{self.connector_b}"
 
+    @property
+    def ends(self) -> tuple[tuple[str, str], tuple[str, str]]:
+        """(board, connector) of side a, and of side b."""
+        return (self.board_a, self.connector_a), (self.board_b, self.connector_b)
+
     def mate(self, number: str, size: int) -> str | None:
         """The contact of side b that meets contact ``number`` of side a; None where none does."""
         if isinstance(self.contacts, tuple):
@@ -124,6 +129,11 @@ class Board:
     sections: BoardSections = field(default_factory=BoardSections)
     extra: Mapping[str, Any] = field(default_factory=dict)
     origin: Origin = field(compare=False)
+
+    @property
+    def contacts(self) -> tuple[Contact, ...]:
+        """Those of all its connectors, in their order."""
+        return tuple(item for connector in self.connectors.values() for item in connector.contacts.values())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

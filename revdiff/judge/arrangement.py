@@ -69,7 +69,7 @@ class Member:
     def carrying(self) -> Mapping[str, tuple[Contact | Pin, ...]]:
         """By folded signal name its contacts, then its pins."""
         found: dict[str, list[Contact | Pin]] = {}
-        contacts = (one for connector in self.board.connectors.values() for one in connector.contacts.values())
+        contacts = self.board.contacts
         both: tuple[Contact | Pin, ...] = (*contacts, *self.board.pins.values())
         for record in both:
             if record.signal:
@@ -235,7 +235,7 @@ class Arrangement:
         found = set()
         for item in self.members:
             for joint in item.design.joints:
-                ends = ((joint.board_a, joint.connector_a), (joint.board_b, joint.connector_b))
+                ends = joint.ends
                 for (board, connector), (other, _) in (ends, ends[::-1]):
                     if board == item.board.name and other not in there:
                         found.add((item.name, connector))

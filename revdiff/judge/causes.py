@@ -193,7 +193,7 @@ class _Tokens:
         self.joints = {
             end: f"{item.board_a}.{item.connector_a}–{item.board_b}.{item.connector_b}"
             for item in joints
-            for end in ((item.board_a, item.connector_a), (item.board_b, item.connector_b))
+            for end in item.ends
         }
         # Connectors that came, went, grew or got another part in the world, and whether all of their contacts follow.
         self.rebuilt: dict[tuple[str, str], bool] = {}

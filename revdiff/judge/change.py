@@ -114,7 +114,7 @@ class ChangeVerdict:
         """
         seen = [item for item in self.judged if item.rule.audience in ("stacking", "firmware")]
         dangers = {item.danger for item in seen if item.state in ("new", "worse")}
-        gone = any(item.essential for item in self.itself.unmade)
+        gone = any(item.essential and item.audience in ("stacking", "firmware") for item in self.itself.unmade)
         if not self.crossings and not dangers and not gone:
             designs = (self.comparison.old, self.comparison.new)
             return "fits" if all(item.joints or item.contracts for item in designs) else "not judged"

@@ -43,9 +43,9 @@ def _doubts(held: ById, board: str) -> tuple[Doubt, ...]:
     design: Design = held.design
     files = _files(design, board)
     found = [
-        Doubt((item.code, item.found or item.message), str(item.origin), files[item.origin.file])
+        Doubt((item.code, item.found or item.message), str(item.origin), files[_file(item)])
         for item in design.diagnostics
-        if item.severity == "fault" and item.origin.file in files
+        if item.severity == "fault" and _file(item) in files
     ]
     found += _unclear_parts(design.boards[board], named_parts(design, board))
     found += _unjoined(design, board)
@@ -56,10 +56,9 @@ def _doubts(held: ById, board: str) -> tuple[Doubt, ...]:
 def _disputed(board: Board) -> Iterator[Doubt]:
     """Signals that are ground or a supply at one contact of a board and something else at another: one is a slip."""
     found: dict[str, dict[str, Contact]] = {}
-    for connector in board.connectors.values():
-        for contact in connector.contacts.values():
-            if contact.signal and contact.direction.word not in ("", "passive"):
-                found.setdefault(contact.signal.word, {}).setdefault(class_of(contact), contact)
+    for contact in board.contacts:
+        if contact.signal and contact.direction.word not in ("", "passive"):
+            found.setdefault(contact.signal.word, {}).setdefault(class_of(contact), contact)
     for word, classes in found.items():
         if len(classes) > 1:
             told = ", ".join(f"{name} at {contact.name}" for name, contact in sorted(classes.items()))
@@ -72,9 +71,7 @@ def _disputed(board: Board) -> Iterator[Doubt]:
 
 def _unjoined(design: Design, board: str) -> Iterator[Doubt]:
     """Connectors that are there to join boards, in a design that declares joints, and none for them."""
-    ends = {
-        end for item in design.joints for end in ((item.board_a, item.connector_a), (item.board_b, item.connector_b))
-    }
+    ends = {end for item in design.joints for end in item.ends}
     for name, connector in design.boards[board].connectors.items() if ends and not design.lent_by else ():
         if connector.role.word == "joint" and (board, name) not in ends:
             check, why = "what meets at joints that nothing declares", "its role is joint, and no joint names it"
@@ -86,15 +83,20 @@ def _files(design: Design, board: str) -> dict[str, Audience]:
     found = design.boards[board]
     contacts = (one for item in found.connectors.values() for one in item.contacts.values())
     stacked: tuple[Record, ...] = (*found.connectors.values(), *contacts, *found.nodes.values(), *design.joints)
-    files: dict[str, Audience] = dict.fromkeys((item.origin.file for item in stacked), "stacking")
+    files: dict[str, Audience] = dict.fromkeys(map(_file, stacked), "stacking")
     contracts = [item for item in design.contracts.values() if item.board == board]
     run: tuple[Record, ...] = (
         *found.pins.values(),
         *contracts,
         *(need for item in contracts for need in item.needs.values()),
     )
-    files |= dict.fromkeys((item.origin.file for item in run), "firmware")
+    files |= dict.fromkeys(map(_file, run), "firmware")
     return {**files, design.origin.file: "stacking"}
+
+
+def _file(item: Record) -> str:
+    """Without the worksheet: a fault may be one of the whole workbook."""
+    return item.origin.file.partition("#")[0]
 
 
 def named_parts(design: Design, board: str) -> frozenset[str]:

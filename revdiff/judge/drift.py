@@ -133,9 +133,8 @@ def _directions(board: Board) -> Iterator[Drift]:
     for pin in board.pins.values():
         pins.setdefault(pin.signal.word, []).append(pin)
     contacts: dict[str, list[Contact]] = {}
-    for connector in board.connectors.values():
-        for contact in connector.contacts.values():
-            contacts.setdefault(contact.signal.word, []).append(contact)
+    for contact in board.contacts:
+        contacts.setdefault(contact.signal.word, []).append(contact)
     agree, differ = 0, []
     for word in sorted((pins.keys() & contacts.keys()) - {""}):
         given = {item.direction.word for item in pins[word]}

@@ -240,7 +240,7 @@ def _partners(side: SideFacts, other: SideFacts) -> Iterator[Contact | Pin]:
     board = side.member.design.boards.get(other.member.board.name)
     if board is not None:
         words = other.side.words | side.side.words
-        contacts = (item for connector in board.connectors.values() for item in connector.contacts.values())
+        contacts = board.contacts
         both: tuple[Contact | Pin, ...] = (*contacts, *board.pins.values())
         yield from (item for item in both if item.signal.word in words)
 

@@ -60,7 +60,7 @@ def lost_statements(base: Design, change: Design) -> Iterator[Unsaid]:
 
 
 def _records(board: Board) -> dict[str, dict[Any, Any]]:
-    contacts = {item.name: item for connector in board.connectors.values() for item in connector.contacts.values()}
+    contacts = {item.name: item for item in board.contacts}
     parts = {part.ref: part.data for part in board.parts.values()}
     return {"pins": dict(board.pins), "contacts": contacts, "connectors": dict(board.connectors), "parts": parts}
 

@@ -49,7 +49,7 @@ def words_of(board: Board) -> frozenset[str]:
 @lru_cache(maxsize=16 * _KEPT)
 def _words(key: ById) -> frozenset[str]:
     found: Board = key.design
-    contacts = (one for connector in found.connectors.values() for one in connector.contacts.values())
+    contacts = found.contacts
     return frozenset(one.signal.word for both in (contacts, found.pins.values()) for one in both)
 
 

@@ -110,6 +110,12 @@ def stated_pairs(joint: Joint, a: Connector, size: int) -> Pairs:
     return {number: mate for number in a.contacts if (mate := joint.mate(number, size)) is not None}
 
 
+def from_the_end(pairs: Mapping[str, str], size: int) -> bool:
+    """Whether every contact meets the one that is counted from the other end: half a turn of one or two rows."""
+    back = {str(number): str(size + 1 - number) for number in range(1, min(size, _LARGEST) + 1)}
+    return size > 1 and bool(pairs) and all(back.get(one) == two for one, two in pairs.items())
+
+
 def name_of(pairs: Mapping[str, str], connector: Connector) -> str:
     """What a pairing of contacts is called: by number, crosswise between the rows, end to end, by half a turn."""
     if all(one == two for one, two in pairs.items()):

@@ -13,7 +13,8 @@ from typing import Any, Final
 from revdiff.design import Origin
 from revdiff.judge.finding import Severity
 from revdiff.readers.entries import MANIFEST, BoardEntry, FirmwareEntry, JointEntry, Manifest
-from revdiff.readers.sections import BOARD_KEYS, DESIGN_KEYS
+from revdiff.readers.sections import DESIGN_KEYS
+from revdiff.readers.sections_board import BOARD_KEYS
 from revdiff.readers.spec import TableSpec, plain_spec
 from revdiff.readers.trusted import joint_ends
 

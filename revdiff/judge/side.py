@@ -331,7 +331,7 @@ class SideFacts:
         if not rail:
             return self.level.value
         board = self.member.board
-        contacts = (one for connector in board.connectors.values() for one in connector.contacts.values())
+        contacts = board.contacts
         both: tuple[Contact | Pin, ...] = (*contacts, *board.pins.values())
         on_rail = [item for item in both if item.signal.word == rail]
         if found := self._volts(on_rail):

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any, Final, TypeAlias
+from typing import Any, Final, TypeAlias, cast
 
 from revdiff.design import Board, Contract, Design, Origin
 from revdiff.design.derived import parts_of
@@ -17,6 +17,7 @@ from revdiff.judge.names import words_of
 from revdiff.judge.side import stated_pull
 from revdiff.judge.wired import wired_pulls
 from revdiff.quantities.text import fold
+from revdiff.readers.entries import BOARD_TABLES
 from revdiff.readers.faults import counted
 
 Path: TypeAlias = tuple[str, ...]
@@ -39,12 +40,7 @@ class Unsaid:
     after: Origin | None = None
 
 
-READERS: Final[Mapping[str, Audience]] = {
-    "pins": "firmware",
-    "contacts": "stacking",
-    "connectors": "stacking",
-    "parts": "assembly",
-}
+READERS: Final[Mapping[str, Audience]] = {name: cast("Audience", kind.seen_by) for name, kind in BOARD_TABLES.items()}
 
 
 def unsaid(base: Design, change: Design) -> Iterator[Unsaid]:
@@ -80,7 +76,7 @@ def _elsewhere(section: str, base: Board, change: Board, word: str) -> bool:
         return False
     if section == "pulls" and word in wired_pulls(change):
         return True
-    contacts = (one for connector in change.connectors.values() for one in connector.contacts.values())
+    contacts = change.contacts
     records: tuple[Any, ...] = (*contacts, *change.pins.values())
     carrying = [item for item in records if item.signal.word == word]
     if section == "switches":

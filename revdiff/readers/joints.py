@@ -50,7 +50,7 @@ def joint_of(entry: JointEntry) -> Joint:
 
 def check_joint(joint: Joint, boards: Mapping[str, Board], faults: Faults) -> None:
     """Tells the boards, connectors and contacts that a joint names and the design lacks."""
-    sides = ((joint.board_a, joint.connector_a), (joint.board_b, joint.connector_b))
+    sides = joint.ends
     for index, (name, connector) in enumerate(sides):
         board = boards.get(name)
         if board is None:

@@ -17,7 +17,8 @@ from revdiff.readers.faults import Faults
 from revdiff.readers.joints import check_joint, joint_of
 from revdiff.readers.manifest import read_manifest
 from revdiff.readers.pins import PinMap
-from revdiff.readers.sections import BOARD_KEYS, DESIGN_KEYS, board_sections, design_sections, split
+from revdiff.readers.sections import DESIGN_KEYS, design_sections, split
+from revdiff.readers.sections_board import BOARD_KEYS, board_sections
 from revdiff.readers.tables import Cache, Tables
 from revdiff.sources import Revision
 

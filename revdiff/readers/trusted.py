@@ -12,7 +12,8 @@ from dataclasses import replace
 from typing import Any
 
 from revdiff.readers.entries import BoardEntry, FirmwareEntry, JointEntry, Manifest
-from revdiff.readers.sections import BOARD_KEYS, DESIGN_KEYS
+from revdiff.readers.sections import DESIGN_KEYS
+from revdiff.readers.sections_board import BOARD_KEYS
 from revdiff.readers.spec import TableSpec, one_of, plain_spec
 
 _SOURCES = ("header", "devicetree")

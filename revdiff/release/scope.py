@@ -72,12 +72,7 @@ def scope_of(comparison: Comparison) -> Scope:
     """What the two designs of a comparison have in common."""
     old, new = comparison.old, comparison.new
     pairs = [(board, new.boards[name]) for name, board in old.boards.items() if name in new.boards]
-    joints = {
-        frozenset(((joint.board_a, joint.connector_a), (joint.board_b, joint.connector_b)))
-        for design in (old, new)
-        for joint in design.joints
-        if _carries(design, joint)
-    }
+    joints = {frozenset(joint.ends) for design in (old, new) for joint in design.joints if _carries(design, joint)}
     contracts = {key for design in (old, new) for key, item in design.contracts.items() if item.needs}
     pins = sum(len(two.pins) for one, two in pairs if one.pins and two.pins)
     return Scope(
@@ -135,7 +130,7 @@ def _contacts(board: Board) -> int:
 
 
 def _carries(design: Design, joint: Joint) -> bool:
-    ends = ((joint.board_a, joint.connector_a), (joint.board_b, joint.connector_b))
+    ends = joint.ends
     found = [design.boards[board].connectors.get(name) for board, name in ends if board in design.boards]
     return len(found) == 2 and all(item is not None and item.contacts for item in found)
 

@@ -90,7 +90,7 @@ def _pads(board: Board, pairs: NetPairs) -> Iterator[Change]:
 
 def _derived(board: Board) -> Iterator[str]:
     """The pins and contacts that were read from the netlist itself, no table having them."""
-    contacts = [item for connector in board.connectors.values() for item in connector.contacts.values()]
+    contacts = board.contacts
     for place, item in [((item.connector, item.number), item) for item in contacts] + list(board.pins.items()):
         node = board.nodes.get(place)
         if node is not None and node.origin == item.origin:
@@ -131,7 +131,7 @@ def _told(changes: Iterable[Change], old: Mapping[str, str], new: Mapping[str, s
 
 def _carried(board: Board) -> Container[str]:
     """The signals that the pin map and the connector map name."""
-    contacts = (item.signal for connector in board.connectors.values() for item in connector.contacts.values())
+    contacts = (item.signal for item in board.contacts)
     return {signal.word for signal in (*contacts, *(pin.signal for pin in board.pins.values())) if signal}
 
 

@@ -41,7 +41,7 @@ def reached(comparison: Comparison, changes: Iterable[Change], *, pins: bool) ->
 
 
 def _contacts(board: Board) -> dict[str, str]:
-    return {item.name: item.name for connector in board.connectors.values() for item in connector.contacts.values()}
+    return {item.name: item.name for item in board.contacts}
 
 
 def _probes(change: Change) -> bool:

@@ -19,12 +19,7 @@ _KINDS = ("contact.swapped", "contact.moved", "contact.removed", "contact.signal
 
 def _joined(revisions: Revisions) -> frozenset[tuple[str, str]]:
     """The ends of all joints of both revisions: (board, connector)."""
-    return frozenset(
-        end
-        for design in (revisions.old, revisions.new)
-        for joint in design.joints
-        for end in ((joint.board_a, joint.connector_a), (joint.board_b, joint.connector_b))
-    )
+    return frozenset(end for design in (revisions.old, revisions.new) for joint in design.joints for end in joint.ends)
 
 
 def _leaving(revisions: Revisions) -> Iterator[Item]:

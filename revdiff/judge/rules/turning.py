@@ -5,6 +5,7 @@ from __future__ import annotations
 import cmath
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from decimal import Decimal
 
 from revdiff.judge.arrangement import Mating
@@ -12,10 +13,10 @@ from revdiff.judge.fact import Ask, unknown
 from revdiff.judge.facts import Facts
 from revdiff.judge.items import mated
 from revdiff.judge.placement import position
-from revdiff.judge.position import by_place
+from revdiff.judge.position import by_place, from_the_end
 from revdiff.judge.rule import Item, Margin, Rule, holds, other
 
-_FINEST = 1  # decimals of mm that a board's place is told with
+_LEAST = Decimal("0.1")  # mm, or degrees, by which a board has to lie otherwise
 
 
 def _physical(mating: Mating) -> int | None:
@@ -23,9 +24,7 @@ def _physical(mating: Mating) -> int | None:
     turn = mating.meeting.turn
     if turn is None:
         return None
-    pairs, size = mating.meeting.pairs, mating.meeting.size
-    from_the_end = size > 1 and all(two == str(size + 1 - int(one)) for one, two in pairs.items() if one.isdecimal())
-    return (turn + 180 * from_the_end) % 360
+    return (turn + 180 * from_the_end(mating.meeting.pairs, mating.meeting.size)) % 360
 
 
 def _settled(mating: Mating) -> bool:
@@ -73,24 +72,30 @@ def _disagree(_ask: Ask, item: Item) -> Margin | None:
     return holds(len(set(turns.values())) == 1, message, f"{len(set(turns.values()))} ways", "1 way")
 
 
+def _places(facts: Facts) -> Iterator[Item]:
+    """Of each two boards each figure that says how one lies on the other: the place of its corner, and its angle."""
+    for item in _pairs(facts):
+        for what in ("x", "y", "angle"):
+            yield replace(item, key=(*item.key, what), what=(item.what, what))
+
+
 def _lies(_ask: Ask, item: Item) -> Margin | None:
-    """Where the corner of the second board is on the first, and which way it is turned."""
-    mating: Mating = item.what[0]
+    matings, what = item.what
+    mating: Mating = matings[0]
     lie, one, two = mating.meeting.lie, position(mating.one), position(mating.two)
     rotations = all(reading.quantity is not None for reading in (mating.one.rotation, mating.two.rotation))
-    if lie is None or one is None or two is None or not (rotations or len(item.what) > 1):
+    if lie is None or one is None or two is None or not (rotations or len(matings) > 1):
         return None
     back = two * cmath.exp(-1j * math.radians(lie.angle))
     corner = (one - (back.conjugate() if lie.mirrored else back)) * 1000
-    x, y = (round(Decimal(str(value)), _FINEST) + 0 for value in (corner.real, corner.imag))
-    angle = round(lie.angle) % 360
-    figures = f"corner at {x} mm, {y} mm, turned by {angle}°{', face to face' if lie.mirrored else ''}"
+    value = {"x": corner.real, "y": corner.imag, "angle": lie.angle % 360}[what]
+    told = round(Decimal(str(value)), 1) + 0
     message = f"{mating.b.name} lies otherwise on {mating.a.name} than before"
-    return Margin(Decimal(0), message, figures)
+    return Margin(told, message, f"turned by {told}°" if what == "angle" else f"{what} of its corner {told} mm")
 
 
 def _otherwise(before: Margin, now: Margin) -> bool:
-    return before.arithmetic != now.arithmetic
+    return abs(now.value - before.value) > _LEAST
 
 
 RULES = (
@@ -134,13 +139,13 @@ RULES = (
         title="A board lies elsewhere on its partner",
         audience="stacking",
         step="minor",
-        over=_pairs,
+        over=_places,
         margin=_lies,
         danger="caution",
         needs=("X", "Y", "Rotation"),
         why="Holes, enclosure, cables and tall parts of the partner were right for the old place.",
-        how="The positions and rotations of both connectors give where a corner of one board is on the other; 0.1 mm "
-        "and 1° count.",
+        how="The positions and rotations of both connectors give where a corner of one board is on the other; more "
+        "than 0.1 mm or 0.1° counts.",
         remedy="Check holes, enclosure, cables and heights, and say it in the notes.",
         witness="The radio board now hangs over the edge, with its antenna over the heater.",
         worse=_otherwise,
