@@ -5,7 +5,6 @@ from __future__ import annotations
 import cmath
 import math
 from collections.abc import Iterator
-from dataclasses import replace
 from decimal import Decimal
 
 from revdiff.judge.arrangement import Mating
@@ -76,7 +75,7 @@ def _places(facts: Facts) -> Iterator[Item]:
     """Of each two boards each figure that says how one lies on the other: the place of its corner, and its angle."""
     for item in _pairs(facts):
         for what in ("x", "y", "angle"):
-            yield replace(item, key=(*item.key, what), what=(item.what, what))
+            yield Item(item.subject, (*item.key, what), item.members, item.records, (item.what, what))
 
 
 def _lies(_ask: Ask, item: Item) -> Margin | None:
