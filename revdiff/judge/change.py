@@ -145,8 +145,8 @@ def judge_change(comparison: Comparison, old_name: str, new_name: str) -> Change
 
 def _gone(item: Unsaid) -> Unmade:
     """What rests on a line of the manifest that is gone."""
-    why, needs = "the base states it, the change no longer does", "what the base states"
-    return Unmade("what rests on a statement that is gone", item.name, needs, True, why, item.audience)
+    why = f"it was {item.was}, and is no longer stated"
+    return Unmade("what rests on a statement that is gone", "", item.name, True, why, item.audience)
 
 
 def judge_firmware(

@@ -80,7 +80,7 @@ def _parts(board: Board) -> Iterator[Drift]:
         if ref not in board.parts and is_bought(ref):
             yield Drift("part-not-listed", board.name, ref, f"in the netlist, but not in {listed}", node.origin, None)
     for ref, part in board.parts.items() if drawn else ():
-        if ref not in drawn and part.data.fitted.meaning is True and is_bought(ref):
+        if ref not in drawn and part.data.fitted.meaning is not False and is_bought(ref):
             yield Drift(
                 "part-not-drawn", board.name, ref, "in the parts list, but not in the netlist", part.origin, None
             )

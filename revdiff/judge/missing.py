@@ -53,10 +53,12 @@ def missing(revisions: Revisions) -> Iterator[NotChecked]:
                 readers.get(item.origin.file, ()),
             )
             continue
+        one = "yes or no" if item.field == "fitted" else "a text with one meaning"
+        beside = "" if item.field == "fitted" else ", or package_code / decimal in the manifest"
         yield NotChecked(
             f"{item.board} {item.subject}: {item.field.replace('_', ' ')}",
             f"{item.before!r} and {item.after!r} can mean the same or not",
-            f"a text with one meaning at {item.origin}, or package_code / decimal in the manifest",
+            f"{one} at {item.origin}{beside}",
             readers.get(item.origin.file, ()),
         )
 

@@ -158,7 +158,7 @@ def _links(board: Board) -> dict[str, list[_Link]]:
             continue
         value = part.data.value.quantity
         ohms = value.magnitude if value is not None and value.unit == "Ω" else None
-        fitted = part.data.fitted.meaning is True
+        fitted = part.data.fitted.meaning is not False
         resists = letters_of(ref) == "R"
         for net, other in (nets, nets[::-1]):
             found.setdefault(net, []).append(_Link(ref, other, ohms if resists else None, resists, fitted))

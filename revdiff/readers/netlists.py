@@ -161,7 +161,7 @@ def _is_whole(board: Board, drawn: Container[str], sizes: Mapping[str, int]) -> 
         fitted = [
             ref
             for ref, part in board.parts.items()
-            if part.data.fitted.meaning is True and letters_of(ref) not in UNWIRED
+            if part.data.fitted.meaning is not False and letters_of(ref) not in UNWIRED
         ]
         return _FEW * sum(ref not in drawn for ref in fitted) <= len(fitted)
     return 2 * sum(1 for count in sizes.values() if count == 1) <= len(sizes)

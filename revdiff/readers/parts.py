@@ -12,7 +12,7 @@ from revdiff.quantities.value_cell import is_unfitted
 from revdiff.readers.cells import is_placeholder
 from revdiff.readers.damage import damage_of
 from revdiff.readers.designators import Designators, is_unnumbered
-from revdiff.readers.faults import Faults
+from revdiff.readers.faults import Faults, counted
 from revdiff.readers.fitting import unfitted_heading
 from revdiff.readers.guesses import begins_with_designator
 from revdiff.readers.part_row import PartRowReader, with_alternates
@@ -43,6 +43,7 @@ class _PartsReader:
         self._parts: dict[str, Part] = {}
         self._above: tuple[str, ...] = ()  # the designators of the row above
         self._unfitted_from = 0  # the line of a heading that says that the parts below it aren't fitted
+        self._unstated: dict[int, tuple[str, ...]] = {}  # by line, where nothing says whether they are fitted
         self._named_so_far = 0
         self._units: dict[str, str] = {}  # of values, by the letters of the designator
 
@@ -68,6 +69,7 @@ class _PartsReader:
                 remedy="Fill the file, or take it out of the manifest.",
             )
         self._reader.tell_ambiguous()
+        self._tell_unstated()
         self._repeats.tell()
         return self._parts
 
@@ -102,7 +104,7 @@ class _PartsReader:
                 if self._unfitted_from:
                     said = self._unfit(said, line)
                 elif not data and said.fitted.unclear and is_placeholder(said.fitted.raw):
-                    self._tell_unstated(line, said.fitted.raw)
+                    self._unstated[line] = refs
                 data[unit] = said
             if own_values:
                 said = self._reader.with_value(said, unit, own_values[ref], line)
@@ -116,14 +118,19 @@ class _PartsReader:
                 full = self._repeats.add(first, said, line, clean(self._designators.cell(row)))
                 parts[ref] = first if full is first.data else replace(first, data=full)
 
-    def _tell_unstated(self, line: int, raw: str) -> None:
+    def _tell_unstated(self) -> None:
+        if not self._unstated:
+            return
+        refs = [ref for named in self._unstated.values() for ref in named]
+        are, rows = "are" if len(refs) > 1 else "is", counted(len(self._unstated), "row")
         self._faults.fault(
             "fitted-unstated",
-            "the column says of other parts that they are fitted, and nothing of this one; it was taken as fitted",
-            self._table.origin(line, "fitted"),
-            found=raw,
+            f"nothing says whether {len(refs)} of the parts {are} fitted ({rows}, first here), and the column says yes "
+            "of others; taken as fitted",
+            self._table.origin(min(self._unstated), "fitted"),
+            found=compress(refs),
             expected="yes or no",
-            remedy="Fill in the cell.",
+            remedy="Fill in the cells.",
         )
 
     def _named(self, line: int, row: list[str]) -> tuple[str, ...]:

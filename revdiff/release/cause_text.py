@@ -216,7 +216,8 @@ def step(change: Change) -> tuple[str, str]:
     own = [item for item in change.fields if kinds_of(change.kind).get(item.name) == change.kind]
     if not own:
         return change.before, change.after
-    return shown(own[0].name, own[0].before), shown(own[0].name, own[0].after)
+    before, after = (shown(own[0].name, reading) for reading in (own[0].before, own[0].after))
+    return before, after or "no longer stated"
 
 
 def arrow(before: str, after: str) -> str:

@@ -220,7 +220,10 @@ def _line(old: list[Pin], new: list[Pin], *, trading: bool, wired: bool) -> PinL
         todos.append(f"look up which port the pin is: it was {_said(one.port)}, it is {_said(two.port)}")
     for field in PINS.columns:
         before, after = getattr(one, field.name), getattr(two, field.name)
-        if field.todo and compare_readings(before, after) == "different":
+        if field.todo and before and not after:
+            what_all.append(f"{field.said} no longer stated")
+            todos.append(f"find out its {field.said}, which was {_said(before)}")
+        elif field.todo and compare_readings(before, after) == "different":
             what_all.append(f"other {field.said}")
             todos.append(field.todo.format(old=_said(before), new=_said(after)))
     if wired:

@@ -41,7 +41,7 @@ def _pieces(design: Design) -> dict[object, tuple[str, int]]:
         records = {id(part.data): part.data for part in board.parts.values()}
         pieces = Counter(id(part.data) for part in board.parts.values())
         for key, data in records.items():
-            if data.fitted.meaning is True:
+            if data.fitted.meaning is not False:
                 orderable, name = _orderable(data)
                 first, so_far = found.get(orderable, (name, 0))
                 found[orderable] = first, so_far + pieces[key]

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from revdiff.design import Connector, Origin, Reading
 from revdiff.judge.placement import place, turn
+from revdiff.judge.position import from_the_end
 from revdiff.quantities.quantity import Quantity
 
 
@@ -56,3 +57,18 @@ def test_a_joint_without_a_position_leaves_it_open() -> None:
 def test_a_connector_against_the_turn_of_its_board_is_turned_round(a: int, b: int, by: int) -> None:
     pairs = [(at(0, 0, a), at(5, 5, b)), (at(40, 0), at(45, 5))]
     assert turn(*pairs[0], place(pairs)) == by
+
+
+@pytest.mark.parametrize(
+    ("pairs", "size", "from_end"),
+    [
+        ({"1": "4", "2": "3", "3": "2", "4": "1"}, 4, True),
+        ({"1": "4"}, 4, True),
+        ({"1": "1", "2": "3"}, 4, False),
+        ({"A1": "A1", "B1": "B1"}, 4, False),
+        ({}, 4, False),
+        ({"9" * 5000: "1"}, 4, False),
+    ],
+)
+def test_contacts_that_meet_counted_from_the_other_end(pairs: dict[str, str], size: int, from_end: bool) -> None:
+    assert from_the_end(pairs, size) is from_end
