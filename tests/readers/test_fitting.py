@@ -57,7 +57,7 @@ def test_rows_that_say_nothing_of_fitting_are_one_fault() -> None:
     design = load_table("parts", "Ref,Value,Fitted\nR1,10k,yes\n\"R2,R3\",22k,\nC1,1u,-\n")
     fault = told(design, "fitted-unstated")[0]
     assert "whether 3 of the parts are fitted (2 rows, first here)" in fault.message
-    assert (str(fault.origin), fault.found) == ("table.csv:3:3", "R2, R3, C1")
+    assert (str(fault.origin), fault.found) == ("table.csv:3:3", "C1, R2, R3")
 
 
 def test_a_word_that_is_neither_is_a_fault() -> None:
