@@ -15,6 +15,7 @@ from revdiff.design import Design
 from revdiff.judge import judge_change, judge_itself, judge_stack, member
 from revdiff.judge.registry import OF_CHANGES
 from tests.judge.demo import demo_files, load_demo
+from tests.judge.support import Row, c, changed, design
 
 MANIFEST = "revdiff.toml"
 PARTS = {name: f"{name}/parts.csv" for name in ("base", "valves", "radio")}
@@ -278,6 +279,20 @@ EDITS = (
         "cannot tell",
         "fits",
     ),
+    Edit(
+        "a signal that is passed on is taken for its partner of a serial line",
+        CONTACTS["valves"],
+        ((r"(?m)^J3,12,GNSS_RXD,", "J3,12,GNSS_TXD,"),),
+        "does not fit",
+        "fits",
+    ),
+    Edit(
+        "the value of a pull-down is a word",
+        PARTS["valves"],
+        ((r"(?m)^(R9;1;)100k;", r"\1see note;"),),
+        "cannot tell",
+        "cannot tell",
+    ),
 )
 
 _OF_CHANGES = {item.name for item in OF_CHANGES}
@@ -311,3 +326,15 @@ def test_a_fault_that_stood_before_is_no_news_of_the_change_but_of_the_stack() -
     new = _edited(CONTACTS["base"], (*twice, (r"(?m)^J8,1,ALARM_OUT(.*)0\.5 A", r"J8,1,ALARM_OUT\g<1>0.4 A")))
     assert judge_change(compare_designs(old, new), "old", "new").answer == "fits with care"
     assert judge_stack([member(new, name, "new") for name in new.boards]).answer == "cannot tell"
+
+
+def test_a_check_that_could_be_made_and_cannot_be_any_more_leaves_it_open() -> None:
+    def stack(third: Row) -> Design:
+        base = (c("GND", "ground"), c("+5V", "supply out", "5 V", current="1 A"), third)
+        top = (c("GND", "ground"), c("+5V", "supply in", "5 V", current="0.5 A"), third)
+        return design({"base": base, "top": top})
+
+    old, same, vague = stack(c("")), stack(c("NC")), stack(c("+5V", "supply", "5 V"))
+    assert changed(old, same).answer == "fits"
+    assert changed(old, vague).answer == "cannot tell"
+    assert changed(vague, stack(c("+5V", "supply", "5.0 V"))).answer == "fits"

@@ -54,7 +54,7 @@ def test_where_parts_are_said_to_be_fitted_an_empty_cell_says_nothing(rows: str,
 
 
 def test_rows_that_say_nothing_of_fitting_are_one_fault() -> None:
-    design = load_table("parts", "Ref,Value,Fitted\nR1,10k,yes\n\"R2,R3\",22k,\nC1,1u,-\n")
+    design = load_table("parts", 'Ref,Value,Fitted\nR1,10k,yes\n"R2,R3",22k,\nC1,1u,-\n')
     fault = told(design, "fitted-unstated")[0]
     assert "whether 3 of the parts are fitted (2 rows, first here)" in fault.message
     assert (str(fault.origin), fault.found) == ("table.csv:3:3", "C1, R2, R3")
