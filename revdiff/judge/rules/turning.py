@@ -75,7 +75,7 @@ def _places(facts: Facts) -> Iterator[Item]:
     """Of each two boards each figure that says how one lies on the other: the place of its corner, and its angle."""
     for item in _pairs(facts):
         for what in ("x", "y", "angle"):
-            yield Item(item.subject, (*item.key, what), item.members, item.records, (item.what, what))
+            yield Item(f"{item.subject}, {what}", (*item.key, what), item.members, item.records, (item.what, what))
 
 
 def _lies(_ask: Ask, item: Item) -> Margin | None:
