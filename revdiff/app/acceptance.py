@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from datetime import UTC, date, datetime
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from revdiff.app.moments import moment_and_tags
 from revdiff.app.review import design_of

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from revdiff.app.acceptance import Dated
 from revdiff.app.lending import Lending
@@ -22,8 +23,7 @@ from revdiff.sources.open import tags
 _HERE = "worktree"
 
 
-@dataclass(frozen=True, slots=True)
-class Partners:
+class Partners(Struct, frozen=True):
     """Where revisions come from: a repository, and other repositories or folders for some boards.
 
     ``manifest``: the one that the user named for revisions that it isn't of.

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from revdiff.app.lending import NamedManifest, by_named, named_manifest
 from revdiff.app.moments import moment_and_tags

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeAlias
+
+from msgspec.structs import replace
 
 from revdiff.app.reading import with_firmware
 from revdiff.design import Design, Diagnostic, Origin
@@ -95,7 +97,7 @@ class Lending:
             )
             overlay = Overlay(revision, revision.identity, data)
             design = with_firmware(self._loader.load(overlay), overlay, further, self._loader.budget)
-            return replace(design, lent_by=_OF_NONE, diagnostics=(told, *design.diagnostics))
+            return dataclasses.replace(design, lent_by=_OF_NONE, diagnostics=(told, *design.diagnostics))
         return self._none(revision)
 
     def _none(self, revision: Revision) -> Design:
@@ -188,7 +190,7 @@ def as_named(design: Design, revision: Revision, named: NamedManifest | None) ->
         origin=Origin(MANIFEST, 1),
         revision=revision.identity.name,
     )
-    return replace(design, lent_by=named[0], diagnostics=(told, *design.diagnostics))
+    return dataclasses.replace(design, lent_by=named[0], diagnostics=(told, *design.diagnostics))
 
 
 def named_manifest(asked: str, repository: Path) -> NamedManifest:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from pathlib import Path
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from revdiff.app.acceptance import Acceptance, Dated, accepted_matrix
 from revdiff.app.boards import Boards, Partners
@@ -17,8 +19,7 @@ from revdiff.quantities.revision_label import revision_key
 from revdiff.sources.open import tags
 
 
-@dataclass(frozen=True, slots=True)
-class TaggedMatrix:
+class TaggedMatrix(Struct, frozen=True):
     """The matrix, the faults in the data of all revisions, and by whose manifest those without one were read.
 
     ``newest``: the names of the newest revision of each board, which alone can still be mended.

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Sequence
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from revdiff.budget import Budget
 from revdiff.design import Design
@@ -25,7 +27,7 @@ def with_firmware(
         from revdiff.readers.contract_folder import contracts_in
 
         elsewhere = {key: item for other in further for key, item in contracts_in(other, design.boards, budget).items()}
-        design = replace(design, contracts={**elsewhere, **design.contracts})
+        design = dataclasses.replace(design, contracts={**elsewhere, **design.contracts})
     blob = revision.find(MANIFEST)
     text = revision.read(blob).decode("utf-8-sig", "replace") if blob is not None else ""
     values = Values(text, Faults(budget))
@@ -35,4 +37,4 @@ def with_firmware(
         design = with_sources(design, revision, values)
     unknown_rules(design, values)
     found = tuple(replace(item, revision=revision.identity.name) for item in values.faults.found)
-    return replace(design, diagnostics=(*design.diagnostics, *found)) if found else design
+    return dataclasses.replace(design, diagnostics=(*design.diagnostics, *found)) if found else design

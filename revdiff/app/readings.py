@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from revdiff.app.lending import NamedManifest, as_named, by_named
 from revdiff.app.reading import with_firmware
@@ -31,8 +33,7 @@ _LOUDEST = ("statement-lost", "table-dropped")  # the last one is the loudest
 _RECORDS = ("parts", "pins", "connectors", "nodes")
 
 
-@dataclass(frozen=True, slots=True)
-class ReadChange:
+class ReadChange(Struct, frozen=True):
     """The distinct readings, the change's own first, and all that differs in what is read and what judges."""
 
     base: Design

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from fnmatch import fnmatchcase
 from pathlib import Path
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from revdiff.app.reading import with_firmware
 from revdiff.app.review import design_of
@@ -18,8 +21,7 @@ from revdiff.readers.loader import Loader
 from revdiff.sources import Identity, Revision, default_base, open_revision, tags
 
 
-@dataclass(frozen=True, slots=True)
-class Released:
+class Released(Struct, frozen=True):
     """A tagged revision, its boards that reached users, and other tags of the same content.
 
     ``boards`` is empty, and ``why`` says why, for one that can't be read.
@@ -81,11 +83,11 @@ def _released(loader: Loader, tag: str, repository: Path, design: str, trusted: 
     marked = {name: _marked(board) if name in boards else board for name, board in loaded.boards.items()}
     policy = loaded.sections.policy if trusted is None else trusted.sections.policy
     sections = replace(loaded.sections, policy=policy)
-    return Released(revision.identity, replace(loaded, boards=marked, sections=sections), boards)
+    return Released(revision.identity, dataclasses.replace(loaded, boards=marked, sections=sections), boards)
 
 
 def _marked(board: Board) -> Board:
-    return replace(board, sections=replace(board.sections, shipped=True))
+    return dataclasses.replace(board, sections=replace(board.sections, shipped=True))
 
 
 def _shipped(loader: Loader, revision: Revision, tag: str, trusted: Design | None) -> Iterator[str]:

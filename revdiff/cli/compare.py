@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
+from msgspec.structs import replace
 
 from revdiff.cli.options import REVISIONS_HELP, revision_options, time_limit_option, write_text
 from revdiff.cli.showing import show_document

@@ -5,9 +5,11 @@ What belongs to the whole design is done here; the tables of one board in ``appl
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 from typing import Any
+
+from msgspec.structs import replace
 
 from revdiff.compare.apply_board import apply_to_board
 from revdiff.compare.apply_rows import with_fields
@@ -51,7 +53,7 @@ def apply_changes(changes: Iterable[Change], design: Design) -> Design:
         joints = _joints(found, design)
     except (KeyError, IndexError, StopIteration) as error:
         raise DataFault(f"these changes don't fit the design: {error} is not there") from None
-    result = replace(design, boards=boards, contracts=contracts, joints=joints)
+    result = dataclasses.replace(design, boards=boards, contracts=contracts, joints=joints)
     return _manifest(found, result)
 
 
@@ -78,7 +80,7 @@ def _joints(changes: list[Change], design: Design) -> tuple[Joint, ...]:
         if joint.name in gone:
             continue
         change = altered.get(joint.name)
-        later = replace(
+        later = dataclasses.replace(
             joint,
             connector_a=renumbered.get((joint.board_a, joint.connector_a), joint.connector_a),
             connector_b=renumbered.get((joint.board_b, joint.connector_b), joint.connector_b),
@@ -106,7 +108,7 @@ def _altered_joint(joint: Joint, change: Change) -> Joint:
             contacts = item.after.meaning  # type: ignore[assignment]
         elif item.name not in _ENDS:
             extra.append(item)
-    return replace(with_fields(joint, extra), contacts=contacts)
+    return dataclasses.replace(with_fields(joint, extra), contacts=contacts)
 
 
 def _after(change: Change, name: str) -> Reading:
@@ -142,13 +144,13 @@ def _contracts(changes: list[Change], design: Design) -> dict[str, Contract]:
 def _followed(contract: Contract, change: Change, item: FieldChange) -> Contract:
     """A contract that names a renamed signal or a renumbered controller as the boards do."""
     if change.kind == "part.renumbered":
-        return replace(contract, device=item.after.raw)
+        return dataclasses.replace(contract, device=item.after.raw)
     before, after = item.before.word, item.after.word
     needs = {
-        after if name == before else name: replace(need, signal=item.after) if name == before else need
+        after if name == before else name: dataclasses.replace(need, signal=item.after) if name == before else need
         for name, need in contract.needs.items()
     }
-    return replace(contract, needs=needs)
+    return dataclasses.replace(contract, needs=needs)
 
 
 def _altered_contract(contract: Contract, change: Change) -> Contract:
@@ -173,7 +175,7 @@ def _altered_contract(contract: Contract, change: Change) -> Contract:
             needs.setdefault(signal, []).append(FieldChange(rest[len(signal) + 1 :], item.before, item.after))
         else:
             extra.append(item)
-    return replace(
+    return dataclasses.replace(
         contract,
         **own,
         constants=values["constants"],
@@ -208,7 +210,7 @@ def _manifest(changes: list[Change], design: Design) -> Design:
             own += change.fields
         elif change.board in boards:
             boards[change.board] = _titled(boards[change.board], change.fields, ("title", "revision"))
-    result: Design = _titled(replace(design, boards=boards), own, ("name", "title"))
+    result: Design = _titled(dataclasses.replace(design, boards=boards), own, ("name", "title"))
     return result
 
 
@@ -217,7 +219,7 @@ def _titled(record: Any, items: Iterable[FieldChange], names: tuple[str, ...]) -
     known = [item for item in items if item.name.partition(".")[0] in (*BOARD_KEYS, *DESIGN_KEYS)]
     own = [item for item in items if item.name not in names and item not in known]
     sections = replace(record.sections, texts=_with_values(record.sections.texts, known))
-    return replace(record, **texts, extra=_with_values(record.extra, own), sections=sections)
+    return dataclasses.replace(record, **texts, extra=_with_values(record.extra, own), sections=sections)
 
 
 def _with_values(values: Mapping[str, Any], items: Iterable[FieldChange]) -> dict[str, Any]:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from revdiff.compare.apply_rows import CONTACTS, PINS, Key, apply_to_rows, with_fields
 from revdiff.compare.change import Change, FieldChange
@@ -24,7 +26,7 @@ def apply_to_board(changes: Sequence[Change], board: Board) -> Board:
         for change in _of_kind(changes, "signal.renamed", "signal.voltage")
         for one, two in change.pairs
     }
-    result = replace(
+    result = dataclasses.replace(
         board,
         parts=_parts(changes, board),
         pins=_pins(changes, board, signals),
@@ -101,7 +103,7 @@ def _pins(changes: Sequence[Change], board: Board, signals: Mapping[str, Reading
     for pin in board.pins.values():
         key = (renamed(names, pin.device), pin.number)
         keys[pin.name] = key
-        rows[key] = replace(pin, device=key[0], signal=signals.get(pin.signal.word, pin.signal))
+        rows[key] = dataclasses.replace(pin, device=key[0], signal=signals.get(pin.signal.word, pin.signal))
     found = apply_to_rows(changes, PINS, rows, keys, {pin.device for pin in rows.values()})
     return {key: pin for key, pin in found.items() if not key[0].startswith("\0")}
 
@@ -121,12 +123,12 @@ def _connectors(changes: Sequence[Change], board: Board, signals: Mapping[str, R
         if name in gone:
             continue
         other = names.get(name, name)
-        found[other] = replace(connector, name=other, contacts={})
+        found[other] = dataclasses.replace(connector, name=other, contacts={})
         for contact in connector.contacts.values():
             key = (other, contact.number)
             keys[contact.name] = key
             signal = signals.get(contact.signal.word, contact.signal)
-            rows[key] = replace(contact, connector=other, signal=signal)
+            rows[key] = dataclasses.replace(contact, connector=other, signal=signal)
     for change in changes:
         if change.kind.startswith("connector.") and change.kind not in _WHOLE:
             for _, name in change.pairs:
@@ -134,7 +136,7 @@ def _connectors(changes: Sequence[Change], board: Board, signals: Mapping[str, R
     contacts: dict[str, dict[str, Contact]] = {name: {} for name in found}
     for (name, number), contact in apply_to_rows(changes, CONTACTS, rows, keys, found).items():
         contacts[name][number] = contact
-    found = {name: replace(connector, contacts=contacts[name]) for name, connector in found.items()}
+    found = {name: dataclasses.replace(connector, contacts=contacts[name]) for name, connector in found.items()}
     for change in _of_kind(changes, "connector.added", "connector.split", "connector.merged"):
         added = change.kind == "connector.added"
         for name in [change.subject] if added else change.after.split(", "):
@@ -166,4 +168,4 @@ def _built(name: str, change: Change, prefix: str, board: Board) -> Connector:
         number: with_fields(Contact(connector=name, number=number, origin=origin), items)
         for number, items in rows.items()
     }
-    return replace(with_fields(Connector(name=name, origin=origin), own), contacts=contacts)
+    return dataclasses.replace(with_fields(Connector(name=name, origin=origin), own), contacts=contacts)

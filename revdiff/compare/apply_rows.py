@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from typing import Any, TypeVar
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from revdiff.compare.change import Change, FieldChange
 from revdiff.compare.places import OF_THE_PLACE
@@ -18,8 +21,7 @@ Record = TypeVar("Record")
 _NOWHERE = Origin("", 0)
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(Struct, frozen=True):
     """What the rows of a pin map and of a contact table have not in common.
 
     ``kind``: of changes. ``blank``: an empty row at a key. ``vacated``: what stays of a row when its signal goes.
@@ -62,7 +64,7 @@ def with_fields(record: Record, items: Iterable[FieldChange]) -> Record:
             extra[key] = (extra[key][0] if key in extra else item.name, item.after)
         else:
             extra.pop(key, None)
-    altered: Record = replace(given, **values, extra=tuple(extra[key] for key in sorted(extra)))
+    altered: Record = dataclasses.replace(given, **values, extra=tuple(extra[key] for key in sorted(extra)))
     return altered
 
 
@@ -128,7 +130,7 @@ class _Rows:
 
     def _put(self, row: Any, key: Key) -> Any:
         owner = "device" if isinstance(row, Pin) else "connector"
-        return replace(row, **{owner: key[0], "number": key[1]})
+        return dataclasses.replace(row, **{owner: key[0], "number": key[1]})
 
     def _leave(self) -> None:
         """Every place whose signal goes elsewhere is empty until something comes to it."""

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from revdiff.compare.kinds import group_of
 from revdiff.design import EMPTY, Origin, Reading
@@ -11,8 +13,7 @@ from revdiff.design import EMPTY, Origin, Reading
 Level = Literal["stated", "exact", "identical", "inferred"]
 
 
-@dataclass(frozen=True, slots=True)
-class FieldChange:
+class FieldChange(Struct, frozen=True):
     """One field of a record, before and after. An empty reading: the field was or is empty."""
 
     name: str
@@ -20,8 +21,7 @@ class FieldChange:
     after: Reading = EMPTY
 
 
-@dataclass(frozen=True, slots=True)
-class Match:
+class Match(Struct, frozen=True):
     """Why two records are taken for the same thing.
 
     ``level``: stated by the user, exact name, identical data under another name, or inferred. ``confidence``
@@ -33,8 +33,7 @@ class Match:
     evidence: str
 
 
-@dataclass(frozen=True, slots=True)
-class OtherReading:
+class OtherReading(Struct, frozen=True):
     """Parts with equal data that were told as removed (``old``) and added (``new``), and may be the same ones.
 
     ``tie``: there are more of them on one side, and nothing tells which is which. Else their data are too common to
@@ -48,8 +47,7 @@ class OtherReading:
     tie: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Wire:
+class Wire(Struct, frozen=True):
     """A terminal of a part, by its names in both revisions, and the nets it was and is on; empty where it is open."""
 
     before: str
@@ -58,8 +56,7 @@ class Wire:
     net_after: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Change:
+class Change(Struct, frozen=True, kw_only=True):
     """One thing that differs, as a person would tell it.
 
     ``before`` and ``after`` are what a person would put on either side of an arrow; empty where there is
@@ -93,8 +90,7 @@ class Change:
         return next((item for item in self.fields if item.name == name), None)
 
 
-@dataclass(frozen=True, slots=True)
-class Unclear:
+class Unclear(Struct, frozen=True):
     """A field that could not be compared: one of its texts can mean two things, or one table has no such column."""
 
     board: str

@@ -6,22 +6,25 @@ has them, and the new revision without what only it has.
 
 from __future__ import annotations
 
-import re
+import dataclasses
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from revdiff.compare.apply_rows import with_fields
 from revdiff.compare.change import Change, FieldChange, Unclear
 from revdiff.compare.tables import TABLES, cells_of, records_of, with_records
 from revdiff.design import EMPTY, Board, Design, Origin, Reading
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.text import fold
 
 NEW, GONE, RENAMED, RESPELLED = "column new", "column gone", "column renamed", "column spelled otherwise"
 COUNTED = "column counted anew"
 
-_NUMBER = re.compile(r"[0-9][0-9.,' ]{0,15}")
+_NUMBER = pattern(r"[0-9][0-9.,' ]{0,15}")
 _LEAST = 3  # cells of a column, below which each is told as what it is
 _DISTINCT = 3  # texts of a column, from which it is told as a whole though most of it is empty
 _SAME = 0.8  # share of equal cells from which a column that went and one that came are one
@@ -34,8 +37,7 @@ _SPELLED = frozenset({"package", "description", "lifecycle", "port", "purpose", 
 _Cells = Mapping[str, Mapping[str, Reading]]  # by record, by column
 
 
-@dataclass(frozen=True, slots=True)
-class Columns:
+class Columns(Struct, frozen=True):
     """``old`` and ``new``: what is left to compare. ``changes``: one for each column that changed as a whole."""
 
     old: Design
@@ -58,7 +60,7 @@ def settle_columns(old: Design, new: Design, unclear: list[Unclear], *, strict: 
                 changes += settled.changes
     if not changes:
         return Columns(old, new)
-    return Columns(replace(old, boards=before), replace(new, boards=after), tuple(changes))
+    return Columns(dataclasses.replace(old, boards=before), dataclasses.replace(new, boards=after), tuple(changes))
 
 
 class _Settled:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import partial
+
+from msgspec import Struct
 
 from revdiff.compare.change import Change, OtherReading, Unclear, with_ids
 from revdiff.compare.columns import settle_columns
@@ -26,8 +27,7 @@ from revdiff.design import Design
 from revdiff.quantities.designator import natural_key
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Comparison:
+class Comparison(Struct, frozen=True, kw_only=True):
     """The changes between two designs, and who was taken for whom on the way.
 
     ``devices`` and ``connectors``: per board, old name to new name where that differs. ``parts``: per board.

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from revdiff.compare.assignment import best_pairs
 from revdiff.compare.change import Match
@@ -24,8 +25,7 @@ _CLOSER = 0.25  # how much more of the signals another connector must share to t
 _INSIDE = 0.8  # share of a connector's signals found in another of which it may be a part
 
 
-@dataclass(frozen=True, slots=True)
-class ConnectorMatches:
+class ConnectorMatches(Struct, frozen=True):
     """Who is who among the connectors of a board.
 
     ``renumbered``: old name to (new name, why). ``split``: old name to the new ones. ``merged``: new name to

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from revdiff.compare.change import Change, FieldChange
 from revdiff.compare.fields import changed_extra, changed_fields
@@ -45,7 +47,7 @@ def without(board: Board, devices: Collection[str]) -> Board:
     """The board without the pins of these controllers."""
     if not devices:
         return board
-    return replace(board, pins={key: pin for key, pin in board.pins.items() if pin.device not in devices})
+    return dataclasses.replace(board, pins={key: pin for key, pin in board.pins.items() if pin.device not in devices})
 
 
 def replacements(old: Board, new: Board, replaced: Mapping[str, str], renames: Renames) -> Iterator[Change]:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
 from typing import Any
+
+from msgspec.structs import replace
 
 from revdiff.design import Board, Design
 from revdiff.quantities.text import fold
@@ -23,12 +25,12 @@ def aligned(old: Design, new: Design) -> Design:
     for key, contract in new.contracts.items():
         if key in old.contracts:
             needs = _aligned(old.contracts[key].needs, contract.needs)
-            contracts[key] = contract if needs is contract.needs else replace(contract, needs=needs)
+            contracts[key] = contract if needs is contract.needs else dataclasses.replace(contract, needs=needs)
     if all(boards[name] is board for name, board in new.boards.items()) and all(
         contracts[key] is contract for key, contract in new.contracts.items()
     ):
         return new
-    return replace(new, boards=boards, contracts=contracts)
+    return dataclasses.replace(new, boards=boards, contracts=contracts)
 
 
 def _aligned_board(old: Board, new: Board) -> Board:
@@ -46,7 +48,7 @@ def _aligned_board(old: Board, new: Board) -> Board:
         }
     if parts is new.parts and pins is new.pins and connectors is new.connectors:
         return new
-    return replace(new, parts=parts, pins=pins, connectors=connectors)
+    return dataclasses.replace(new, parts=parts, pins=pins, connectors=connectors)
 
 
 def _aligned_parts(old: Board, new: Board) -> Mapping[str, Any]:
@@ -56,7 +58,7 @@ def _aligned_parts(old: Board, new: Board) -> Mapping[str, Any]:
     if not spelling:
         return new.parts
     spelled = {key: _spelled(data, spelling) for key, data in after.items()}
-    return {ref: replace(part, data=spelled[id(part.data)]) for ref, part in new.parts.items()}
+    return {ref: dataclasses.replace(part, data=spelled[id(part.data)]) for ref, part in new.parts.items()}
 
 
 def _aligned(old: Mapping[Any, Any], new: Mapping[Any, Any]) -> Mapping[Any, Any]:
@@ -80,4 +82,4 @@ def _columns(records: Iterable[Any]) -> Iterator[str]:
 def _spelled(record: Any, spelling: Mapping[str, str]) -> Any:
     if not any(name in spelling for name, _ in record.extra):
         return record
-    return replace(record, extra=tuple((spelling.get(name, name), item) for name, item in record.extra))
+    return dataclasses.replace(record, extra=tuple((spelling.get(name, name), item) for name, item in record.extra))

@@ -6,7 +6,8 @@ Works on places and signal names alone, so that pins and contacts are traced by 
 from __future__ import annotations
 
 from collections.abc import Callable, Container, Iterable, Mapping
-from dataclasses import dataclass, field
+
+from msgspec import Struct
 
 from revdiff.compare.patterns import Pattern, likely_patterns, turned
 from revdiff.quantities.designator import natural_key
@@ -19,8 +20,7 @@ Pair = tuple[str, str]  # a place before, a place after
 Unlike = Callable[[str, str], bool]
 
 
-@dataclass(frozen=True, slots=True)
-class Links:
+class Links(Struct, frozen=True):
     """Which places carry the same signal, before any judgement of what that means.
 
     ``matched``: old place to new place; unused places that stayed unused are matched too. ``home``: where a
@@ -29,13 +29,12 @@ class Links:
     """
 
     matched: Mapping[str, str]
-    home: Mapping[str, str] = field(default_factory=dict)
+    home: Mapping[str, str] = {}
     pattern: str = ""
     shaped: tuple[Pair, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Moves:
+class Moves(Struct, frozen=True):
     """What became of every place. All pairs are (old place, new place).
 
     ``matched``: the same signal, wherever it is now. ``cycles``: moves that trade places, in order. ``moved``:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from revdiff.compare.change import Match, OtherReading
 from revdiff.compare.match.costs import ANOTHER, DESCRIBED, difference, nothing_kept
@@ -20,8 +22,7 @@ from revdiff.quantities.designator import letters_of
 PASSIVE = frozenset({"R", "C", "L", "FB", "RN", "RV", "RT", "TP", "JP"})
 
 
-@dataclass(frozen=True, slots=True)
-class PartMatches:
+class PartMatches(Struct, frozen=True):
     """Who is who among the parts of a board: old designator to (new designator, why), and the renumberings.
 
     ``changed``: the old designators of pairs whose data differ in anything. ``other_readings``: of what was told as

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from revdiff.compare.change import FieldChange
 from revdiff.compare.moves import Moves, Pair
@@ -24,8 +25,7 @@ _HABIT = frozenset(
 Rows = Mapping[str, Pin] | Mapping[str, Contact]
 
 
-@dataclass(frozen=True, slots=True)
-class Binding:
+class Binding(Struct, frozen=True):
     """``columns``: those that belong to the place, ``given`` of them whatever the data say.
 
     ``exchanged``: (old place, new place) of each that one signal left and another one came to.

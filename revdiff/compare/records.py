@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
 from typing import Protocol
+
+from msgspec.structs import replace
 
 from revdiff.compare.change import Change, FieldChange, Match
 from revdiff.compare.fields import changed_extra

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Container, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 from difflib import SequenceMatcher
 from types import MappingProxyType
+
+from msgspec import Struct
 
 from revdiff.compare.assignment import best_pairs
 from revdiff.compare.change import Change, FieldChange, Match
@@ -32,8 +33,7 @@ ContactPlaces = Mapping[tuple[str, str], tuple[str, str]]  # (connector, number)
 Place = tuple[str, str, str]  # ("pin" or "contact", device or connector, number)
 
 
-@dataclass(frozen=True, slots=True)
-class Carriers:
+class Carriers(Struct, frozen=True):
     """Where one signal of a board stands: its places, as the record at each."""
 
     places: Mapping[Place, Pin | Contact]
@@ -49,8 +49,7 @@ class Carriers:
         return self.places[min(self.places)].origin
 
 
-@dataclass(frozen=True, slots=True)
-class Renames:
+class Renames(Struct, frozen=True):
     """Renamed signals: per board the folded old name to the folded new one, and a change for each.
 
     ``supplies``: the same for supplies that have another voltage under their new name, which is no rename.
@@ -59,8 +58,8 @@ class Renames:
 
     by_board: Mapping[str, Mapping[str, str]]
     changes: tuple[Change, ...] = ()
-    supplies: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
-    doubtful: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    supplies: Mapping[str, Mapping[str, str]] = {}
+    doubtful: Mapping[str, Mapping[str, str]] = {}
 
     def of(self, board: str, signal: str) -> str:
         """The folded name that ``signal`` of the old revision has in the new one."""

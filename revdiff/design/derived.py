@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from revdiff.design.origin import Origin
 from revdiff.quantities.dimension import Unit, name_of
@@ -17,8 +18,7 @@ if TYPE_CHECKING:
     from revdiff.design.model import Board, Part
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Derived:
+class Derived(Struct, frozen=True, kw_only=True):
     """One derived quantity. ``low`` and ``high``: limits in base units. ``values``: names that are no parts of it.
 
     ``constant`` of ``firmware`` (any firmware of the board where empty) is what a release takes it to be; ``accept``
@@ -31,7 +31,7 @@ class Derived:
     unit: Unit
     low: Decimal | None = None
     high: Decimal | None = None
-    values: Mapping[str, Term | str] = field(default_factory=dict)
+    values: Mapping[str, Term | str] = {}
     firmware: str = ""
     constant: str = ""
     accept: Decimal | None = None

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from revdiff.design.origin import Origin
 from revdiff.errors import DataFault
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Diagnostic:
+class Diagnostic(Struct, frozen=True, kw_only=True):
     """One located statement about the data.
 
     ``code`` is a stable kebab-case name. A ``fault`` has to be mended (exit status 3); a ``notice`` tells what

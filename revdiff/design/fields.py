@@ -7,9 +7,11 @@ columns in the guide are loops over these lines, so a new column is one line mor
 from __future__ import annotations
 
 import dataclasses
-from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any, Literal, TypeAlias
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from revdiff.design.reading import EMPTY, Reading
 
@@ -23,8 +25,7 @@ Viewer: TypeAlias = Literal["stacking", "firmware", "assembly", "buying"]
 _METADATA = "column"
 
 
-@dataclass(frozen=True, slots=True)
-class Field:
+class Field(Struct, frozen=True):
     """One column. ``names``: every spelling of its header that is accepted, the usual one first.
 
     ``cell``: how a cell is read; ``own`` where the reader of the table does it. ``unit``: of its quantities and of

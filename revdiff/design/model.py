@@ -12,6 +12,8 @@ from dataclasses import dataclass, field, fields
 from functools import cache
 from typing import Any
 
+from msgspec import Struct
+
 from revdiff.design.connectors import Connector, Contact
 from revdiff.design.diagnostic import Diagnostic
 from revdiff.design.origin import Origin
@@ -78,8 +80,7 @@ class Contract:
         return f"{self.name} {self.version}".strip()
 
 
-@dataclass(frozen=True, slots=True)
-class Pad:
+class Pad(Struct, frozen=True):
     """What a netlist says of the copper of a terminal; empty where it says nothing.
 
     ``hole``: its diameter and plating, ``access``: the layers it can be reached from, ``mask``: the sides that are

@@ -13,6 +13,9 @@ from datetime import date
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
+import msgspec
+from msgspec import Struct
+
 from revdiff.design.derived import Derived
 from revdiff.design.origin import Origin
 
@@ -41,16 +44,14 @@ class Pull:
     origin: Origin | None = field(default=None, compare=False, repr=False)
 
 
-@dataclass(frozen=True, slots=True)
-class BoardBus:
+class BoardBus(Struct, frozen=True):
     """What one board adds to a bus: its capacitance, and 7-bit addresses as written."""
 
     capacitance: Decimal | None = None
     addresses: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class BoardSections:
+class BoardSections(Struct, frozen=True, kw_only=True, eq=False):
     """The sections of one board.
 
     ``feeds`` and ``loads``: current that it gives to a rail and takes from one. ``blocking``: rail to the part that
@@ -59,15 +60,15 @@ class BoardSections:
     as the user states it of the step to this revision. ``texts``: all the rest as written; that alone is compared.
     """
 
-    feeds: Mapping[str, Decimal] = field(default_factory=dict)
-    loads: Mapping[str, Decimal] = field(default_factory=dict)
-    blocking: Mapping[str, str] = field(default_factory=dict)
-    pulls: Mapping[str, tuple[Pull, ...]] = field(default_factory=dict)
-    buses: Mapping[str, BoardBus] = field(default_factory=dict)
-    switches: Mapping[str, str] = field(default_factory=dict)
+    feeds: Mapping[str, Decimal] = {}
+    loads: Mapping[str, Decimal] = {}
+    blocking: Mapping[str, str] = {}
+    pulls: Mapping[str, tuple[Pull, ...]] = {}
+    buses: Mapping[str, BoardBus] = {}
+    switches: Mapping[str, str] = {}
     shipped: bool | None = None
-    renumbered: Mapping[str, str] = field(default_factory=dict)
-    texts: Mapping[str, Any] = field(default_factory=dict)
+    renumbered: Mapping[str, str] = {}
+    texts: Mapping[str, Any] = {}
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, BoardSections) and self.texts == other.texts
@@ -75,8 +76,7 @@ class BoardSections:
     __hash__ = None  # type: ignore[assignment]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Bus:
+class Bus(Struct, frozen=True, kw_only=True):
     """``[buses.NAME]``: a bus over the whole stack."""
 
     name: str = ""
@@ -85,8 +85,7 @@ class Bus:
     capacitance: Decimal | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Policy:
+class Policy(Struct, frozen=True, kw_only=True):
     """``[stacking]``: the limits of the design's own. Defaults: common practice, no source."""
 
     placement_tolerance: Decimal = Decimal("0.0002")
@@ -96,8 +95,7 @@ class Policy:
     allow: frozenset[str] = frozenset()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class KnownGood:
+class KnownGood(Struct, frozen=True, kw_only=True):
     """``[[known_good]]``: boards as ``base`` or ``base@rev-b``, and pairs of ends that belong together."""
 
     boards: tuple[str, ...] = ()
@@ -121,8 +119,7 @@ class Waiver:
     origin: Origin = field(compare=False)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Controller:
+class Controller(Struct, frozen=True, kw_only=True):
     """``[controllers.BOARD.DEVICE]``. ``reset``, ``boot``, ``debug``: pins by number or port name, folded.
 
     ``source`` says where the stated limits are from.
@@ -191,23 +188,22 @@ class Identity:
     origin: Origin = field(compare=False)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Sections:
+class Sections(Struct, frozen=True, kw_only=True, eq=False):
     """The sections of a design. ``controllers`` by (board, device).
 
     ``texts``: all of it as written; that alone is compared.
     """
 
-    policy: Policy = field(default_factory=Policy)
+    policy: Policy = msgspec.field(default_factory=Policy)
     buses: tuple[Bus, ...] = ()
     known_good: tuple[KnownGood, ...] = ()
-    controllers: Mapping[tuple[str, str], Controller] = field(default_factory=dict)
-    software: Mapping[str, SoftwarePart] = field(default_factory=dict)
-    identities: Mapping[str, Identity] = field(default_factory=dict)
-    derived: Mapping[str, Derived] = field(default_factory=dict)
+    controllers: Mapping[tuple[str, str], Controller] = {}
+    software: Mapping[str, SoftwarePart] = {}
+    identities: Mapping[str, Identity] = {}
+    derived: Mapping[str, Derived] = {}
     packing_suffixes: tuple[str, ...] = ()
     waivers: tuple[Waiver, ...] = ()
-    texts: Mapping[str, Any] = field(default_factory=dict)
+    texts: Mapping[str, Any] = {}
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, Sections) and self.texts == other.texts

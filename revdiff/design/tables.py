@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
 from functools import cached_property
 from types import MappingProxyType
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from revdiff.design.connectors import Connector, Contact
 from revdiff.design.fields import Field, columns_of, key
@@ -15,8 +17,7 @@ from revdiff.design.pins import Need, Pin
 from revdiff.quantities.text import squeeze
 
 
-@dataclass(frozen=True)
-class Table:
+class Table(Struct, frozen=True, dict=True):
     """One kind of table. ``keys``: the columns that say which record a row speaks of.
 
     ``required`` is a list of alternatives: of each inner tuple one field has to be there. ``stand_ins``: the
@@ -30,7 +31,7 @@ class Table:
     seen_by: str
     keys: tuple[Field, ...]
     required: tuple[tuple[str, ...], ...]
-    stand_ins: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    stand_ins: Mapping[str, tuple[str, ...]] = {}
 
     @cached_property
     def columns(self) -> tuple[Field, ...]:

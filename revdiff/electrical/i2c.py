@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from decimal import Decimal
 from types import MappingProxyType
+
+from msgspec import Struct
 
 SOURCE = "NXP UM10204, section 7.1"
 ADDRESS_SOURCE = "NXP UM10204, section 3.1.12, reserved addresses"
@@ -14,8 +15,7 @@ _D = Decimal
 _RISE = _D("0.8473")  # ln(7/3): from 0.3 VDD to 0.7 VDD
 
 
-@dataclass(frozen=True, slots=True)
-class Mode:
+class Mode(Struct, frozen=True):
     """One speed class: highest clock (Hz), longest rise (s), largest bus capacitance (F), sink current (A)."""
 
     name: str

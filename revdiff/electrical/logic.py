@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 from types import MappingProxyType
 from typing import Literal
 
+from msgspec import Struct
+
 _D = Decimal
 
 
-@dataclass(frozen=True, slots=True)
-class Family:
+class Family(Struct, frozen=True):
     """The thresholds of one logic family, in V, or in parts of the supply where ``ratio`` is set.
 
     ``vil``: highest input that is surely low; ``vih``: lowest that is surely high; ``vol``: highest low output;
@@ -37,8 +37,7 @@ class Family:
         return Levels(self.vil * inputs, self.vih * inputs, self.vol * outputs, voh)
 
 
-@dataclass(frozen=True, slots=True)
-class Levels:
+class Levels(Struct, frozen=True):
     """Thresholds in V."""
 
     vil: Decimal
@@ -47,8 +46,7 @@ class Levels:
     voh: Decimal
 
 
-@dataclass(frozen=True, slots=True)
-class Margins:
+class Margins(Struct, frozen=True):
     """Noise margins in V: ``high`` = VOH,min − VIH,min; ``low`` = VIL,max − VOL,max. Negative: not understood."""
 
     high: Decimal

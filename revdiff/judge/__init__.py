@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Iterable
-from dataclasses import replace
 from functools import partial
 from typing import Any, TypeAlias
+
+from msgspec.structs import replace
 
 from revdiff.design import Design
 from revdiff.judge.arrangement import Arrangement, Belonging, Member, Program, member
@@ -55,10 +57,11 @@ def judge_stack(members: Iterable[Member], taught: Belonging = frozenset(), shar
     known = {} if shared is None else shared
     stack = Arrangement.of(_settled(members, known.setdefault("", {})), taught=taught)
     worked = known.setdefault(stack.policy, {})
-    stack = replace(stack, shared=worked)
+    stack = dataclasses.replace(stack, shared=worked)
     own = (stack.once("programs", partial(tuple, own_programs(item)), item) for item in stack.members)
     programs = tuple(program for found in own for program in found)
-    return replace(judge(replace(stack, programs=programs)), missing=tuple(missing_of(stack.members)))
+    verdict = judge(dataclasses.replace(stack, programs=programs))
+    return replace(verdict, missing=tuple(missing_of(stack.members)))
 
 
 def _settled(members: Iterable[Member], worked: dict[object, Any]) -> list[Member]:

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from decimal import Decimal
 from functools import cached_property, partial
 from typing import Any, Literal, TypeVar
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from revdiff.design import Board, Connector, Contact, Contract, Design, Pin, Reading
 from revdiff.design.derived import Derived
@@ -24,8 +28,7 @@ Names = Mapping[str, str]
 Belonging = frozenset[tuple[tuple[str, str], tuple[str, str]]]
 
 
-@dataclass(frozen=True)
-class Member:
+class Member(Struct, frozen=True, dict=True):
     """One board at one revision. ``place`` tells equal boards of one stack apart; else it is the board's name.
 
     ``before``: folded signal names of this revision to those in the arrangement that worked, where they differ; and
@@ -37,8 +40,8 @@ class Member:
     revision: str
     role: Role = ""
     place: str = ""
-    before: Names = field(default_factory=dict)
-    connectors: Names = field(default_factory=dict)
+    before: Names = {}
+    connectors: Names = {}
 
     @property
     def name(self) -> str:
@@ -94,16 +97,14 @@ class Member:
         return f"new {connector}" if taken else self.connectors.get(connector, connector)
 
 
-@dataclass(frozen=True, slots=True)
-class Current:
+class Current(Struct, frozen=True):
     """A, as stated; and as trusted: a change can't make its own loads smaller, or its own feeds larger."""
 
     stated: Decimal | None
     trusted: Decimal | None
 
 
-@dataclass(frozen=True, slots=True)
-class Program:
+class Program(Struct, frozen=True):
     """A firmware release on a controller of a member.
 
     ``names``: folded names of the contract to those of the board. ``stands_in``: no contract lists its needs; the pin
@@ -114,7 +115,7 @@ class Program:
     member: str
     device: str
     role: Role = ""
-    names: Names = field(default_factory=dict)
+    names: Names = {}
     stands_in: bool = False
     kept: bool = False
 
@@ -127,8 +128,7 @@ class Program:
         return Party(named, self.role, self.contract.title, firmware=True)
 
 
-@dataclass(frozen=True, slots=True)
-class Mating:
+class Mating(Struct, frozen=True):
     """Two connectors that mate. ``agreed``: both revisions say alike, or the drawings show, how the contacts meet."""
 
     a: Member
@@ -259,7 +259,7 @@ class Arrangement:
             back = again.get((one.name, two.name), joint.contacts)
             turned_back = tuple((y, x) for x, y in back) if isinstance(back, tuple) else back
             by_table = dict(meeting.pairs)
-            other = replace(meeting, joint=replace(joint, contacts=turned_back))
+            other = replace(meeting, joint=dataclasses.replace(joint, contacts=turned_back))
             found.append(Mating(a, b, one, two, meeting, dict(other.pairs) == by_table))
         return tuple(found), unmet
 

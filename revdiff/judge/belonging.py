@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from typing import TYPE_CHECKING, Literal
 
 from revdiff.design import Contact
 from revdiff.judge.contacts import class_of
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.span import read_span
 from revdiff.quantities.text import squeeze
 
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from revdiff.judge.arrangement import Arrangement, Mating
 
 Kin = Literal["yes", "no", "unknown"]
-_TOKENS = re.compile(r"[a-z]+")
+_TOKENS = pattern(r"[a-z]+")
 # What each end of a serial line calls itself, and what its partner does. Common practice, no source.
 _PARTNER = {
     "tx": "rx",
@@ -26,7 +26,7 @@ _PARTNER = {
     "dout": "din",
     "din": "dout",
 }
-_ISOLATED = re.compile(r"iso|_i$|^i_?gnd|galv")
+_ISOLATED = pattern(r"iso|_i$|^i_?gnd|galv")
 _DIRECTIONS = {("out", "in"), ("in", "out")}
 
 

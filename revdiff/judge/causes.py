@@ -9,9 +9,11 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from revdiff.compare.change import Change
 from revdiff.compare.comparison import Comparison
@@ -24,6 +26,7 @@ from revdiff.judge.registry import rule_named
 from revdiff.judge.revisions import Revisions
 from revdiff.judge.rule import WHOLE_BOARD
 from revdiff.quantities.designator import natural_key
+from revdiff.quantities.pattern import pattern
 
 Outcome = Literal["can hurt or destroy", "will not work", "works wrongly in silence", "to be checked"]
 OUTCOMES: tuple[Outcome, ...] = ("can hurt or destroy", "will not work", "works wrongly in silence", "to be checked")
@@ -31,12 +34,11 @@ OUTCOMES: tuple[Outcome, ...] = ("can hurt or destroy", "will not work", "works 
 _NAMING = ("signal.renamed", "contact.swapped", "pin.swapped", "contact.moved", "pin.moved", "joint.", "connector.")
 _PLACES = frozenset({"added", "removed", "moved", "swapped", "signal"})
 _WHOLE = 3  # a finding of more causes than this is one of the whole board
-_DIGITS = re.compile("[0-9]+")
+_DIGITS = pattern("[0-9]+")
 Token = tuple[object, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Cause:
+class Cause(Struct, frozen=True):
     """``id``: of one of its changes, the same in every run. ``changes``: ids of all.
 
     The title is ``kind``, of the changes that the strongest finding is about, and ``subjects``: (board, subject) of all

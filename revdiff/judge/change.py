@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from revdiff.compare.change import Change
 from revdiff.compare.comparison import Comparison
@@ -36,8 +38,7 @@ from revdiff.judge.revisions import Revisions
 from revdiff.judge.unsaid import Unsaid
 
 
-@dataclass(frozen=True)
-class ChangeVerdict:
+class ChangeVerdict(Struct, frozen=True, dict=True):
     """What a change brings: what it means by itself, the verdict of each crossing, and the causes it is told under.
 
     ``together``: of the crossings those in which every board is new and runs what is released for it.

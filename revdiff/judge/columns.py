@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-import re
 from decimal import Decimal
 from typing import Literal
 
 from revdiff.design import Connector, Contact, Pin
 from revdiff.design.tables import BY_RECORD
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.quantity import Quantity, read_quantity
 from revdiff.quantities.text import fold, squeeze
 
 State = Literal["used", "empty", "not connected", "reserved", "free"]
 
 POWER_ON = frozenset({"high", "low", "high impedance"})
-_RESERVED = re.compile(r"\breserved?\b|\bleave open\b|\bdo not connect\b")
-_FREE = re.compile(r"\bfree\b|\bfor use\b|\bspare\b|\buser\b")
-_ELSEWHERE = re.compile(r"\bpull(?:[- ]?(?:up|down))?s?\b[^,;.]{0,80}? (?:is |are )?on (?:the )?([\w-]+)")
+_RESERVED = pattern(r"\breserved?\b|\bleave open\b|\bdo not connect\b")
+_FREE = pattern(r"\bfree\b|\bfor use\b|\bspare\b|\buser\b")
+_ELSEWHERE = pattern(r"\bpull(?:[- ]?(?:up|down))?s?\b[^,;.]{0,80}? (?:is |are )?on (?:the )?([\w-]+)")
 
 
 def column(record: Contact | Connector | Pin, *names: str) -> str:

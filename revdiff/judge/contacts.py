@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import re
-
 from revdiff.design import Contact
+from revdiff.quantities.pattern import pattern
 
 _SUPPLIES = frozenset({"supply", "supply in", "supply out"})
 
 
 # A signal about a supply: VBAT_SENSE, VBUS_DET, VCC_EN. Common practice, no source.
-_OF_A_SUPPLY = re.compile(r"sense|mon|meas|det|good|fault|alert|adc|div|(?:ok|pg|en)(?:$|_)")
+_OF_A_SUPPLY = pattern(r"sense|mon|meas|det|good|fault|alert|adc|div|(?:ok|pg|en)(?:$|_)")
 
 
 def is_supply(contact: Contact) -> bool:

@@ -6,8 +6,9 @@ Numbers are the rank among the failure modes of hardware revisions, worst first;
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from revdiff.judge.registry import ALL
 from revdiff.judge.rule import Declared
@@ -15,8 +16,7 @@ from revdiff.judge.rule import Declared
 Concern = Literal["Stacked boards", "Firmware", "Parts and papers"]
 
 
-@dataclass(frozen=True, slots=True)
-class Mode:
+class Mode(Struct, frozen=True):
     """One way to fail, and the rules that find it."""
 
     number: int
@@ -30,8 +30,7 @@ class Mode:
         return tuple(dict.fromkeys(item for name in self.rules for item in by_name[name].needs))
 
 
-@dataclass(frozen=True, slots=True)
-class Gap:
+class Gap(Struct, frozen=True):
     """One way to fail that nothing finds; ``data`` would let it be found."""
 
     number: int

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from decimal import Decimal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from revdiff.design import Board
 from revdiff.design.derived import Derived, part_term
@@ -16,8 +18,7 @@ _TINY = Decimal("1e-9")  # of a resistor, as good as a wire
 _NOTHING = Decimal("1e-6")  # of the quantity, as good as nothing; its inverse is beyond all bounds
 
 
-@dataclass(frozen=True, slots=True)
-class Divided:
+class Divided(Struct, frozen=True):
     """A divider by a formula: ``lower`` is the resistor whose end the result goes to nothing, or beyond bounds, with.
 
     ``nets``: those of upper and lower in the netlist, as written. ``agrees``: whether they can be that divider.

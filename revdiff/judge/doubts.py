@@ -6,23 +6,23 @@ parts list the cells of the parts that the manifest names, since no rule of arra
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import lru_cache
+
+from msgspec import Struct
 
 from revdiff.design import Board, Contact, Design
 from revdiff.judge.contacts import class_of
 from revdiff.judge.finding import Audience
 from revdiff.judge.names import ById
 from revdiff.judge.rule import Record
+from revdiff.quantities.pattern import pattern
 
 _KEPT = 1024
-_REF = re.compile(r"\b[A-Z]+\d+[A-Z]?\b")
+_REF = pattern(r"\b[A-Z]+\d+[A-Z]?\b")
 
 
-@dataclass(frozen=True, slots=True)
-class Doubt:
+class Doubt(Struct, frozen=True):
     """One thing that leaves it open. ``key`` is the same in every revision that has it; the rest is for people."""
 
     key: tuple[str, ...]

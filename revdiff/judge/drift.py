@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
 
 from revdiff.design import Board, Contact, Contract, Design, Node, Origin, Pin, Reading
 from revdiff.judge.terminals import drawn_records, is_nowhere, leading_nowhere, same_net
@@ -37,8 +38,7 @@ MEANINGS: Final[Mapping[str, str]] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Drift:
+class Drift(Struct, frozen=True):
     """Two documents that disagree. ``here`` and ``there`` are the two places; ``code`` is a stable name."""
 
     code: str

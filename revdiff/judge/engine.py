@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
 from decimal import Decimal
 from functools import cached_property
 from typing import Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from revdiff.judge.arrangement import Arrangement, Member, Program
 from revdiff.judge.doubts import doubts
@@ -33,8 +35,7 @@ Key = tuple[object, ...]
 _LISTED = 4  # places of one kind of check that are named
 
 
-@dataclass(frozen=True, slots=True)
-class Judged:
+class Judged(Struct, frozen=True):
     """A predicate that doesn't hold. ``state``: against the arrangement that worked; empty where there is none.
 
     ``around``: the boards, or else the releases, of the whole arrangement that are new: what it comes from where
@@ -104,8 +105,7 @@ def _parties(found: Iterable[Member | Program]) -> tuple[Party, ...]:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Unmade:
+class Unmade(Struct, frozen=True):
     """A check that could not be made; ``essential``: without it nobody can tell whether things fit.
 
     ``stood``: nobody could tell in the arrangement that worked either, so that it is no longer essential to a change.
@@ -120,8 +120,7 @@ class Unmade:
     stood: bool = False
 
 
-@dataclass(frozen=True)
-class Verdict:
+class Verdict(Struct, frozen=True, dict=True):
     """Of one arrangement: what was found, how many checks were made, and which could not be.
 
     ``missing``: what no rule could ask about.
@@ -204,8 +203,7 @@ def answer(dangers: Iterable[Danger], made: int, *, essential: bool) -> Answer:
     return "fits with care" if "caution" in found else "fits"
 
 
-@dataclass(frozen=True, slots=True)
-class Worked:
+class Worked(Struct, frozen=True):
     """Of an arrangement that worked: the worst margin of each predicate, and those that nobody could tell.
 
     ``unknown``: the essential ones of these; ``unmade``: all, even where another place of the same key could be told.

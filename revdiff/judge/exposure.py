@@ -6,7 +6,7 @@ hazard stays one, for it burns hardware in the house, too; and so does what the 
 
 from __future__ import annotations
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from revdiff.judge.engine import Judged, Verdict
 from revdiff.judge.revisions import Revisions

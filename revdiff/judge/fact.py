@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Generic, TypeVar
+
+from msgspec import Struct
 
 from revdiff.design import Origin
 
 T = TypeVar("T")
 
 
-@dataclass(frozen=True, slots=True)
-class Fact(Generic[T]):
+class Fact(Struct, Generic[T], frozen=True):
     """``needs``: the column that would tell it, where it isn't known. ``assumed``: on what it rests, if not on data.
 
     ``essential``: without it nobody can tell whether things fit.

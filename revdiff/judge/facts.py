@@ -6,11 +6,12 @@ With ``side.py`` this is all that rules may look at. Units: V, A, Ω.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property
 from itertools import combinations
 from typing import Any, Literal, TypeAlias
+
+from msgspec import Struct
 
 from revdiff.design import Contact, Pin, Reading
 from revdiff.electrical.i2c import idle_voltage
@@ -26,8 +27,7 @@ Class: TypeAlias = Literal["supply", "ground", "signal"]
 Source: TypeAlias = "tuple[SideFacts, Decimal | None, str]"
 
 
-@dataclass(frozen=True, slots=True)
-class Rest:
+class Rest(Struct, frozen=True):
     """The level of a node while no firmware runs; ``volts`` None: it floats. ``how``: by what, in figures.
 
     ``driven``: the member that drives it at power-on; empty where only resistors hold it.
@@ -171,8 +171,7 @@ class NodeFacts:
         return tuple(combinations(self.sides, 2))
 
 
-@dataclass(frozen=True, slots=True)
-class Use:
+class Use(Struct, frozen=True):
     """A need of a firmware release on a member: the pins that carry its signal, and the pin that it was built for."""
 
     program: Program

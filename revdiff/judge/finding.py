@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from revdiff.design import Origin
 from revdiff.design.sections import Waiver
@@ -22,8 +23,7 @@ Step = Literal["major", "minor", "patch"]
 Role = Literal["old", "new", ""]
 
 
-@dataclass(frozen=True, slots=True)
-class Party:
+class Party(Struct, frozen=True):
     """One of the things that a finding is about: a board, or a firmware release. ``name`` is without its revision,
     ``label`` with it, as ``base@rev-c``."""
 
@@ -36,8 +36,7 @@ class Party:
         return f"{self.role} {self.name}".strip()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Finding:
+class Finding(Struct, frozen=True, kw_only=True):
     """One judgement about its ``parties``; ``crossing`` says which of them is new.
 
     ``arithmetic`` shows formula, numbers and result; ``limit`` what the result is held against; ``source``
@@ -99,8 +98,7 @@ class Finding:
         return " + ".join(map(str, self.parties))
 
 
-@dataclass(frozen=True, slots=True)
-class NotChecked:
+class NotChecked(Struct, frozen=True):
     """A check that could not be made, and what would let it be made. ``audiences``: who is told of it; empty: all."""
 
     what: str

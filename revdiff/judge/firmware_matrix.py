@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from revdiff.compare.comparison import Comparison, compare_designs
 from revdiff.design import Design, Diagnostic
@@ -24,8 +27,7 @@ Accept = Callable[[str, str, Sequence[Finding]], Waived]
 Answer = Literal["as released", "fits", "fits with care", "does not fit", "cannot tell"]
 
 
-@dataclass(frozen=True, slots=True)
-class FirmwareCell:
+class FirmwareCell(Struct, frozen=True):
     """One release on one revision of its board. ``stands_in``: by its own pin map, with no contract."""
 
     answer: Answer
@@ -33,8 +35,7 @@ class FirmwareCell:
     stands_in: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class FirmwareGrid:
+class FirmwareGrid(Struct, frozen=True):
     """One board and controller: releases by title, revisions, and the cell of each pair that could be judged."""
 
     board: str
@@ -44,8 +45,7 @@ class FirmwareGrid:
     cells: Mapping[tuple[str, str], FirmwareCell]
 
 
-@dataclass(frozen=True, slots=True)
-class FirmwareMatrix:
+class FirmwareMatrix(Struct, frozen=True):
     """All grids. ``left_out``: (revision, why).
 
     ``faults``: of all revisions, and by whose manifest those without one were read. ``newest``: the revision whose
@@ -99,8 +99,7 @@ def firmware_matrix(
     return FirmwareMatrix(title, gathered.grids([name for name, _ in designs]), waivers=together(uses))
 
 
-@dataclass(frozen=True, slots=True)
-class _Alike:
+class _Alike(Struct, frozen=True):
     """Revisions in which a board and its firmware are alike; the newest stands for all."""
 
     revisions: tuple[str, ...]
@@ -133,7 +132,9 @@ class _Compared:
 
 
 def _without_parts(design: Design) -> Design:
-    return replace(design, boards={name: replace(board, parts={}) for name, board in design.boards.items()})
+    return dataclasses.replace(
+        design, boards={name: dataclasses.replace(board, parts={}) for name, board in design.boards.items()}
+    )
 
 
 def _cell(program: Program, verdict: Verdict) -> FirmwareCell:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import partial
 from itertools import permutations
+
+from msgspec import Struct
 
 from revdiff.judge.arrangement import Mating, Member
 from revdiff.judge.facts import Facts, NodeFacts, Use
@@ -15,8 +16,7 @@ from revdiff.judge.rule import Item
 from revdiff.judge.side import SideFacts
 
 
-@dataclass(frozen=True, slots=True)
-class Reach:
+class Reach(Struct, frozen=True):
     """A voltage that one side puts on a node (None where it isn't stated), and a side that it reaches."""
 
     source: SideFacts

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
+
+from msgspec import Struct
 
 from revdiff.design import Board, Design, Joint
 from revdiff.design.sections import BoardSections
@@ -10,8 +12,7 @@ from revdiff.judge.finding import Role
 from revdiff.judge.names import connector_names
 
 
-@dataclass(frozen=True, slots=True)
-class Layer:
+class Layer(Struct, frozen=True):
     """One board at one revision, with the design it comes from. ``label``: ``base@rev-c``."""
 
     design: Design
@@ -32,8 +33,7 @@ class Layer:
         return Layer(design, found, f"{board}@{revision}", new, role)
 
 
-@dataclass(frozen=True, slots=True)
-class OpenJoint:
+class OpenJoint(Struct, frozen=True):
     """A joint that only one of two boards has: the other's revision lacks the connector, or declares no such joint."""
 
     joint: Joint

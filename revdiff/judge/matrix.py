@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from itertools import combinations, islice
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from revdiff.judge import Arrangement, Belonging, Member, Shared, Verdict, judge_stack
 from revdiff.judge.digest import digest
@@ -22,8 +24,7 @@ def listed(revisions: Sequence[str]) -> str:
     return f"{revisions[0]} … {revisions[-1]} ({len(revisions)})"
 
 
-@dataclass(frozen=True, slots=True)
-class Variant:
+class Variant(Struct, frozen=True):
     """Revisions of a board that its partners can't tell apart; the newest stands for all."""
 
     board: str
@@ -41,8 +42,7 @@ class Variant:
         return self.member.party.label
 
 
-@dataclass(frozen=True, slots=True)
-class Grid:
+class Grid(Struct, frozen=True):
     """Two boards that mate: the verdict of each variant of ``rows`` with each of ``columns``, row by row."""
 
     rows: tuple[Variant, ...]
@@ -55,16 +55,14 @@ class Grid:
         return self.rows[0].board, self.columns[0].board
 
 
-@dataclass(frozen=True, slots=True)
-class WholeStack:
+class WholeStack(Struct, frozen=True):
     """One variant of each board, and the verdict of all together."""
 
     variants: tuple[Variant, ...]
     verdict: Verdict
 
 
-@dataclass(frozen=True, slots=True)
-class Matrix:
+class Matrix(Struct, frozen=True):
     """All grids, and the whole stacks of which no pair is known not to fit.
 
     ``unjudged``: how many whole stacks were left out because there are too many. ``left_out``: (revision, why).

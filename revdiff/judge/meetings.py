@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from functools import cached_property
+
+from msgspec import Struct
 
 from revdiff.design import Connector, Contact, Joint
 from revdiff.judge.placement import Placement, turn
 from revdiff.judge.position import by_place, stated_pairs
 
 
-@dataclass(frozen=True)
-class Meeting:
+class Meeting(Struct, frozen=True, dict=True):
     """Two connectors by a joint. ``lie``: how b's board lies on a's, where their positions or rotations say it."""
 
     joint: Joint

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import re
-
 from revdiff.design import Board, Need, Pin, Reading
 from revdiff.design.tables import NEEDS, PINS
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.text import fold
 
 # Pins that carry no signal of a program: with no contract, these are not taken for needs.
@@ -13,7 +12,7 @@ _SHARED = tuple(name for name in NEEDS.kinds if name in PINS.kinds)  # columns o
 _NOT_FIRMWARE = frozenset({"supply", "supply in", "supply out", "ground", "passive"})
 # Names of supplies, grounds and pins without a signal, by which a pin is known of which nothing else is told
 # (common practice, no source).
-_NO_SIGNAL = re.compile(
+_NO_SIGNAL = pattern(
     r"\+.*|v(?:cc|dd|ss|ee|in|bat|sys|bus|ref)(?:io|[adp+-])?[0-9]*|[0-9]+v[0-9]*|[adps]?gnd[0-9]*|ground|n\.?/?c\.?"
 )
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cached_property
+
+from msgspec import Struct
 
 from revdiff.design import Contact, Need, Pin
 from revdiff.judge.arrangement import Arrangement, Mating, Member, Program
@@ -12,8 +13,7 @@ from revdiff.judge.belonging import Kin, kin
 from revdiff.quantities.designator import natural_key
 
 
-@dataclass(frozen=True, slots=True)
-class Meet:
+class Meet(Struct, frozen=True):
     """Two contacts that meet, both with a signal; ``kin``: whether the signals belong together."""
 
     mating: Mating
@@ -22,8 +22,7 @@ class Meet:
     kin: Kin
 
 
-@dataclass(frozen=True)
-class Side:
+class Side(Struct, frozen=True, dict=True):
     """What one member has on a node: contacts, pins, and the needs of firmware that uses these pins."""
 
     member: Member
@@ -57,8 +56,7 @@ class Side:
         return self.member.name, min(self.member.was(word) for word in self.words)
 
 
-@dataclass(frozen=True)
-class Node:
+class Node(Struct, frozen=True, dict=True):
     """What is connected. ``kin`` is the weakest bond of all its meetings.
 
     ``open``: the connectors by which it goes on to boards that are not in the arrangement.

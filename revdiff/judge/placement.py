@@ -5,13 +5,13 @@ from __future__ import annotations
 import cmath
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from revdiff.design import Connector, Reading
 
 
-@dataclass(frozen=True, slots=True)
-class Placement:
+class Placement(Struct, frozen=True):
     """How the second board lies on the first: turned by ``angle`` degrees, ``mirrored`` where it is upside down.
 
     ``misfits``: for each joint, in their order, how far (m) its two connectors are apart.

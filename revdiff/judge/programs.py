@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
+
+from msgspec import Struct
 
 from revdiff.design import EMPTY, Board, Contract, Design, Need, Pin, Reading
 from revdiff.judge.arrangement import Member, Program
@@ -13,8 +15,7 @@ from revdiff.judge.needs import needs_of_pins
 from revdiff.quantities.text import as_number, fold
 
 
-@dataclass(frozen=True, slots=True)
-class Release:
+class Release(Struct, frozen=True):
     """What a release relies on at one device of a board. ``key``: of its contract, which may be another device's.
 
     ``stands_in``: no contract lists the needs; the pin map of the revision does. ``listed``: a contract names it.

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import cached_property
+
+from msgspec import Struct
 
 from revdiff.compare.change import Change
 from revdiff.compare.comparison import Comparison
@@ -13,8 +14,7 @@ from revdiff.judge.arrangement import Member
 from revdiff.judge.finding import Role
 
 
-@dataclass(frozen=True)
-class Revisions:
+class Revisions(Struct, frozen=True, dict=True):
     """The comparison of two revisions, under the names that people call them by."""
 
     comparison: Comparison

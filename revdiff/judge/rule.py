@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any, Literal, Protocol, TypeAlias
 
+from msgspec import Struct
+
 from revdiff.design import Origin
 from revdiff.judge.arrangement import Member, Program
 from revdiff.judge.fact import Ask, Unknown
@@ -52,8 +54,7 @@ class Item:
     outcomes: dict[str, Outcome] = field(default_factory=dict, compare=False, repr=False)
 
 
-@dataclass(frozen=True, slots=True)
-class Margin:
+class Margin(Struct, frozen=True):
     """How far a predicate holds; below 0 it doesn't. ``arithmetic`` shows formula, numbers and result.
 
     ``limit``: what it is held against. ``message``: what that means here, for people.
@@ -66,8 +67,7 @@ class Margin:
     danger: Danger | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Declared:
+class Declared(Struct, frozen=True, kw_only=True):
     """What every rule says, under its stable name.
 
     ``margin`` gives None where the rule doesn't apply; a fact that it asks for and isn't known becomes "not checked"
@@ -98,16 +98,14 @@ class Declared:
         return f"whether {self.title[0].lower()}{self.title[1:]}"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Rule(Declared):
+class Rule(Declared, frozen=True, kw_only=True):
     """A rule of arrangements. ``worse``: there is no limit but what worked; whether (before, now) is worse."""
 
     over: Callable[[Facts], Iterable[Item]]
     worse: Callable[[Margin, Margin], bool] | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ChangeRule(Declared):
+class ChangeRule(Declared, frozen=True, kw_only=True):
     """A rule of a change: what it asks about is there only where two revisions differ."""
 
     over: Callable[[Revisions], Iterable[Item]]

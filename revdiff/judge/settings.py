@@ -7,8 +7,10 @@ will from the next one on, once the change is merged.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from typing import Any, Final
+
+from msgspec import Struct
 
 from revdiff.design import Origin
 from revdiff.judge.finding import Severity
@@ -60,8 +62,7 @@ _SPEC_CODES: Final[Mapping[str, str]] = {
 }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SettingChange:
+class SettingChange(Struct, frozen=True, kw_only=True):
     """One change of what is read or of what judges. ``subject``: the place in the manifest, as ``boards.base.pins``."""
 
     code: str

@@ -5,12 +5,12 @@ Units: V, A, Ω.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING, Literal, TypeAlias
+
+from msgspec import Struct
 
 from revdiff.design import EMPTY, Contact, Pin, Reading
 from revdiff.design.sections import Pull
@@ -22,6 +22,7 @@ from revdiff.judge.columns import pull_elsewhere, pull_of, tolerant
 from revdiff.judge.fact import Fact, unknown
 from revdiff.judge.nodes import Side
 from revdiff.judge.wired import disputed_pulls, wired_pulls
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.quantity import Quantity, plain_decimal, read_quantity
 from revdiff.quantities.quantity import show as exact
 from revdiff.quantities.span import Span, read_span
@@ -35,13 +36,12 @@ Drive: TypeAlias = Literal["push-pull", "releasing", "open drain", "analog", "no
 _TOLERANT = Decimal("5.5")  # what "5 V tolerant" says: 5 V and a tenth
 _NEAR = Decimal("1.02")
 # Words that propose a load; a column Switches states one. Common practice, no source.
-_LOADS = re.compile(r"heat|pump|motor|valve|relay|solenoid|igni|gate|\bdrive\b|\bload\b|heiz|pumpe|ventil|laser|fan\b")
-_REPORTS = re.compile(r"fault|sense|status|tach|pulse|flow|feedback|alarm|diag|meas|monitor|enc\b|closed|isense|temp")
+_LOADS = pattern(r"heat|pump|motor|valve|relay|solenoid|igni|gate|\bdrive\b|\bload\b|heiz|pumpe|ventil|laser|fan\b")
+_REPORTS = pattern(r"fault|sense|status|tach|pulse|flow|feedback|alarm|diag|meas|monitor|enc\b|closed|isense|temp")
 LEVEL = "the column Level"
 
 
-@dataclass(frozen=True, slots=True)
-class PullFact:
+class PullFact(Struct, frozen=True):
     """A resistor: ``ohms`` and ``volts`` of its rail, None where not stated. ``early``: there before firmware runs.
 
     ``internal``: stated to be a controller's own, which firmware has to switch on. ``part``: its designator, where it
@@ -58,8 +58,7 @@ class PullFact:
     part: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Load:
+class Load(Struct, frozen=True):
     """What a node switches; ``stated``, or only proposed by a name."""
 
     what: str

@@ -7,9 +7,10 @@ a supply or ground and the signal isn't the same one, and where either name belo
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import TypeAlias
+
+from msgspec import Struct
 
 from revdiff.design import Board, Contact, Node, Pin, Reading
 from revdiff.judge.contacts import class_of
@@ -25,8 +26,7 @@ _NOWHERE = frozenset({"nc", "n/c", "n.c.", "open", "unused", "dnc"})
 _KEPT = 512
 
 
-@dataclass(frozen=True, slots=True)
-class Crossed:
+class Crossed(Struct, frozen=True):
     """A contact or pin and the terminal that contradicts it.
 
     ``sure``: a supply or ground and something else are one by these documents, whatever the names mean.

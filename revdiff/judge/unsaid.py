@@ -7,8 +7,9 @@ tell that it is gone; whoever looks at the new revision alone can't.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any, Final, TypeAlias, cast
+
+from msgspec import Struct
 
 from revdiff.design import Board, Contract, Design, Origin
 from revdiff.design.derived import parts_of
@@ -24,8 +25,7 @@ Path: TypeAlias = tuple[str, ...]
 _OF_SIGNALS: Final = ("feeds", "loads", "blocking", "pulls", "switches")
 
 
-@dataclass(frozen=True, slots=True)
-class Unsaid:
+class Unsaid(Struct, frozen=True):
     """Something that is no longer stated: where it stood (``boards.base.pulls.HEAT_EN``), and who relied on it.
 
     ``was`` and ``now``: for people; ``code``: of the change of settings that it is.

@@ -8,9 +8,11 @@ is judged, so that the same input gives the same answer.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time
 from typing import Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from revdiff.design import Design
 from revdiff.design.sections import Waiver
@@ -24,8 +26,7 @@ _RANKS: tuple[State, ...] = ("used", "expired", "undecided", "unused")
 TagMoment = Callable[[str], datetime | None]
 
 
-@dataclass(frozen=True, slots=True)
-class WaiverUse:
+class WaiverUse(Struct, frozen=True):
     """What became of one waiver. ``why`` says it for one that doesn't count; ``findings`` are ids."""
 
     waiver: Waiver
@@ -34,8 +35,7 @@ class WaiverUse:
     findings: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Waived:
+class Waived(Struct, frozen=True):
     """All findings, those waived with their waiver, and what became of every waiver."""
 
     findings: tuple[Finding, ...]

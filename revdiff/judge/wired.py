@@ -8,9 +8,10 @@ Which parts are resistors: class letter R (IEEE 315-1975 clause 22.4), with a va
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
+
+from msgspec import Struct
 
 from revdiff.design import Board
 from revdiff.design.sections import Pull
@@ -28,8 +29,7 @@ _HOLDS = ("U", "IC", "A", "MOD")  # parts that may hold a level themselves
 _KEPT = 512
 
 
-@dataclass(frozen=True, slots=True)
-class Divider:
+class Divider(Struct, frozen=True):
     """Two resistors from a net ``top`` to ground, with a signal between: ``ratio`` of it is there."""
 
     upper: str
@@ -38,8 +38,7 @@ class Divider:
     ratio: Decimal
 
 
-@dataclass(frozen=True, slots=True)
-class _Link:
+class _Link(Struct, frozen=True):
     """A part with two terminals at two nets; ``ohms``: of one that ``resists``, where its value is stated."""
 
     ref: str

@@ -6,21 +6,21 @@ engineer 100 Ω.
 
 from __future__ import annotations
 
-import re
 from decimal import Decimal
 from functools import lru_cache
 from types import MappingProxyType
 from typing import Final, Literal
 
 from revdiff.quantities.eseries import SERIES
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.quantity import DecimalMark, Quantity, plain_decimal, read_quantity
 from revdiff.quantities.text import clean
 from revdiff.quantities.tolerance import Tolerance, letter_tolerance
 
 CodeUnit = Literal["Ω", "F"]
 
-_DIGITS = re.compile(r"[0-9]{3,4}")
-_EIA96 = re.compile(r"([0-9]{2})([ZYRXSABHCDEF])")
+_DIGITS = pattern(r"[0-9]{3,4}")
+_EIA96 = pattern(r"([0-9]{2})([ZYRXSABHCDEF])")
 _EIA96_POWER: Final = MappingProxyType(
     {"Z": -3, "Y": -2, "R": -2, "X": -1, "S": -1, "A": 0, "B": 1, "H": 1, "C": 2, "D": 3, "E": 4, "F": 5}
 )

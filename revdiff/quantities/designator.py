@@ -4,25 +4,26 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import lru_cache
 
+from msgspec import Struct
+
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.text import clean, fold
 
 _LONGEST = 16
 # An assembly in front (`1A2R5`: resistor 5 of assembly 1A2), class letters, number, suffix of a unit (`U1A`).
-_NUMBERED = re.compile(
+_NUMBERED = pattern(
     r"((?:[0-9]{0,3}A[0-9]{1,4})+(?=[A-Z]+[0-9]))?([A-Z]+(?:_[A-Z]+)*_?)(0*)([0-9]{1,9})([A-Z]{0,3}|[._][A-Z0-9]{1,4})"
 )
-_NAME = re.compile(r"[A-Z]+(?:_[A-Z]+)*")
+_NAME = pattern(r"[A-Z]+(?:_[A-Z]+)*")
 
 
 class DesignatorFault(ValueError):
     """A list of designators that can't be read. The message tells what was found and what was expected."""
 
 
-@dataclass(frozen=True, slots=True)
-class Designator:
+class Designator(Struct, frozen=True):
     """One reference designator, upper case. `zeros`: how many stand before the number (`R01` is no `R1`)."""
 
     prefix: str
@@ -62,7 +63,7 @@ def letters_of(ref: str) -> str:
     return designator.prefix if designator is not None else ""
 
 
-_CHUNK = re.compile(r"[0-9]+|[^0-9]+")
+_CHUNK = pattern(r"[0-9]+|[^0-9]+")
 _Chunk = tuple[int, int, str]
 
 
@@ -85,8 +86,8 @@ def _chunks(text: str) -> tuple[tuple[_Chunk, ...], str]:
 
 _natural_key = lru_cache(maxsize=65536)(_chunks)
 
-_RANGE_MARK = re.compile(r" ?(?:\.{2,3}|[-‐‑‒–—−…~至到]) ?| (?:to|thru|through|bis|à|al?|até|do) ", re.IGNORECASE)
-_LIST_MARK = re.compile(r" ?[,;] ?")
+_RANGE_MARK = pattern(r" ?(?:\.{2,3}|[-‐‑‒–—−…~至到]) ?| (?:to|thru|through|bis|à|al?|até|do) ", re.IGNORECASE)
+_LIST_MARK = pattern(r" ?[,;] ?")
 
 
 def expand(text: str, limit: int = 10_000) -> tuple[str, ...]:

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-import re
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
 from types import MappingProxyType
 from typing import Final
 
+from msgspec import Struct
+
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.text import clean
 
 
-@dataclass(frozen=True, slots=True)
-class Dielectric:
+class Dielectric(Struct, frozen=True):
     """A ceramic dielectric.
 
     `low` and `high`: temperature range in °C. Class 2 and 3: `change` is the band of the capacitance over
@@ -50,7 +50,7 @@ _SLOPE_TOLERANCE: Final = MappingProxyType({"G": 30, "H": 60, "J": 120, "K": 250
 _CLASS_1_RANGE: Final = (Decimal(-55), Decimal(125))
 _REFERENCE: Final = Decimal(25)
 _SAME: Final = MappingProxyType({"NP0": "C0G", "NPO": "C0G", "COG": "C0G"})
-_BOTH_NAMES = re.compile(r"([A-Z0-9]{3}) ?[/(, ] ?([A-Z0-9]{3})\)?")
+_BOTH_NAMES = pattern(r"([A-Z0-9]{3}) ?[/(, ] ?([A-Z0-9]{3})\)?")
 
 
 def read_dielectric(text: str) -> Dielectric | None:

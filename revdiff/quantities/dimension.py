@@ -7,10 +7,12 @@ The electrical units of the SI brochure (9th edition, table 4) are products of v
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
 
+from msgspec import Struct
+
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.quantity import read_quantity
 
 # Twice the powers of volt, ampere, second and metre: halves appear under a square root (V/√Hz).
@@ -35,11 +37,10 @@ _OF_UNIT: dict[str, tuple[int, int, int, int]] = {
 }
 _FACTORS = {"%": Decimal("0.01"), "ppm": Decimal("1e-6"), "Ah": Decimal(3600), "Wh": Decimal(3600)}
 _LONGEST = 40
-_NUMBER = re.compile(r"([-+−]?[0-9]+(?:[.,][0-9]+)?)\s*(.*)")
+_NUMBER = pattern(r"([-+−]?[0-9]+(?:[.,][0-9]+)?)\s*(.*)")
 
 
-@dataclass(frozen=True, slots=True)
-class Unit:
+class Unit(Struct, frozen=True):
     """A unit: ``factor`` times the product of base units that ``dimension`` gives. ``text`` as it was written."""
 
     text: str

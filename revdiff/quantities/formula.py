@@ -9,15 +9,17 @@ from __future__ import annotations
 
 import ast
 import keyword
-import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
 from types import MappingProxyType
 from typing import Final, Literal
 
+from msgspec import Struct
+
 from revdiff.errors import DataFault
+from revdiff.quantities.pattern import pattern
 
 LONGEST: Final = 256
 DEEPEST: Final = 24
@@ -31,7 +33,7 @@ FUNCTIONS: Final[Mapping[str, tuple[int, int]]] = MappingProxyType(
 )
 CONSTANTS: Final[Mapping[str, Decimal]] = MappingProxyType({"pi": Decimal("3.141592653589793238462643383279503")})
 
-_TOKEN = re.compile(
+_TOKEN = pattern(
     r"(?P<blank> +)|(?P<number>(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][-+]?[0-9]{1,3})?)(?![A-Za-z0-9_.])"
     r"|(?P<name>[A-Za-z_][A-Za-z0-9_]*)|(?P<sign>\*\*|//|[-+*/(),])"
 )
@@ -62,13 +64,12 @@ class Node:
     name: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Formula:
+class Formula(Struct, frozen=True):
     """A formula that was read. ``names`` counts how often each name occurs, in the order of the text."""
 
     text: str
     root: Node
-    names: Mapping[str, int] = field(default_factory=dict)
+    names: Mapping[str, int] = {}
 
 
 @lru_cache(maxsize=512)

@@ -8,8 +8,9 @@ a slope keeps its sign over the whole range, the extreme value lies at the end o
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from decimal import Decimal
+
+from msgspec import Struct
 
 from revdiff.quantities.dimension import NUMBER, Dimension, name_of, product
 from revdiff.quantities.formula import FormulaFault, Node, PartFault
@@ -27,8 +28,7 @@ class TooWide(Exception):
         super().__init__(message)
 
 
-@dataclass(frozen=True, slots=True)
-class Value:
+class Value(Struct, frozen=True):
     """A range in base units, its dimension, and the slopes towards each name. ``open``: not fitted."""
 
     range: Range

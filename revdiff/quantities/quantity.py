@@ -8,12 +8,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from decimal import Context, Decimal
 from functools import lru_cache
 from types import MappingProxyType
 from typing import Final, Literal, NamedTuple
 
+from msgspec import Struct
+
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.text import clean
 
 DecimalMark = Literal["either", "point", "comma"]
@@ -24,8 +26,7 @@ _SMALLEST: Final = Decimal("1e-18")
 _LARGEST: Final = Decimal("1e15")
 
 
-@dataclass(frozen=True, slots=True)
-class Quantity:
+class Quantity(Struct, frozen=True):
     """An exact value in a base unit: `Ω`, `F`, `H`, `V`, `A`, `W`, `Hz`, `s`, `m`, `°C`, `%`, `ppm`, `Ah`, …
 
     The unit is empty for a bare number. Equal by value: 1.0 V is 1.00 V.
@@ -113,12 +114,12 @@ _UNIT_MARKS: Final = MappingProxyType({"F": "F", "H": "H", "A": "A", "W": "W"})
 # Letters that may stand for the decimal point with no figure before them (IEC 60062: R47, n33).
 _LEADING: Final = MappingProxyType({"Ω": "RrKkM", "F": "pnµum", "H": "nµum"})
 
-_PLAIN = re.compile(
+_PLAIN = pattern(
     r"(\+/-|\+-|[-+−–±])? ?(?:([0-9]{1,40})(?:([.,])([0-9]{1,40}))?|([.,])([0-9]{1,40})) ?([^0-9\s.,+−–-]*)"
 )
-_MARKED = re.compile(r"([-+−–])? ?([0-9]{1,24})([A-Za-zµ])([0-9]{1,24}) ?([^0-9\s.,+−–-]*)")
-_LEAD = re.compile(r"([A-Za-zµ])([0-9]{1,24})")
-_FRACTION = re.compile(r"([1-9])/([0-9]{1,3}) ?([^0-9\s.,+−–-]*)")
+_MARKED = pattern(r"([-+−–])? ?([0-9]{1,24})([A-Za-zµ])([0-9]{1,24}) ?([^0-9\s.,+−–-]*)")
+_LEAD = pattern(r"([A-Za-zµ])([0-9]{1,24})")
+_FRACTION = pattern(r"([1-9])/([0-9]{1,3}) ?([^0-9\s.,+−–-]*)")
 _NEGATIVE = "-−–"
 _EITHER_SIGN = ("±", "+/-", "+-")
 

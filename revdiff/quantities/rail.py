@@ -9,7 +9,9 @@ import re
 from decimal import Decimal
 from functools import lru_cache
 
-_VOLTS = re.compile(
+from revdiff.quantities.pattern import pattern
+
+_VOLTS = pattern(
     r"(?<![a-z0-9.])(?:v|p|vdd|vcc)?([+-]?[0-9]{1,4})(?:v([0-9]{0,3})|[.]([0-9]{1,3})v)[ad]?(?![a-z0-9])", re.ASCII
 )
 

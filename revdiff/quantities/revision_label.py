@@ -6,20 +6,20 @@ before letters.
 
 from __future__ import annotations
 
-import re
 from functools import lru_cache
 
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.text import fold
 
 # Words that say "revision" and nothing more, and v or r before a figure.
-_LEAD = re.compile(
+_LEAD = pattern(
     r"(?:(?:revision|rev|version|ver|hardware|hw|pcb|board|issue|release|tag)(?![a-z])[\s._:/#-]*(?=.)"
     r"|rev(?=[a-z]{1,2}(?:[^a-z]|$))|[vr]\.?\s?(?=[0-9]))"
 )
 _BEFORE_RELEASE = frozenset(("alpha", "beta", "rc", "pre", "preview", "draft", "dev", "prototype", "proto"))
-_CHUNK = re.compile(r"[0-9]+|[^\W\d_]+")
-_DATE = re.compile(r"((?:19|20)[0-9]{2})(0[1-9]|1[0-2])(0[1-9]|[12][0-9]|3[01])")
-_DAY_FIRST = re.compile(r"(0?[1-9]|[12][0-9]|3[01])\.(0?[1-9]|1[0-2])\.((?:19|20)[0-9]{2})")
+_CHUNK = pattern(r"[0-9]+|[^\W\d_]+")
+_DATE = pattern(r"((?:19|20)[0-9]{2})(0[1-9]|1[0-2])(0[1-9]|[12][0-9]|3[01])")
+_DAY_FIRST = pattern(r"(0?[1-9]|[12][0-9]|3[01])\.(0?[1-9]|1[0-2])\.((?:19|20)[0-9]{2})")
 
 _Chunk = tuple[int, int, str]
 _PRE, _END, _NUMBER, _LETTERS = 0, 1, 2, 3

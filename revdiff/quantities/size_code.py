@@ -4,27 +4,27 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
 from types import MappingProxyType
 from typing import Final, Literal
 
+from msgspec import Struct
+
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.text import fold
 
 System = Literal["", "inch", "metric"]
 
 
-@dataclass(frozen=True, slots=True)
-class Size:
+class Size(Struct, frozen=True):
     """Length and width of a chip in millimetres."""
 
     length: Decimal
     width: Decimal
 
 
-@dataclass(frozen=True, slots=True)
-class Package:
+class Package(Struct, frozen=True):
     """A package as folded text, and the chip sizes it can mean: none for others, two when ambiguous."""
 
     text: str
@@ -58,11 +58,11 @@ _LONGEST = 40
 _BEFORE = r"(?:(?:smd|smt|chip|res|cap|ind|led|fb|[rcldf])[ _-]?){0,2}"
 _INCH_WORD, _METRIC_WORD = r"(?:inch|imperial|imp|in|\")", r"(?:metric|met|mm|m)"
 _GAP = r"[ _-]?"
-_CODE = re.compile(
+_CODE = pattern(
     rf"(?P<before>{_INCH_WORD}|{_METRIC_WORD})?{_GAP}{_BEFORE}(?P<code>[0-9]{{4,6}}){_GAP}"
     rf"\(?(?P<after>{_INCH_WORD}|{_METRIC_WORD})?\)?(?:[ _-]?(?:smd|smt|chip))?"
 )
-_PAIR = re.compile(
+_PAIR = pattern(
     rf"{_BEFORE}(?P<first>[0-9]{{4,6}}){_GAP}(?P<first_word>{_INCH_WORD}|{_METRIC_WORD})?[ _/-]?[(\[]?"
     rf"(?P<second>[0-9]{{4,6}}){_GAP}(?P<second_word>{_INCH_WORD}|{_METRIC_WORD})?[)\]]?"
 )
@@ -142,9 +142,9 @@ def _agreeing(one: str, other: str) -> tuple[Size, ...]:
     return tuple(first for first, second in pairs if first and first == second)
 
 
-_JOINT = re.compile(r"(?<=[0-9])[ _-]+(?=[0-9])")
+_JOINT = pattern(r"(?<=[0-9])[ _-]+(?=[0-9])")
 # A point between figures is a decimal point, a hyphen between figures parts two numbers: neither may vanish.
-_FILLER = re.compile(r"[^\w.-]|_|(?<![0-9])[.-]|[.-](?![0-9])")
+_FILLER = pattern(r"[^\w.-]|_|(?<![0-9])[.-]|[.-](?![0-9])")
 
 
 def _key(text: str) -> str:

@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from decimal import Decimal
 
+from msgspec import Struct
+
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.quantity import read_quantity
 from revdiff.quantities.text import clean
 
-_ENDS = re.compile(r"\bto\b|\.\.\.?|…|–|−|-")
-_EITHER_WAY = re.compile(r"±|\+/-|\+-")
-_WIDTH = re.compile(r"([0-9.,]{1,20})\s{0,3}(%|[a-zA-Zµ]{1,10})?")
+_ENDS = pattern(r"\bto\b|\.\.\.?|…|–|−|-")
+_EITHER_WAY = pattern(r"±|\+/-|\+-")
+_WIDTH = pattern(r"([0-9.,]{1,20})\s{0,3}(%|[a-zA-Zµ]{1,10})?")
 _LONGEST = 200  # characters
 
 
-@dataclass(frozen=True, slots=True)
-class Span:
+class Span(Struct, frozen=True):
     """Lowest and highest value in base units. ``nominal``: where one value with or without tolerance is stated."""
 
     low: Decimal

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-import re
 from functools import lru_cache
+
+from revdiff.quantities.pattern import pattern
 
 _CACHED_LENGTH = 256  # longer texts are rare and would make the cache hold a stranger's megabytes
 
 # Unicode's Default_Ignorable_Code_Point set (UAX #44; from memory), the interlinear annotation marks, the
 # control characters that are no blanks, and lone surrogates: nothing of this shows on paper or on a screen.
-_HIDDEN = re.compile(
+_HIDDEN = pattern(
     "[\x00-\x08\x0e-\x1b\x7f-\x84\x86-\x9f\u00ad\u034f\u061c\u115f\u1160\u17b4\u17b5\u180b-\u180f"
     "\u200b-\u200f\u202a-\u202e\u2060-\u206f\u3164\ufe00-\ufe0f\ufeff\uffa0\ufff0-\ufffb"
     "\U0001bca0-\U0001bca3\U0001d173-\U0001d17a\U000e0000-\U000e0fff\ud800-\udfff]"

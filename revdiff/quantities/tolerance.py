@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
 from types import MappingProxyType
 from typing import Final
 
+from msgspec import Struct
+
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.quantity import DecimalMark, Quantity, read_quantity, show
 from revdiff.quantities.text import clean
 
 
-@dataclass(frozen=True, slots=True)
-class Tolerance:
+class Tolerance(Struct, frozen=True):
     """How far the real value may lie from the nominal one: `low` is negative or 0; unit `%`, `ppm`, `F`, …"""
 
     low: Decimal
@@ -42,8 +43,8 @@ _PICOFARAD: Final = MappingProxyType({"B": "0.1e-12", "C": "0.25e-12", "D": "0.5
 _TEN_PICOFARAD: Final = Decimal("10e-12")
 
 _SIGN = r"(\+|-|−|–)"
-_TWO_SIDED = re.compile(rf"{_SIGN} ?([0-9][0-9.,]*) ?([^\W\d]+|%)? ?[/,;]? ?{_SIGN} ?([0-9][0-9.,]*) ?([^\W\d]+|%)")
-_EITHER = re.compile(r"(?:±|\+/-|\+-|\+/−|\+−) ?")
+_TWO_SIDED = pattern(rf"{_SIGN} ?([0-9][0-9.,]*) ?([^\W\d]+|%)? ?[/,;]? ?{_SIGN} ?([0-9][0-9.,]*) ?([^\W\d]+|%)")
+_EITHER = pattern(r"(?:±|\+/-|\+-|\+/−|\+−) ?")
 
 
 def symmetrical(half: Decimal, unit: str) -> Tolerance:

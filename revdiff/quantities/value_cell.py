@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-import re
-from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Final
 
+from msgspec import Struct
+
 from revdiff.quantities.codes import read_code
 from revdiff.quantities.dielectric import read_dielectric
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.quantity import DecimalMark, Quantity, read_quantity
 from revdiff.quantities.size_code import read_package
 from revdiff.quantities.text import clean, fold
 from revdiff.quantities.tolerance import Tolerance, letter_tolerance, read_tolerance_in
 
 
-@dataclass(frozen=True, slots=True)
-class ValueCell:
+class ValueCell(Struct, frozen=True):
     """What a value cell says. `rest`: the text of a cell that isn't wholly understood; it has no `value`."""
 
     value: Quantity | None = None
@@ -45,8 +45,8 @@ _JOINED: Final = 4  # `do not populate` and `+80 / -20 %` are the longest pieces
 _EMPTY: Final = ValueCell()
 
 # A comma between figures may be a decimal mark, so it doesn't part two fields.
-_BETWEEN = re.compile(r" ?[/;|] ?| ?, | ?(?<![0-9]),| ?,(?![0-9])| |(?<=[^ /;|,(])(?=±|\+/)")
-_FAMILY = re.compile(
+_BETWEEN = pattern(r" ?[/;|] ?| ?, | ?(?<![0-9]),| ?,(?![0-9])| |(?<=[^ /;|,(])(?=±|\+/)")
+_FAMILY = pattern(
     r"(?:sot|sod|soic|so|tssop|ssop|msop|sop|qfn|dfn|qfp|lqfp|tqfp|dip|to|sc|do|sma|smb|smc|melf|minimelf|bga|wlcsp)"
     r"[ -]?[0-9]{1,4}(?:-[0-9]{1,3}l?)?|sma|smb|smc|melf|minimelf"
 )
@@ -112,7 +112,7 @@ def _rating(rating: Quantity | None) -> ValueCell | None:
 
 def _together(one: ValueCell, other: ValueCell) -> ValueCell | None:
     """Both, unless they contradict each other: a second voltage, say."""
-    for name in ValueCell.__slots__:
+    for name in ValueCell.__struct_fields__:
         mine, others = getattr(one, name), getattr(other, name)
         if mine != others and mine != getattr(_EMPTY, name) != others:
             return None
@@ -128,15 +128,14 @@ def _together(one: ValueCell, other: ValueCell) -> ValueCell | None:
     )
 
 
-@dataclass(slots=True)
-class _Reading:
+class _Reading(Struct):
     """One cell being read, piece by piece."""
 
     text: str
     unit: str
     decimal: DecimalMark
     code: bool
-    found: ValueCell = field(default=_EMPTY)
+    found: ValueCell = _EMPTY
     bare: bool = False  # the value is a number without unit or prefix
 
     def cell(self) -> ValueCell:

@@ -8,9 +8,10 @@ A. Helfrick and W. Cooper, Modern Electronic Instrumentation (example 1-13 shows
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from decimal import Context, Decimal, DivisionByZero, InvalidOperation, Overflow, localcontext
 from typing import Final
+
+from msgspec import Struct
 
 from revdiff.quantities.dimension import Dimension, read_unit
 from revdiff.quantities.formula import Formula, FormulaFault
@@ -23,8 +24,7 @@ _DEEPEST_SPLIT: Final = 6
 _CONTEXT: Final = Context(prec=34, traps=[DivisionByZero, InvalidOperation, Overflow])
 
 
-@dataclass(frozen=True, slots=True)
-class Term:
+class Term(Struct, frozen=True):
     """What a name stands for, in base units. ``fitted`` is false for a part that isn't placed."""
 
     nominal: Decimal
@@ -34,8 +34,7 @@ class Term:
     fitted: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class Result:
+class Result(Struct, frozen=True):
     """``low`` and ``high`` are bounds that nothing within the tolerances exceeds; ``exact``: they are reached.
 
     ``rss`` is the half width by the root of the sum of squares. All in base units.

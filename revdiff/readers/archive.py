@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import io
-import re
 import zipfile
 
 from revdiff.budget import Budget, LimitFault
 from revdiff.errors import DataFault
+from revdiff.quantities.pattern import pattern
 
 # Above what a parts list of 20,000 rows takes; a file that unpacks to more is refused unread.
 MAX_UNPACKED = 64 * 1024 * 1024
@@ -17,12 +17,12 @@ MAX_TAGS = 5_000_000
 _TEXT, _OTHER = 4, 20  # what a shared text, and a style or anything else that becomes an object, takes in cells
 MAX_TOKEN = 256 * 1024  # bytes of one tag or comment: old releases of expat take quadratic time for long ones
 _METHODS = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)  # others may ask for any amount of memory
-_CELLS = re.compile(rb"<(?:\w{1,12}:)?(?:row|c)[ />\r\n\t]")
-_TEXTS = re.compile(rb"<(?:\w{1,12}:)?si[ />\r\n\t]")
-_INNER = re.compile(rb"<(?:\w{1,12}:)?(?:v|f|is|t|r)[ />\r\n\t]")
-_FORMAT = re.compile(rb"formatCode[^<>]{2000}")  # a spreadsheet takes 255 characters
-_LONG = re.compile(rb"<[^<>]{%d}" % MAX_TOKEN)
-_ENCODING = re.compile(rb"""\s{0,9}<\?xml[^<>]{0,200}?encoding\s{0,9}=\s{0,9}["']([^"'<>]{0,60})["']""")
+_CELLS = pattern(rb"<(?:\w{1,12}:)?(?:row|c)[ />\r\n\t]")
+_TEXTS = pattern(rb"<(?:\w{1,12}:)?si[ />\r\n\t]")
+_INNER = pattern(rb"<(?:\w{1,12}:)?(?:v|f|is|t|r)[ />\r\n\t]")
+_FORMAT = pattern(rb"formatCode[^<>]{2000}")  # a spreadsheet takes 255 characters
+_LONG = pattern(rb"<[^<>]{%d}" % MAX_TOKEN)
+_ENCODING = pattern(rb"""\s{0,9}<\?xml[^<>]{0,200}?encoding\s{0,9}=\s{0,9}["']([^"'<>]{0,60})["']""")
 _ENCODINGS = (b"utf-8", b"us-ascii", b"ascii")
 
 

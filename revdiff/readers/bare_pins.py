@@ -8,13 +8,14 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 
+from revdiff.quantities.pattern import pattern
 from revdiff.readers.c_source import Definition
 
 _HIGHEST = 127  # beyond the lines of any usual controller; larger numbers are something else
 _LEAST = 4  # numbers that make a pin map
 _MANY, _MOST = 0.6, 0.8  # shares: of names that are signals', of numbers that occur once
-_WORD = re.compile(r"[A-Z]+(?![a-z])|[A-Z]?[a-z]+")
-_SCOPE = re.compile(r"(?:^|::|_)(?:pins?|gpios?|pin_?(?:map|out|s)|board_?pins)(?:$|::|_)", re.IGNORECASE)
+_WORD = pattern(r"[A-Z]+(?![a-z])|[A-Z]?[a-z]+")
+_SCOPE = pattern(r"(?:^|::|_)(?:pins?|gpios?|pin_?(?:map|out|s)|board_?pins)(?:$|::|_)", re.IGNORECASE)
 _SIGNALS = frozenset(
     (
         *(

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from revdiff.design import Origin
 from revdiff.quantities.designator import parse_designator
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.text import clean
 from revdiff.readers.columns import CONTACTS, PINS, TableKind, match_header
 from revdiff.readers.faults import Faults
 from revdiff.readers.grid import Grid
 
-_OWNED = re.compile(r"([A-Za-z]{1,4}[0-9]{1,4}[A-Za-z]?)[ _:.-]+([^ _:.-].{0,40})")
+_OWNED = pattern(r"([A-Za-z]{1,4}[0-9]{1,4}[A-Za-z]?)[ _:.-]+([^ _:.-].{0,40})")
 _KEYS = ("pin", "port", "contact", "signal")
 _SEARCH = 60  # rows looked at for such a header
 _LEAST = 2  # columns of one sort that make lists beside one another

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from revdiff.design import Origin
 from revdiff.quantities.designator import letters_of, parse_designator
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.text import clean
 from revdiff.readers.cells import is_placeholder
 from revdiff.readers.columns import CONTACTS, PINS, TableKind, match_header
@@ -17,8 +18,8 @@ from revdiff.readers.joined_names import CONNECTORS
 
 _DEVICES = ("U", "IC")  # IEEE 315-1975 clause 22.4; IC is common practice, no source
 _NUMBERED = frozenset({"pin", "port", "contact", "connector", "device"})
-_CELL = re.compile(r"[A-Za-z]{0,3}[0-9]{1,3}(?:[ ,;/+&]{1,3}[A-Za-z]{0,3}[0-9]{1,3}){0,20}")
-_APART = re.compile(r"[ ,;/+&]{1,3}")
+_CELL = pattern(r"[A-Za-z]{0,3}[0-9]{1,3}(?:[ ,;/+&]{1,3}[A-Za-z]{0,3}[0-9]{1,3}){0,20}")
+_APART = pattern(r"[ ,;/+&]{1,3}")
 _SEARCH = 60  # rows looked at for such a header
 _MOST = 0.8  # share of the filled cells that have to be numbers
 

@@ -6,12 +6,15 @@ guessed: it is unknown, with the reason.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
 from typing import Final
 
-TOKEN: Final = re.compile(
+from msgspec import Struct
+from msgspec.structs import replace
+
+from revdiff.quantities.pattern import pattern
+
+TOKEN: Final = pattern(
     r"[A-Za-z_]\w*+"
     r"|[0-9](?:[\w.]|'(?=\w))*+"
     r'|"(?:[^"\\\n]|\\[^\n]){0,400}+"'
@@ -19,10 +22,10 @@ TOKEN: Final = re.compile(
     r"|::|<<|>>|<=|>=|==|!=|&&|\|\||->"
     r"|[^\s]"
 )
-_NUMBER = re.compile(r"(0[xX][0-9A-Fa-f]{1,16}|0[bB][01]{1,64}|[0-9]{1,20})([uUlLzZ]{0,3})")
-_NAME = re.compile(r"[A-Za-z_]\w*")
-_TEXT = re.compile(r'"([\w .+/#-]{0,200})"')
-_CHARACTER = re.compile(r"'([ -&(-\[\]-~])'")
+_NUMBER = pattern(r"(0[xX][0-9A-Fa-f]{1,16}|0[bB][01]{1,64}|[0-9]{1,20})([uUlLzZ]{0,3})")
+_NAME = pattern(r"[A-Za-z_]\w*")
+_TEXT = pattern(r'"([\w .+/#-]{0,200})"')
+_CHARACTER = pattern(r"'([ -&(-\[\]-~])'")
 MOST_TOKENS = 200
 _DEEPEST = 16
 _SHOWN = 60  # characters of a name or value in a message
@@ -45,8 +48,7 @@ _LEVELS: Final = (("||",), ("&&",), ("|",), ("^",), ("&",), ("==", "!="), ("<", 
 _BINARY: Final = {sign: level for level, signs in enumerate((*_LEVELS, ("+", "-"), ("*", "/", "%"))) for sign in signs}
 
 
-@dataclass(frozen=True, slots=True)
-class Value:
+class Value(Struct, frozen=True):
     """What an expression stands for: a number, a text, a word (a name that the file doesn't define), or neither.
 
     ``why`` says why it is unknown. A character has both its code and its text. ``unsigned``: of a type that wraps.

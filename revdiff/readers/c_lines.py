@@ -8,22 +8,23 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 
+from msgspec import Struct
+
+from revdiff.quantities.pattern import pattern
 from revdiff.readers.comments import blanked, pieces
 
-_DIRECTIVE = re.compile(
+_DIRECTIVE = pattern(
     r"\s*+#\s*+(define|undef|include|import|ifdef|ifndef|if|elif|else|endif|error|warning|pragma|line)(?![\w-])(.*)",
     re.DOTALL,
 )
-_DEFINED = re.compile(r"\s*+([A-Za-z_]\w*+)(\(?)(.*)", re.DOTALL)
+_DEFINED = pattern(r"\s*+([A-Za-z_]\w*+)(\(?)(.*)", re.DOTALL)
 
 
 _BLANK = str.maketrans("\"'", "  ")
 
 
-@dataclass(frozen=True, slots=True)
-class Macro:
+class Macro(Struct, frozen=True):
     """A ``#define``: its name, whether it takes parameters, what stands for it, its line and condition."""
 
     name: str
@@ -33,23 +34,21 @@ class Macro:
     condition: str
 
 
-@dataclass(slots=True)
-class Lines:
+class Lines(Struct):
     """A source without comments and directives, line by line from 1.
 
     ``conditions``: by line, the innermost directive that a line of code depends on. ``included``: what the file draws
     on, by line. ``comments``: the first comment of each line.
     """
 
-    code: dict[int, str] = field(default_factory=dict)
-    macros: list[Macro] = field(default_factory=list)
-    conditions: dict[int, str] = field(default_factory=dict)
-    included: dict[int, str] = field(default_factory=dict)
-    comments: Mapping[int, str] = field(default_factory=dict)
+    code: dict[int, str] = {}
+    macros: list[Macro] = []
+    conditions: dict[int, str] = {}
+    included: dict[int, str] = {}
+    comments: Mapping[int, str] = {}
 
 
-@dataclass(frozen=True, slots=True)
-class _Open:
+class _Open(Struct, frozen=True):
     """A condition that isn't closed yet, with those around it. ``said``: as a directive; empty for a guard, ``#if 1``.
 
     ``dead``: nothing below it counts; ``last``: no later branch of it counts.

@@ -9,10 +9,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from revdiff.design import Origin
 from revdiff.errors import DataFault
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.text import clean
 from revdiff.readers.bare_pins import bare_pins, could_be_pin
 from revdiff.readers.c_source import Definition, defined_in, lines_of, read_c
@@ -21,23 +23,22 @@ from revdiff.readers.faults import Faults, counted
 from revdiff.readers.grid import Grid
 from revdiff.readers.source_fault import SourceFault
 
-_PORT_PIN = re.compile(r"(?:PIN_|GPIO_?)?P([A-K])_?([0-9]{1,2})", re.IGNORECASE)
-_GPIO = re.compile(r"(?:GPIO|IO)(?:_NUM_|_PIN_|_)?([0-9]{1,3})", re.IGNORECASE)
-_ANALOG = re.compile(r"(?:PIN_)?([AD][0-9]{1,2})")
-_PORT = re.compile(r"(?:GPIO|PORT)_?([A-K])", re.IGNORECASE)
-_PIN_WORD = re.compile(
+_PORT_PIN = pattern(r"(?:PIN_|GPIO_?)?P([A-K])_?([0-9]{1,2})", re.IGNORECASE)
+_GPIO = pattern(r"(?:GPIO|IO)(?:_NUM_|_PIN_|_)?([0-9]{1,3})", re.IGNORECASE)
+_ANALOG = pattern(r"(?:PIN_)?([AD][0-9]{1,2})")
+_PORT = pattern(r"(?:GPIO|PORT)_?([A-K])", re.IGNORECASE)
+_PIN_WORD = pattern(
     r"(?:^|_)(?:PIN|GPIO|IO)(?:_|[0-9]|$)|(?:^[kpc]?|(?<=[a-z0-9]))(?:Pin|Gpio)(?=[A-Z_]|$)|^pin(?=[A-Z_])", re.ASCII
 )
-_PIN_AFFIX = re.compile(r"^k?(?:PIN|GPIO|Pin|pin)_?(?=[A-Z][A-Za-z_])(?<=[_n])|_?(?:PIN|GPIO|Pin|pin)$(?<=[A-Za-z]{3})")
-_COUNT = re.compile(r"(?:^|_)(?:COUNT|NUM|MAX|LAST|END)(?:_|$)", re.IGNORECASE)
+_PIN_AFFIX = pattern(r"^k?(?:PIN|GPIO|Pin|pin)_?(?=[A-Z][A-Za-z_])(?<=[_n])|_?(?:PIN|GPIO|Pin|pin)$(?<=[A-Za-z]{3})")
+_COUNT = pattern(r"(?:^|_)(?:COUNT|NUM|MAX|LAST|END)(?:_|$)", re.IGNORECASE)
 _MOST_LINES = 32  # of a port
 _LONGEST = 120  # characters of a name that may be a pin's
 _SHOWN = 60
 _PLACE = "{signal}"
 
 
-@dataclass(frozen=True, slots=True)
-class Patterns:
+class Patterns(Struct, frozen=True):
     """How a header calls things; ``{signal}`` stands for the signal.
 
     ``pin``: the pin's number, port name, or its line of a bank. ``port``: the bank, where it is a define of its own.

@@ -6,10 +6,12 @@ a name with two values has none. Constants inside functions are none of the file
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 
+from msgspec import Struct
+from msgspec.structs import replace
+
+from revdiff.quantities.pattern import pattern
 from revdiff.readers.c_expression import MOST_TOKENS, QUALIFIERS, TOKEN, Value, as_type, evaluate, shown
 from revdiff.readers.c_lines import Lines, read_lines
 from revdiff.readers.source_fault import SourceFault
@@ -17,14 +19,13 @@ from revdiff.readers.source_fault import SourceFault
 MAX_TEXT = 4 * 1024 * 1024  # characters
 _CHAIN = 8  # steps from a name to the name it stands for
 _MOST_STEPS = 1_000_000  # tokens that all values of a file together may be worked out of
-_NAME = re.compile(r"[A-Za-z_]\w*")
+_NAME = pattern(r"[A-Za-z_]\w*")
 _ACCESS = frozenset({"public", "private", "protected"})
 
 Token = tuple[str, int]  # with its line
 
 
-@dataclass(frozen=True, slots=True)
-class Definition:
+class Definition(Struct, frozen=True):
     """A name and what it stands for. ``scope``: the namespaces, types and scoped enumerations around it.
 
     ``value`` has the reason where it is unknown. ``through``: the names that it stands for one after the other.
@@ -49,8 +50,7 @@ class Definition:
         return "<<" in self.written
 
 
-@dataclass(frozen=True, slots=True)
-class _Raw:
+class _Raw(Struct, frozen=True):
     """A definition before its value is worked out. ``after``: the enumerator that it counts on from, by ``offset``."""
 
     name: str

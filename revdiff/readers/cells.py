@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
 from typing import Literal, TypeAlias
+
+from msgspec import Struct
 
 from revdiff.design import EMPTY, Reading
 from revdiff.design.fields import Field
 from revdiff.quantities.dielectric import read_dielectric
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.quantity import Quantity, ambiguous_number, read_quantity
 from revdiff.quantities.size_code import Package, read_package
 from revdiff.quantities.text import clean, fold, squeeze
@@ -18,16 +20,16 @@ from revdiff.readers import words
 
 Decimals = Literal["either", "point", "comma"]
 
-_PULL = re.compile(r"^(?:pull\W*)?(up|down|pu|pd|u|d|none|no|off|float(?:ing)?|上拉|下拉)(?:\W+(.*))?$", re.IGNORECASE)
-_COST = re.compile(r"^([€$£¥]|[A-Z]{3})?\s*([0-9][0-9.,' ]*|[.,][0-9]+)\s*([€$£¥]|[A-Z]{3})?$")
+_PULL = pattern(r"^(?:pull\W*)?(up|down|pu|pd|u|d|none|no|off|float(?:ing)?|上拉|下拉)(?:\W+(.*))?$", re.IGNORECASE)
+_COST = pattern(r"^([€$£¥]|[A-Z]{3})?\s*([0-9][0-9.,' ]*|[.,][0-9]+)\s*([€$£¥]|[A-Z]{3})?$")
 _CURRENCIES: Mapping[str, str] = {"€": "EUR", "$": "USD", "£": "GBP", "¥": "JPY"}
 _LONGEST_PLACEHOLDER = max(map(len, words.PLACEHOLDERS))
-_COMMAS = re.compile(r"(?<![\w.,])[1-9][0-9]{0,2}(?:,[0-9]{3}){1,5}(?![0-9,])")
-_POINTS = re.compile(r"(?<![\w.,])[1-9][0-9]{0,2}(?:\.[0-9]{3}){1,5}(?![0-9.])")
+_COMMAS = pattern(r"(?<![\w.,])[1-9][0-9]{0,2}(?:,[0-9]{3}){1,5}(?![0-9,])")
+_POINTS = pattern(r"(?<![\w.,])[1-9][0-9]{0,2}(?:\.[0-9]{3}){1,5}(?![0-9.])")
 # With or without the name of a library before it (common practice, no source).
-_CODES = re.compile(r"(?:[\w .-]{1,40}:)?[A-Za-z]{1,8}_([0-9]{4,6})_([0-9]{4,6})Metric(_[\w.-]{1,80})?")
+_CODES = pattern(r"(?:[\w .-]{1,40}:)?[A-Za-z]{1,8}_([0-9]{4,6})_([0-9]{4,6})Metric(_[\w.-]{1,80})?")
 _BEGINS_NUMBER = frozenset("0123456789+-−±.,")
-_ITEMS = re.compile(r"[;,\n]")
+_ITEMS = pattern(r"[;,\n]")
 
 
 def is_placeholder(text: str) -> bool:
@@ -47,8 +49,7 @@ class UnreadableCell(ValueError):
     """The cell can't hold what its field is for. The text says what was expected."""
 
 
-@dataclass(frozen=True, slots=True)
-class CellContext:
+class CellContext(Struct, frozen=True):
     """What the table and its manifest entry say about reading its cells."""
 
     decimal: Decimals = "either"

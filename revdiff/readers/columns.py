@@ -6,19 +6,19 @@ the unit of bare numbers in that column.
 
 from __future__ import annotations
 
-import re
 from functools import lru_cache
 
 from revdiff.design.tables import CONNECTORS, CONTACTS, JOINTS, NEEDS, PARTS, PINS, TABLES
 from revdiff.design.tables import Table as TableKind
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.text import squeeze
 
 MORE_SOURCES = 9  # makers and part numbers beside the first that one row may name, in numbered columns
 
 
-_BRACKETED = re.compile(r"^([^(\[]*)[\(\[]([^()\[\]]{1,12})[\)\]]\s*$")
-_CELL = re.compile(r"\*\*|\?.|(?:^|\W)[A-Za-z]{0,2}\?")  # `R?` and `REF**` stand below a header, `Stuff?` in it
-_NUMBER_SIGN = re.compile(r"#$|no\.?$")
+_BRACKETED = pattern(r"^([^(\[]*)[\(\[]([^()\[\]]{1,12})[\)\]]\s*$")
+_CELL = pattern(r"\*\*|\?.|(?:^|\W)[A-Za-z]{0,2}\?")  # `R?` and `REF**` stand below a header, `Stuff?` in it
+_NUMBER_SIGN = pattern(r"#$|no\.?$")
 
 
 def match_header(text: str, kind: TableKind) -> tuple[str, str]:

@@ -6,8 +6,10 @@ import re
 from collections.abc import Iterator
 from typing import Literal, NamedTuple
 
-_MARK = re.compile(r"/\*|//|\"|'")
-_INSIDE = {sign: re.compile(rf"(?:[^{sign}\\\n]|\\.)*+", re.DOTALL) for sign in "\"'"}
+from revdiff.quantities.pattern import pattern
+
+_MARK = pattern(r"/\*|//|\"|'")
+_INSIDE = {sign: pattern(rf"(?:[^{sign}\\\n]|\\.)*+", re.DOTALL) for sign in "\"'"}
 
 
 class Piece(NamedTuple):

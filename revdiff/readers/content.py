@@ -12,6 +12,7 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from functools import lru_cache
 
 from revdiff.quantities.designator import DesignatorFault, expand, parse_designator
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.text import clean, fold
 from revdiff.quantities.value_cell import names_package, read_value_cell
 from revdiff.readers import words
@@ -24,18 +25,16 @@ _SAMPLE = 300  # rows looked at to find where a table begins
 _LEAST = 3  # filled cells, from which a column says anything
 _MOST, _MANY = 0.8, 0.6  # shares
 _WORDS = 2.5  # in a cell of a column of descriptions, on average
-_NUMBER = re.compile(r"[0-9][0-9.,]*")
-_CODE = re.compile(r"[A-Za-z0-9][A-Za-z0-9_./+#-]{3,39}")
-_MAKER = re.compile(r"[^\W\d_](?:[^\W\d_]|[ .&'-]){1,30}")
-_RAIL = re.compile(
-    r"[+-]?[0-9]{1,2}(?:[.V][0-9])?V?(?:[0-9])?|[DAP]?GND[A-Z]{0,3}|V(?:CC|DD|SS|IN|BAT|BUS|OUT)[A-Z]{0,3}"
-)
+_NUMBER = pattern(r"[0-9][0-9.,]*")
+_CODE = pattern(r"[A-Za-z0-9][A-Za-z0-9_./+#-]{3,39}")
+_MAKER = pattern(r"[^\W\d_](?:[^\W\d_]|[ .&'-]){1,30}")
+_RAIL = pattern(r"[+-]?[0-9]{1,2}(?:[.V][0-9])?V?(?:[0-9])?|[DAP]?GND[A-Z]{0,3}|V(?:CC|DD|SS|IN|BAT|BUS|OUT)[A-Z]{0,3}")
 
 # Codes of dealers and of a house of one's own (common practice, no source).
-_OTHER_CODE = re.compile(
+_OTHER_CODE = pattern(
     "stock|order|suppl|distrib|dealer|vendor|shop|internal|in-?house|erp|lager|bestell|liefer|intern", re.IGNORECASE
 )
-_DIGITS = re.compile(r"[0-9].*")
+_DIGITS = pattern(r"[0-9].*")
 _LONG = 5  # figures, beyond which a number alone may be a part number
 
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from revdiff.budget import Budget
 from revdiff.design import Contract
@@ -16,8 +17,7 @@ _STUB = ".revdiff-no-parts.csv"
 _NO_PARTS = b"Designator,Value\nX1,none\n"
 
 
-@dataclass(frozen=True, slots=True)
-class _WithBoards:
+class _WithBoards(Struct, frozen=True):
     """A revision whose manifest lists the boards that its contracts are for, so that it reads as a design."""
 
     inner: Revision

@@ -13,11 +13,12 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from revdiff.errors import UsageFault
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.text import squeeze
 from revdiff.readers.open_controllers import open_controllers
 
 Functions = Mapping[str, frozenset[str]]
-_PART = re.compile(r"[a-z0-9-]{4,30}")
+_PART = pattern(r"[a-z0-9-]{4,30}")
 _LARGEST = 4 * 1024 * 1024
 
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from revdiff.design import EMPTY, Need, Origin, Reading
 from revdiff.quantities.text import clean, fold
@@ -13,8 +14,7 @@ LARGEST = 2 * 1024 * 1024
 MOST = 2000
 
 
-@dataclass(frozen=True, slots=True)
-class FoundPin:
+class FoundPin(Struct, frozen=True):
     """A signal, the pin that a source has for it (number or port name), and its line.
 
     ``active``: high or low; ``pull``: up or down; ``direction``: in or out; each empty where the source doesn't say.

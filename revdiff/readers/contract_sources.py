@@ -7,9 +7,11 @@ of several, ``["old.h", "new.h"]``, the one that is there is read.
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
 from typing import Any, Final, TypeAlias
+
+from msgspec.structs import replace
 
 from revdiff.budget import LimitFault
 from revdiff.design import Board, Contract, Design, Need, Pin
@@ -39,7 +41,7 @@ _KEYS: Final[Mapping[str, tuple[str, ...]]] = {
 def with_sources(design: Design, revision: Revision, values: Values) -> Design:
     """The design whose contracts have the needs that their sources give; faults are recorded in ``values``."""
     contracts = {key: _filled(contract, design, revision, values) for key, contract in design.contracts.items()}
-    return design if contracts == design.contracts else replace(design, contracts=contracts)
+    return design if contracts == design.contracts else dataclasses.replace(design, contracts=contracts)
 
 
 def _filled(contract: Contract, design: Design, revision: Revision, values: Values) -> Contract:
@@ -64,7 +66,7 @@ def _filled(contract: Contract, design: Design, revision: Revision, values: Valu
             expected = f'a file of the design, or {{ file = "...", {", ".join(_KEYS[kind][1:])} }}'
             values.wrong("wrong-contract", f"the {kind} can't be read: {fault}", place, given, expected)
             return contract
-        return replace(contract, needs=needs)
+        return dataclasses.replace(contract, needs=needs)
     return contract
 
 

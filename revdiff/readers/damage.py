@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from typing import NamedTuple
 
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.quantity import read_quantity
 from revdiff.quantities.size_code import read_package
 
@@ -16,16 +17,16 @@ _MONTHS = (
     "jan|feb|mar|apr|may|jun|jul|aug|sep|sept|oct|nov|dec|mrz|mär|mai|okt|dez|janv|févr|mars|avr|juin|juil|août|déc|"
     "ene|abr|ago|dic|january|february|march|april|june|july|august|september|october|november|december"
 )
-_DATE = re.compile(
+_DATE = pattern(
     rf"[0-9]{{4}}-[01][0-9]-[0-3][0-9](?:[T ][0-9:.]+)?|[0-9]{{1,2}}[-. /](?:{_MONTHS})\.?(?:[-. /][0-9]{{2,4}})?"
     rf"|(?:{_MONTHS})\.?[-. /][0-9]{{1,4}}|[0-9]{{1,2}}[./][0-9]{{1,2}}[./](?:19|20)[0-9]{{2}}",
     re.IGNORECASE,
 )
 _BEGINNINGS = frozenset(month[:3] for month in _MONTHS.split("|"))
-_EXPONENT = re.compile(r"[0-9](?:[.,][0-9]+)?[eE][+-]?[0-9]{1,3}")
+_EXPONENT = pattern(r"[0-9](?:[.,][0-9]+)?[eE][+-]?[0-9]{1,3}")
 _LOST_ZERO = frozenset({"201", "402", "603", "805"})
-_LETTERS = re.compile(r"[0-9OoIl.,]+")
-_MIXED = re.compile(r"[0-9.,]*[OoIl]+[0-9.,]|[0-9.,]+[OoIl]")
+_LETTERS = pattern(r"[0-9OoIl.,]+")
+_MIXED = pattern(r"[0-9.,]*[OoIl]+[0-9.,]|[0-9.,]+[OoIl]")
 _FIGURES = str.maketrans("OoIl", "0011")
 _NAMES = frozenset({"value", "package", "part_number", "port", "signal", "pin", "contact", "connector", "designator"})
 

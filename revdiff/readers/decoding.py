@@ -8,6 +8,7 @@ from collections.abc import Mapping
 
 from revdiff.design import Origin
 from revdiff.errors import DataFault
+from revdiff.quantities.pattern import pattern
 from revdiff.readers.faults import Faults
 
 _MARKS = (
@@ -32,8 +33,8 @@ _ENCODINGS: Mapping[str, str] = {
     **{name.replace("_", ""): name for name in ("koi8_r", "koi8_u", "mac_roman", "sjis")},
 }
 _CONTROLS = bytes(set(range(32)) - {9, 10, 12, 13, 26, 27})
-_UTF8_SIGN = re.compile(rb"[\xc2-\xdf][\x80-\xbf]|[\xe0-\xef][\x80-\xbf]{2}|[\xf0-\xf4][\x80-\xbf]{3}")
-_HIGH = re.compile(rb"[\x80-\xff]")
+_UTF8_SIGN = pattern(rb"[\xc2-\xdf][\x80-\xbf]|[\xe0-\xef][\x80-\xbf]{2}|[\xf0-\xf4][\x80-\xbf]{3}")
+_HIGH = pattern(rb"[\x80-\xff]")
 
 
 def decode(data: bytes, file: str, encoding: str, faults: Faults) -> tuple[str, str]:

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import re
-
 from revdiff.quantities.designator import DesignatorFault, expand, parse_designator
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.quantity import read_quantity
 from revdiff.quantities.text import clean
 from revdiff.readers.cells import is_placeholder
@@ -12,9 +11,9 @@ from revdiff.readers.faults import Faults, counted
 from revdiff.readers.grid import Rows
 from revdiff.readers.table import Table
 
-_OWN_VALUE = re.compile(r"([A-Za-z]{1,4}[0-9]{1,5}[A-Za-z]?)\s*[=:]\s*([^,;\n=:]{1,60})")
-_UNNUMBERED = re.compile(r"[A-Za-z]{0,8}[?*#]{1,4}")
-_APART = re.compile(r"[\s,;]+")
+_OWN_VALUE = pattern(r"([A-Za-z]{1,4}[0-9]{1,5}[A-Za-z]?)\s*[=:]\s*([^,;\n=:]{1,60})")
+_UNNUMBERED = pattern(r"[A-Za-z]{0,8}[?*#]{1,4}")
+_APART = pattern(r"[\s,;]+")
 
 
 def is_unnumbered(text: str) -> bool:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
+
+from msgspec import Struct, field
 
 from revdiff.design import Origin
 from revdiff.readers.columns import CONNECTORS, CONTACTS, PARTS, PINS, TableKind
@@ -22,8 +23,7 @@ BOARD_TABLES: Mapping[str, TableKind] = {
 }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BoardEntry:
+class BoardEntry(Struct, frozen=True, kw_only=True):
     """One ``[boards.NAME]`` section. ``places`` tells where each table is named."""
 
     name: str
@@ -35,8 +35,7 @@ class BoardEntry:
     origin: Origin
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class JointEntry:
+class JointEntry(Struct, frozen=True, kw_only=True):
     """One ``[[joints]]`` entry."""
 
     board_a: str
@@ -48,8 +47,7 @@ class JointEntry:
     origin: Origin
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FirmwareEntry:
+class FirmwareEntry(Struct, frozen=True, kw_only=True):
     """One ``[firmware.KEY]`` section. ``needs_place`` tells where its list of needs is named."""
 
     key: str
@@ -67,8 +65,7 @@ class FirmwareEntry:
     origin: Origin
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Manifest:
+class Manifest(Struct, frozen=True, kw_only=True):
     """The manifest as read. ``joints_table`` is the file with the joints where they are kept in a table.
 
     ``values`` finds the line of a key, and tells faults in what is read later.
@@ -81,5 +78,5 @@ class Manifest:
     joints: tuple[JointEntry, ...] = ()
     joints_table: TableSpec | None = None
     joints_place: Origin = field(default_factory=lambda: Origin(MANIFEST, 1))
-    firmware: Mapping[str, FirmwareEntry] = field(default_factory=dict)
-    extra: Mapping[str, Any] = field(default_factory=dict)
+    firmware: Mapping[str, FirmwareEntry] = {}
+    extra: Mapping[str, Any] = {}

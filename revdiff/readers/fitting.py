@@ -6,6 +6,7 @@ import re
 
 from revdiff.design import Reading
 from revdiff.design.model import FITTED
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.text import clean, fold
 from revdiff.quantities.value_cell import is_unfitted
 from revdiff.readers import cells, words
@@ -14,8 +15,8 @@ from revdiff.readers.rows import RowReader
 from revdiff.readers.table import Table
 
 _APART = ("designator", "quantity", "value", "fitted", "not_fitted", "item")  # columns with a reading of their own
-_PIECES = re.compile(r"[,;()\[\]/\n]")
-_SIGN = re.compile(r"\bDN[PIF]\b")
+_PIECES = pattern(r"[,;()\[\]/\n]")
+_SIGN = pattern(r"\bDN[PIF]\b")
 _HINTS = (
     *("dnp", "dni", "dnf", "dnm", "dns", "n/f", "omit", "nofit", "no fit", "no-fit", "nopop", "no pop", "no-pop"),
     *("unfit", "unpop", "not fit", "not pop", "not mount", "not place", "not inst", "not assem", "do not ", "unbest"),
@@ -33,14 +34,14 @@ _HINTS = (
         "exclude",
     ),
 )
-_HEADING = re.compile(
+_HEADING = pattern(
     r"(?:the following |parts |components |teile )?(?:are |is )?"
     r"(dn[pifms]|unfitted|(?:do )?not (?:to be )?(?:be )?(?:fit|plac|populat|mount|install|assembl)\w*|unpopulated|"
     r"nicht bestück\w*|non mont\w*|no montad\w*|不贴装?|不焊接?)(?: parts| components| list| teile)?",
     re.IGNORECASE,
 )
 # Words of the same meaning anywhere in a heading of the writer's own (common practice, no source).
-_WORDING = re.compile(
+_WORDING = pattern(
     r"\bdn[pifm]\b|\b(?:not|never|un)[ -]?(?:to be |be |yet |been )?(?:fit|plac|popul|mount|install|assembl|stuff)|"
     r"\bomitted|\bexcluded|\b(?:left|stays?|remains?|kept|keep|leave) (?:empty|unused|blank|vacant)|"
     r"\bempty (?:position|place|pad|footprint)|"
@@ -49,7 +50,7 @@ _WORDING = re.compile(
     re.IGNORECASE,
 )
 # A remark on how such parts are marked elsewhere is no heading.
-_REMARK = re.compile(
+_REMARK = pattern(
     r"\b(?:unless|except|marked|mark|if|where|when|otherwise|means?|=|sofern|wenn|außer|markiert|sauf|si|salvo)\b",
     re.IGNORECASE,
 )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 MAX_ROWS = 200_000
 MAX_COLUMNS = 256
@@ -11,8 +11,7 @@ MAX_CELL = 32_767  # characters; also the most that a worksheet's cell holds
 Rows = tuple[tuple[int, list[str]], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Grid:
+class Grid(Struct, frozen=True):
     """Rows of a table that hold anything, as (line from 1, cells).
 
     ``how`` says what was decided about reading them. ``fields`` names the columns where the form of the file

@@ -6,9 +6,10 @@ import re
 from collections.abc import Mapping, Sequence
 from pathlib import PurePosixPath
 
+from revdiff.quantities.pattern import pattern
 from revdiff.readers.survey import Sighting
 
-_WORDS = re.compile(
+_WORDS = pattern(
     r"(?i)(?:^|[-_. ])(bom|parts?|parts?[-_ ]?list|pins?|pin[-_ ]?map|pinout|connectors?|contacts?|components?|"
     r"stückliste|needs?|gpio|list|table|netlist)(?=$|[-_. ])"
 )
@@ -30,7 +31,7 @@ _SORTS = frozenset(
     }
     | {"schematic", "schematics", "source", "sources", "src", "tables"}
 )
-_RELEASE = re.compile(
+_RELEASE = pattern(
     r"(?i)(?:^|[-_. ])(?:(?:v|r|rev|ver|version|revision)[-_. ]?[0-9]{1,3}(?:[._][0-9]{1,3}){0,2}"
     r"|(?:rev|ver|version|revision)[-_. ]?[a-z])(?=$|[-_. ])"
 )

@@ -5,21 +5,22 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.text import clean
 from revdiff.readers.grid import Rows
 
 _SAMPLE = 300  # rows looked at
 _STRAYS = 2  # cells in a column of numbers that may be something else, as a total is
-_DESIGNATOR = re.compile(r"([A-Za-z]{1,4})_?[0-9]{1,4}[A-Za-z]?(?![A-Za-z0-9])")
+_DESIGNATOR = pattern(r"([A-Za-z]{1,4})_?[0-9]{1,4}[A-Za-z]?(?![A-Za-z0-9])")
 # Class letters of IEEE 315-1975 clause 22.4 that boards use, and some of common practice without a source.
 _CLASSES = frozenset(
     {"A", "AT", "B", "BT", "BZ", "C", "CB", "CN", "CON", "CR", "D", "DS", "E", "F", "FB", "FID", "FL", "G", "H", "IC"}
     | {"J", "JP", "K", "L", "LED", "LS", "M", "MH", "MK", "MP", "P", "PS", "Q", "R", "RN", "RT", "RV", "S", "SP"}
     | {"ST", "SW", "T", "TB", "TC", "TP", "TR", "U", "V", "VR", "W", "X", "XF", "XTAL", "Y", "Z"}
 )
-_PORT_NAME = re.compile(r"(?:P[A-K]|GPIO_?|IO_?|P|D|A|RA|RB|RC|RD|RE)[0-9]{1,3}(?:[._][0-9]{1,2})?", re.IGNORECASE)
-_PORT_ONLY = re.compile(r"(?:P[A-K]|GPIO_?|IO_?)[0-9]{1,3}", re.IGNORECASE)
-_PIN_NUMBER = re.compile(r"[0-9]{1,3}|[A-Z]{1,2}[0-9]{1,2}")
+_PORT_NAME = pattern(r"(?:P[A-K]|GPIO_?|IO_?|P|D|A|RA|RB|RC|RD|RE)[0-9]{1,3}(?:[._][0-9]{1,2})?", re.IGNORECASE)
+_PORT_ONLY = pattern(r"(?:P[A-K]|GPIO_?|IO_?)[0-9]{1,3}", re.IGNORECASE)
+_PIN_NUMBER = pattern(r"[0-9]{1,3}|[A-Z]{1,2}[0-9]{1,2}")
 
 
 def _cells(rows: Rows, position: int) -> Iterator[str]:

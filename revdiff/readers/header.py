@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+
+from msgspec import Struct
 
 from revdiff.design import Origin
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.text import clean, fold
 from revdiff.readers.columns import CONTACTS, PARTS, PINS, TableKind, match_header
 from revdiff.readers.faults import Faults
@@ -15,22 +16,21 @@ from revdiff.readers.guesses import counts_rows, designator_share, holds_port_na
 from revdiff.readers.spec import TableSpec
 
 HEADER_SEARCH = 60  # rows looked at for the header; longer preambles name header_row in the manifest
-_NUMBER = re.compile(r"[0-9][0-9.,]*")
+_NUMBER = pattern(r"[0-9][0-9.,]*")
 _COMPLETE = 3  # points for a row that names all that a table of its kind has to have
 _ENOUGH = 2  # columns named, from which a row may be a header
 
 
-@dataclass(slots=True)
-class Columns:
+class Columns(Struct):
     """Cell positions from 0: of the fields, and of the columns that no field has; units of bare numbers.
 
     ``guessed``: the fields that were taken by what the cells hold, as the manifest would state them.
     """
 
-    columns: dict[str, int] = field(default_factory=dict)
-    extra: dict[str, int] = field(default_factory=dict)
-    units: dict[str, str] = field(default_factory=dict)
-    guessed: dict[str, str | int] = field(default_factory=dict)
+    columns: dict[str, int] = {}
+    extra: dict[str, int] = {}
+    units: dict[str, str] = {}
+    guessed: dict[str, str | int] = {}
 
 
 def header_score(cells: Sequence[str], kind: TableKind, spec: TableSpec) -> int:

@@ -4,33 +4,34 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import PurePosixPath
 from types import MappingProxyType
 
+from msgspec import Struct
+
 from revdiff.design import Part, Pin
 from revdiff.quantities.designator import natural_key
+from revdiff.quantities.pattern import pattern
 from revdiff.readers.faults import counted
 
 # Words before a revision in the lines above a table, in a folder's or a file's name (common practice, no source).
-_STATED = re.compile(
+_STATED = pattern(
     r"(?i)\b(?:rev(?:ision)?|ver(?:sion)?|issue|stand|ausgabe|indice)\b[ .:#=-]{0,3}"
     r"([a-z][0-9]{0,2}|v?[0-9]{1,3}(?:\.[0-9]{1,3}){0,2})(?![\w.])"
 )
-_NAMED = re.compile(r"(?i)(?:^|[-_ .])((?:rev|v)[-_ .]?[0-9]{1,3}(?:\.[0-9]{1,3}){0,2}|rev[-_ .]?[a-z])(?=$|[-_ .])")
+_NAMED = pattern(r"(?i)(?:^|[-_ .])((?:rev|v)[-_ .]?[0-9]{1,3}(?:\.[0-9]{1,3}){0,2}|rev[-_ .]?[a-z])(?=$|[-_ .])")
 _FEW = 8
 _LONGEST = 200  # characters of a line that may state a revision
-_CONTROLLER = re.compile(r"(?i)\b(?:micro-?controller|controller|mcu|soc|processor|cpu|fpga|module)\b")
-_DEVICES = re.compile(r"(?:U|IC|M|MOD)[0-9]{1,4}[A-Z]?")
+_CONTROLLER = pattern(r"(?i)\b(?:micro-?controller|controller|mcu|soc|processor|cpu|fpga|module)\b")
+_DEVICES = pattern(r"(?:U|IC|M|MOD)[0-9]{1,4}[A-Z]?")
 # Packages of integrated circuits whose names end in the number of their terminals (JEDEC families; no single source).
-_PACKAGE = re.compile(r"(?i)(?:qfp|qfn|dfn|son|bga|csp|soic|sop|dip|lcc|lga)[-_ ]?([0-9]{1,4})(?![0-9])")
-_SMALL = re.compile(r"(?i)^(?:[\w-]{0,30}[_:])?(?:sot|sc|to|dpak|d2pak)[-_ ]?[0-9]")  # of eight terminals at most
-_COUNTED = re.compile(r"(?i)\b([0-9]{2,4})[- ]?pins?\b")
+_PACKAGE = pattern(r"(?i)(?:qfp|qfn|dfn|son|bga|csp|soic|sop|dip|lcc|lga)[-_ ]?([0-9]{1,4})(?![0-9])")
+_SMALL = pattern(r"(?i)^(?:[\w-]{0,30}[_:])?(?:sot|sc|to|dpak|d2pak)[-_ ]?[0-9]")  # of eight terminals at most
+_COUNTED = pattern(r"(?i)\b([0-9]{2,4})[- ]?pins?\b")
 _SHARED = 3  # signals that a pin map and a part must share to be of one controller
 
 
-@dataclass(frozen=True, slots=True)
-class Guess:
+class Guess(Struct, frozen=True):
     """``found``: empty where nothing can be told. ``why``: by what, or between what somebody has to choose."""
 
     found: str

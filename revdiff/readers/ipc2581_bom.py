@@ -8,24 +8,25 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from decimal import Decimal
 
+from msgspec import Struct
+
 from revdiff.design import Origin
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.text import clean, fold
 from revdiff.readers.faults import Faults
 from revdiff.readers.netlist import ApprovedPart, BomPart, Characteristic, too_many
 
 Attributes = Mapping[str, str]
 
-_QUANTITY = re.compile(r"[0-9]{1,9}(?:\.[0-9]{1,9})?", re.ASCII)
-_RANK = re.compile(r"[0-9]{1,9}", re.ASCII)
+_QUANTITY = pattern(r"[0-9]{1,9}(?:\.[0-9]{1,9})?", re.ASCII)
+_RANK = pattern(r"[0-9]{1,9}", re.ASCII)
 _YES, _NO = ("true", "1"), ("false", "0")
 _SHOWN = 5
 
 
-@dataclass(slots=True)
-class _Placed:
+class _Placed(Struct):
     """A ``RefDes``: one part of an item."""
 
     ref: str
@@ -34,19 +35,17 @@ class _Placed:
     origin: Origin
 
 
-@dataclass(slots=True)
-class _Item:
+class _Item(Struct):
     """A ``BomItem``."""
 
     attributes: Attributes
     bom: int
     origin: Origin
-    placed: list[_Placed] = field(default_factory=list)
-    characteristics: list[Characteristic] = field(default_factory=list)
+    placed: list[_Placed] = []
+    characteristics: list[Characteristic] = []
 
 
-@dataclass(slots=True)
-class _Choice:
+class _Choice(Struct):
     """An ``AvlVmpn``: part numbers, and the enterprises that make them."""
 
     maker: str  # as written beside the number, where no enterprise is named
@@ -54,8 +53,8 @@ class _Choice:
     chosen: bool
     qualified: bool
     origin: Origin
-    numbers: list[tuple[str, int | None, Origin]] = field(default_factory=list)  # number, rank, place
-    makers: list[str] = field(default_factory=list)  # ids of enterprises
+    numbers: list[tuple[str, int | None, Origin]] = []  # number, rank, place
+    makers: list[str] = []  # ids of enterprises
 
 
 class Bom:

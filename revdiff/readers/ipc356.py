@@ -8,13 +8,14 @@ from decimal import Decimal
 from revdiff.design import Origin
 from revdiff.design.model import Pad
 from revdiff.errors import DataFault
+from revdiff.quantities.pattern import pattern
 from revdiff.readers.faults import Faults
 from revdiff.readers.ipc356_lines import STEPS, Lines, Tally
 from revdiff.readers.ipc356_record import COLUMNS, NET_WIDTH, PIN_WIDTH, REF_WIDTH, Record
 from revdiff.readers.netlist import NamedPads, Netlist, Terminal, check_size, is_unconnected, tell_alike, too_many
 
 _PLATING = {"P": "plated", "U": "unplated"}
-_ALIAS_USED = re.compile(r"NNAME ?(\S{1,9})", re.IGNORECASE)
+_ALIAS_USED = pattern(r"NNAME ?(\S{1,9})", re.IGNORECASE)
 
 
 def read_ipc356(data: bytes, file: str, faults: Faults) -> Netlist:

@@ -14,6 +14,7 @@ from types import MappingProxyType
 
 from revdiff.design import Origin
 from revdiff.errors import DataFault
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.text import clean
 from revdiff.readers.faults import Faults
 from revdiff.readers.ipc356_record import Misplaced, Record, read_record
@@ -30,7 +31,7 @@ _CONTINUED = frozenset({"017", "027", "067", "007"})
 _OTHER = frozenset(
     ("099", "088", "309", "370", "070", "380", "080", "378", "078", "379", "079", "389", "089", "390", "090")
 )
-_ALIAS = re.compile(r"P  NNAME ?(\S{1,5})\s+(\S.*)", re.IGNORECASE)
+_ALIAS = pattern(r"P  NNAME ?(\S{1,5})\s+(\S.*)", re.IGNORECASE)
 _BLANK = " \t\x0c\x1a"  # old programs end a file with 1A
 _SHOWN = 5
 MAX_LINES = 1_000_000

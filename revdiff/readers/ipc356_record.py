@@ -6,17 +6,17 @@ Published source of the columns: application note AN40 "IPC-D-356A Netlist Forma
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from functools import lru_cache
 from types import MappingProxyType
 from typing import NamedTuple
 
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.text import clean
 
 NET_WIDTH, REF_WIDTH, PIN_WIDTH = 14, 6, 4
 # A record whose every field stands in its columns and has nothing odd in it, as nearly all do.
-_USUAL = re.compile(
+_USUAL = pattern(
     r"...([!-~]{0,14}) *(?<=^.{17})   ([!-~]{1,6}) *(?<=^.{26})[- ]([!-~]{0,4}) *(?<=^.{31})([M ])([ -~]{9})"
     r"X([+-][0-9]{6})Y([+-][0-9]{6})(?:[ -~]{15}([ -~]{0,2}).*)?"
 )

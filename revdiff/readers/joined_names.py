@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping
 
 from revdiff.design import Node, Part, Pin
 from revdiff.quantities.designator import letters_of
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.text import fold, squeeze
 from revdiff.readers.open_controllers import pins_of_package
 
@@ -15,7 +15,7 @@ Place = tuple[str, str]
 # Class letters of connectors (IEEE 315-1975 clause 22.4; CN and CON are common practice, no source).
 CONNECTORS = ("J", "P", "X", "CN", "CON")
 _LEAST = 3  # signals that a pin map and a part must share to be of one controller
-_WORDS = re.compile(r"[a-z0-9]+")
+_WORDS = pattern(r"[a-z0-9]+")
 
 
 def join_pins(pins: Mapping[Place, Pin], nodes: Mapping[Place, Node], parts: Mapping[str, Part]) -> dict[Place, Place]:

@@ -6,10 +6,13 @@ nor what forgives: waivers and the limits of stacking count only where the user 
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 from pathlib import PurePosixPath
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from revdiff.budget import Budget
 from revdiff.design import Design, Diagnostic, Origin
@@ -25,8 +28,7 @@ _ALIKE = 0.6  # of two paths that may be one file renamed
 _CLEARLY = 0.05  # by how much the best of several has to be nearer
 
 
-@dataclass(frozen=True, slots=True)
-class Loan:
+class Loan(Struct, frozen=True):
     """The manifest as it holds for a revision, and what is to be told about that."""
 
     manifest: Manifest
@@ -62,7 +64,7 @@ def as_lent(design: Design, loan: Loan, lender: str) -> Design:
         replace(item, severity="notice") if item.severity == "fault" and item.origin.file == MANIFEST else item
         for item in design.diagnostics
     )
-    return replace(design, lent_by=lender, diagnostics=(*loan.told, *eased))
+    return dataclasses.replace(design, lent_by=lender, diagnostics=(*loan.told, *eased))
 
 
 class _Lending:
@@ -108,7 +110,7 @@ class _Lending:
         tables: dict[str, TableSpec] = {}
         for kind, spec in board.tables.items():
             file = renamed.get((board.name, kind))
-            found = replace(spec, file=file, instead=()) if file else self._there(spec, board.places[kind])
+            found = dataclasses.replace(spec, file=file, instead=()) if file else self._there(spec, board.places[kind])
             if found is not None:
                 tables[kind] = found
         extra = {key: value for key, value in board.extra.items() if key not in _OWN}

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 from typing import Any
+
+from msgspec.structs import replace
 
 from revdiff.budget import Budget
 from revdiff.design import Board, Contract, Design, Diagnostic, Joint, Need, Origin, Pin, Reading
@@ -80,7 +82,7 @@ class _Loading:
         diagnostics = self._named((*self._tables.found, *self._faults.found, *manifest.values.faults.found))
         if not self._tables.sound:
             raise FaultyDesign(diagnostics)
-        return replace(design, sections=sections, diagnostics=diagnostics)
+        return dataclasses.replace(design, sections=sections, diagnostics=diagnostics)
 
     def _named(self, diagnostics: Iterable[Diagnostic]) -> tuple[Diagnostic, ...]:
         name = self._revision.identity.name
@@ -123,7 +125,7 @@ class _Loading:
         given = entry.extra.get("netlist")
         if given is not None:
             board = self._with_netlist(board, given)
-        return replace(board, sections=board_sections(board, ours, own, manifest.values))
+        return dataclasses.replace(board, sections=board_sections(board, ours, own, manifest.values))
 
     def _with_netlist(self, board: Board, given: object) -> Board:
         from revdiff.readers.netlists import netlist_spec, with_netlist

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import dataclasses
 import json
 from collections.abc import Mapping
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from revdiff.errors import DataFault
 from revdiff.readers.netlist import looks_like
@@ -81,7 +83,7 @@ def _overlay(file: OneFile, sighting: Sighting, other: Sighting, connector: str)
         said["columns"] = "{ " + ", ".join(f"{name} = {_quoted(text)}" for name, text in lent.items()) + " }"
     table = "{ " + ", ".join(f"{key} = {text}" for key, text in said.items()) + " }"
     manifest = f'[design]\nname = "files"\n[boards.board]\n{sighting.kind} = {table}\n'
-    identity = replace(file.revision.identity, asked=file.asked, kind="file", name=file.name)
+    identity = dataclasses.replace(file.revision.identity, asked=file.asked, kind="file", name=file.name)
     return Overlay(file.revision, identity, manifest.encode(), (file.path,))
 
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sized
 from typing import Any
 
 from revdiff.design import Origin
 from revdiff.design.diagnostic import Diagnostic, FaultyDesign
+from revdiff.quantities.pattern import pattern
 from revdiff.readers.columns import JOINTS, NEEDS
 from revdiff.readers.entries import BOARD_TABLES, MANIFEST, BoardEntry, FirmwareEntry, JointEntry, Manifest
 from revdiff.readers.faults import Faults
@@ -22,7 +22,7 @@ _DESIGN = ("name", "title", "format")
 _BOARD = ("title", "revision", *BOARD_TABLES)
 _FIRMWARE = ("name", "version", "board", "device", "needs", "clock", "recognises", "constants", "addresses")
 _WHOLE = Origin(MANIFEST, 1)
-_LINE = re.compile(r"\(at line (\d+), column (\d+)\)|\(at end of document\)")
+_LINE = pattern(r"\(at line (\d+), column (\d+)\)|\(at end of document\)")
 MAX_SECTIONS = 1_000  # of boards, and of firmware
 MAX_JOINTS = 5_000
 

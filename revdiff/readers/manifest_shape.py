@@ -10,10 +10,12 @@ import re
 import tomllib
 from typing import Any
 
+from revdiff.quantities.pattern import pattern
+
 MAX_BYTES = 1024 * 1024
 DEEPEST = 24  # tables and arrays in each other; a manifest has four
 _LARGEST = 2**63  # of an integer in TOML 1.0
-_TOKEN = re.compile(
+_TOKEN = pattern(
     r'"""(?:[^"\\]|\\.|"(?!""))*+(?:"""|\Z)|' + r"'''(?:[^']|'(?!''))*+(?:'''|\Z)"
     r'|"(?:[^"\\\n]|\\.)*+"?|' + r"'[^'\n]*+'?"
     r"""|\#[^\n]*+|[.,=\n\[\]{}]|[^"'\#.,=\n\[\]{}]++""",

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from revdiff.design import Origin
 from revdiff.errors import DataFault
+from revdiff.quantities.pattern import pattern
 from revdiff.readers.columns import TableKind
 from revdiff.readers.entries import MANIFEST
 from revdiff.readers.faults import Faults
@@ -31,9 +31,9 @@ _SPEC_KEYS: Mapping[str, tuple[type, tuple[str, ...]]] = {
 }
 _SAYS: Mapping[type, str] = {str: "a text", bool: "true or false", int: "a whole number from 1"}
 _LONGEST_KEY = 40  # characters of a key that may be another one mistyped
-_QUOTES = re.compile(r"[\"']")
-_DOT = re.compile(r"\.")
-_BLANKS = re.compile(r"\s+")
+_QUOTES = pattern(r"[\"']")
+_DOT = pattern(r"\.")
+_BLANKS = pattern(r"\s+")
 
 
 class Values:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from revdiff.design import Origin
 from revdiff.errors import DataFault
 from revdiff.quantities.designator import DesignatorFault, expand
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.text import clean, squeeze
 from revdiff.readers.columns import CONTACTS, PARTS, PINS, TableKind, match_header
 from revdiff.readers.faults import Faults
@@ -19,16 +21,15 @@ from revdiff.readers.spec import TableSpec
 _ALIKE = 0.75  # of the best score, from which another table may be meant as well
 _LONGEST_LINE = 20_000  # characters
 MAX_TEXT = 8 * 1024 * 1024  # characters
-_FENCE = re.compile(r"\s{0,3}(```|~~~)")
-_BAR = re.compile(r"(?<!\\)\|")
-_LINK = re.compile(r"!?\[([^\[\]]{0,200}+)\]\([^()\[\]]{0,300}+\)")
-_BREAK = re.compile(r"<br ?/?>", re.IGNORECASE)
-_EMPHASIS = re.compile(r"(\*\*|\*|`)(?=\S)(.{1,200}?)(?<=\S)\1")
-_ESCAPED = re.compile(r"\\([!-/:-@\[-`{-~])")
+_FENCE = pattern(r"\s{0,3}(```|~~~)")
+_BAR = pattern(r"(?<!\\)\|")
+_LINK = pattern(r"!?\[([^\[\]]{0,200}+)\]\([^()\[\]]{0,300}+\)")
+_BREAK = pattern(r"<br ?/?>", re.IGNORECASE)
+_EMPHASIS = pattern(r"(\*\*|\*|`)(?=\S)(.{1,200}?)(?<=\S)\1")
+_ESCAPED = pattern(r"\\([!-/:-@\[-`{-~])")
 
 
-@dataclass(frozen=True, slots=True)
-class _Found:
+class _Found(Struct, frozen=True):
     heading: str
     rows: Rows
 

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import re
-
 from revdiff.design import Origin
+from revdiff.quantities.pattern import pattern
 from revdiff.readers.faults import Faults
 
-MARK = re.compile(r"(?:<{7}|={7}|>{7}|\|{7})(?: |$)")  # as version control writes them
+MARK = pattern(r"(?:<{7}|={7}|>{7}|\|{7})(?: |$)")  # as version control writes them
 
 
 def tell_mark(faults: Faults, file: str, line: int, found: str) -> None:

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-import re
-
 from revdiff.quantities.designator import parse_designator
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.text import clean
 
-_WORDS = re.compile(r"[^\w+]+|_")
+_WORDS = pattern(r"[^\w+]+|_")
 # Class letters of connectors (IEEE 315-1975 clause 22.4; CN and CON are common practice, no source).
-_CONNECTOR = re.compile(r"(?:J|P|X|CN|CON)[0-9]{1,4}[A-Z]?")
+_CONNECTOR = pattern(r"(?:J|P|X|CN|CON)[0-9]{1,4}[A-Z]?")
 # Common practice, no source.
 _CONNECTOR_WORDS = (
     *("connector", "header", "plug", "socket", "receptacle", "terminal", "harness", "cable"),
     *("stecker", "buchse", "klemme", "stiftleiste", "connecteur", "borne", "conector", "bornera", "连接器", "接插件"),
 )
-_NUMBERED = re.compile(r"[A-Za-z]{1,4}[0-9]{1,4}[A-Za-z]?")
+_NUMBERED = pattern(r"[A-Za-z]{1,4}[0-9]{1,4}[A-Za-z]?")
 
 
 def connector_named(text: str) -> str:

@@ -14,6 +14,7 @@ from xml.parsers import expat
 from revdiff.design import Origin
 from revdiff.design.model import NO_PAD, Pad
 from revdiff.errors import DataFault
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.text import fold
 from revdiff.readers.faults import Faults
 
@@ -24,9 +25,9 @@ MAX_FAULTS = 100  # of one file; a file with more is of another format, or made 
 
 XML_ENCODINGS = ("utf-8", "utf-16", "utf-16le", "utf-16be", "us-ascii", "ascii", "iso-8859-1", "windows-1252")
 _HEAD = 64 * 1024
-_TEST_RECORD = re.compile(r"[03][0126]7.{38}[Xx]")
-_PARAMETER = re.compile(r"[Pp]\s{1,2}(?:JOB|UNITS|NNAME|IMAGE|CODE|TITLE)", re.IGNORECASE)
-_OTHER_RECORD = re.compile(r"[0-9]{3}|[CcPp](?:\s|$)")
+_TEST_RECORD = pattern(r"[03][0126]7.{38}[Xx]")
+_PARAMETER = pattern(r"[Pp]\s{1,2}(?:JOB|UNITS|NNAME|IMAGE|CODE|TITLE)", re.IGNORECASE)
+_OTHER_RECORD = pattern(r"[0-9]{3}|[CcPp](?:\s|$)")
 
 
 @dataclass(slots=True)  # not frozen: a board has thousands, and that would double what each costs

@@ -9,7 +9,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Container, Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
+
+from msgspec import Struct
 
 from revdiff.design import EMPTY, Board, Node, Origin, Reading
 from revdiff.errors import DataFault
@@ -33,8 +35,7 @@ _FEW = 20  # one part in so many may be missing from a netlist of the whole boar
 UNWIRED = frozenset({"FD", "FID", "MH", "H", "HW", "MP", "LOGO", "NT", "PCB", "LBL"})
 
 
-@dataclass(frozen=True, slots=True)
-class NetlistSpec:
+class NetlistSpec(Struct, frozen=True):
     """``files``: the one that is there is read. The devices and connectors whose pins and contacts are wanted; empty:
     those that are known.
     """

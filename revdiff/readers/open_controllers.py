@@ -3,23 +3,24 @@
 from __future__ import annotations
 
 import json
-import re
 import warnings
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 from importlib import import_module
 from pathlib import Path
 from typing import Any
 
+from msgspec import Struct
+
+from revdiff.quantities.pattern import pattern
+
 _LEAST = 8  # characters of a part number that can mean one family of controllers in one package
 _MOST = 12  # part numbers that so short a one may stand for
-_PORT = re.compile(r"P[A-Z]\d{1,2}(?!\d)|P\d\.\d{2}(?!\d)")
-_REEL = re.compile(r"(?:[-_/ ]?tr)$")
+_PORT = pattern(r"P[A-Z]\d{1,2}(?!\d)|P\d\.\d{2}(?!\d)")
+_REEL = pattern(r"(?:[-_/ ]?tr)$")
 
 
-@dataclass(frozen=True, slots=True)
-class OpenControllers:
+class OpenControllers(Struct, frozen=True):
     """``parts``: the file of each part number, in lower case; ``parse``: reads the devices of a file."""
 
     parts: Mapping[str, Path]

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from revdiff.readers.entries import MANIFEST
 from revdiff.sources import Blob, Identity, Revision
 from revdiff.sources.content import blob_id
 
 
-@dataclass(frozen=True, slots=True)
-class Overlay:
+class Overlay(Struct, frozen=True):
     """The files of a revision, or only some of them, and a manifest that was made for them or lent to them."""
 
     revision: Revision

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
 from itertools import takewhile
 from pathlib import PurePosixPath
 from typing import TypeAlias
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from revdiff.design import Contact, Part, Pin
 from revdiff.quantities.designator import natural_key
@@ -24,22 +26,20 @@ Places: TypeAlias = dict[str, set[str]]
 _FEW = 2  # signals that a source and a pin map have to share, where none is on its pin
 
 
-@dataclass(slots=True)
-class BoardProposal:
+class BoardProposal(Struct):
     """One board: its tables by kind, and the patterns that stand for several tables of a kind.
 
     ``revision``: the printed one. ``device``: the controller of a pin map that names none, where there is such a map.
     """
 
     name: str
-    tables: dict[str, list[Sighting]] = field(default_factory=dict)
-    patterns: dict[str, str] = field(default_factory=dict)
+    tables: dict[str, list[Sighting]] = {}
+    patterns: dict[str, str] = {}
     revision: Guess = field(default_factory=lambda: Guess("", "as printed on the board"))
     device: Guess | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class JointProposal:
+class JointProposal(Struct, frozen=True):
     """Two connectors that seem to mate: which, how their contacts pair, and how many do."""
 
     a: str
@@ -49,8 +49,7 @@ class JointProposal:
     of: int
 
 
-@dataclass(frozen=True, slots=True)
-class ContractProposal:
+class ContractProposal(Struct, frozen=True):
     """One list of needs, a header or a devicetree, and the board and controller that have most of its signals.
 
     ``pattern``: what the header calls a pin; empty for the others. ``agreed``: how many of the signals that are known a
@@ -72,8 +71,7 @@ class ContractProposal:
         return bool(self.sighting.named) and not self.agreed
 
 
-@dataclass(frozen=True, slots=True)
-class Proposal:
+class Proposal(Struct, frozen=True):
     """What the manifest will say."""
 
     name: str

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from revdiff.design import Origin
 from revdiff.errors import DataFault
@@ -19,8 +20,7 @@ from revdiff.readers.tables import is_there, matches
 from revdiff.sources import Revision
 
 
-@dataclass(frozen=True, slots=True)
-class Update:
+class Update(Struct, frozen=True):
     """The whole new text, what was added to it, a line each, and what a person has to look at."""
 
     text: str

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import re
-
 from revdiff.design import EMPTY, Reading
 from revdiff.design.fields import Field
 from revdiff.design.model import Extra
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.text import clean, fold
 from revdiff.readers import words
 from revdiff.readers.cells import CellContext, CellReader, Decimals, UnreadableCell, own_reading, reader_of
@@ -16,10 +15,10 @@ from revdiff.readers.faults import Faults
 from revdiff.readers.spec import TableSpec
 from revdiff.readers.table import Table
 
-_COMMA_NUMBER = re.compile(r"\s*[-+]?(\d+,\d{1,2}|\d+,\d{4,}|0,\d+)(?!\d)")
-_POINT_NUMBER = re.compile(r"\s*[-+]?\d*\.\d+")
-_EITHER_NUMBER = re.compile(r"\s*[-+]?[1-9]\d{0,2},\d{3}(?!\d)")
-_BARE_NUMBER = re.compile(r"[-+]?[0-9]+([.,][0-9]+)?")
+_COMMA_NUMBER = pattern(r"\s*[-+]?(\d+,\d{1,2}|\d+,\d{4,}|0,\d+)(?!\d)")
+_POINT_NUMBER = pattern(r"\s*[-+]?\d*\.\d+")
+_EITHER_NUMBER = pattern(r"\s*[-+]?[1-9]\d{0,2},\d{3}(?!\d)")
+_BARE_NUMBER = pattern(r"[-+]?[0-9]+([.,][0-9]+)?")
 
 
 class RowReader:

@@ -7,9 +7,11 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any, Final, TypeAlias
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from revdiff.design import Origin
 from revdiff.quantities.quantity import read_quantity
@@ -24,8 +26,7 @@ class _Missing:
 MISSING: Final = _Missing()
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(Struct, frozen=True):
     """Where a value stands in the manifest, by its keys, and by its line."""
 
     values: Values

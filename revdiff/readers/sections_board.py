@@ -11,6 +11,7 @@ from typing import Any, Final
 from revdiff.design import Board, Contact, Pin
 from revdiff.design.sections import BoardBus, BoardSections, Pull
 from revdiff.quantities.designator import parse_designator
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.quantity import read_quantity
 from revdiff.quantities.text import fold
 from revdiff.readers.manifest_values import Values
@@ -30,7 +31,7 @@ from revdiff.readers.schema import (
     upper,
 )
 
-_PULL = re.compile(
+_PULL = pattern(
     r"(up|down)(?:\s+(?!r\d+\b|to\b)(\S+))?(?:\s+(?!to\b)([a-z]+\d+[a-z]?))?(?:\s+to\s+(\S+))?", re.IGNORECASE
 )
 _A_PULL = '"down 10k", "up 4k7 R18", "up R18" or "up 4k7 R18 to +5V"'

@@ -2,23 +2,23 @@
 
 from __future__ import annotations
 
-import re
-from dataclasses import replace
+from msgspec.structs import replace
 
 from revdiff.design import Origin
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.text import clean, hidden
 from revdiff.readers.faults import Faults
 from revdiff.readers.grid import Grid
 from revdiff.readers.merge_marks import MARK, tell_mark
 
-_SHEET_ERROR = re.compile(r"#(?:REF!|DIV/0!|N/A|NAME\?|VALUE!|NUM!|NULL!|SPILL!)")
+_SHEET_ERROR = pattern(r"#(?:REF!|DIV/0!|N/A|NAME\?|VALUE!|NUM!|NULL!|SPILL!)")
 # UTF-8 that was read as Windows-1252 once: µ ± ° Ω and the like in two or three letters.
-_MOJIBAKE = re.compile("[ÂÃÎ][\u00a0-\u00bf\u2122]|â[„€][\u00a6\u2122\u0153\u201c\u201d]|ï»¿|\ufffd")
+_MOJIBAKE = pattern("[ÂÃÎ][\u00a0-\u00bf\u2122]|â[„€][\u00a6\u2122\u0153\u201c\u201d]|ï»¿|\ufffd")
 # Within a Latin word: Cyrillic letters, and those Greek ones that look like Latin letters.
 _STRANGE = (
     "\u0391\u0392\u0395\u0396\u0397\u0399\u039a\u039c\u039d\u039f\u03a1\u03a4\u03a5\u03a7\u03bd\u03bf\u0400-\u052f"
 )
-_LOOK_ALIKE = re.compile(f"[A-Za-z0-9_][{_STRANGE}]|[{_STRANGE}][A-Za-z0-9_]")
+_LOOK_ALIKE = pattern(f"[A-Za-z0-9_][{_STRANGE}]|[{_STRANGE}][A-Za-z0-9_]")
 
 
 def tell_strays(grid: Grid, faults: Faults) -> None:

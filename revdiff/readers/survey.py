@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Mapping
 from contextlib import suppress
-from dataclasses import dataclass, field, replace
 from typing import Any, TypeAlias
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from revdiff.budget import Budget
 from revdiff.design import Connector, Contact, Need, Pin
@@ -60,8 +63,7 @@ TREES = frozenset({"dts", "dtsi", "overlay"})
 _FITS = 3.0  # the least score of a table
 
 
-@dataclass(frozen=True, slots=True)
-class Sighting:
+class Sighting(Struct, frozen=True):
     """One file that is a table or a netlist: its kind, the records in it, and in words why it was taken for that.
 
     ``columns``: the fields that its header names. ``connector``: the one that the file's name stands for, where
@@ -83,19 +85,18 @@ class Sighting:
     texts: tuple[str, ...] = ()
     revision: str = ""
     named: tuple[tuple[str, Mapping[str, str]], ...] = ()
-    nets: Mapping[str, frozenset[str]] = field(default_factory=dict)
+    nets: Mapping[str, frozenset[str]] = {}
 
 
 Seen: TypeAlias = dict[tuple[str, str], Sighting | None]
 """What files of a path and a digest are."""
 
 
-@dataclass(frozen=True, slots=True)
-class Survey:
+class Survey(Struct, frozen=True):
     """What was found in a folder, and the files of a fitting name that are no table, with the reason."""
 
     found: tuple[Sighting, ...]
-    passed_over: tuple[tuple[str, str], ...] = field(default=())
+    passed_over: tuple[tuple[str, str], ...] = ()
     paths: tuple[str, ...] = ()  # of all files of the folder
 
 
@@ -185,7 +186,7 @@ def sightings(revision: Revision, blob: Blob, budget: Budget | None = None, *, l
             if not told and not lenient:
                 continue
             connector = connector_of(grid.title, blob.path)
-            spec = replace(spec, connector=connector)
+            spec = dataclasses.replace(spec, connector=connector)
         records, diagnostics, sound = read_records(data, spec, kind, budget)
         count = _count(records)
         if not (sound and count) and not lenient:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+
+from msgspec import Struct
 
 from revdiff.design import Origin
 from revdiff.quantities.text import clean
@@ -26,8 +27,7 @@ __all__ = ["Table", "TableSpec", "find_table"]
 _RAGGED_TOLD = 10  # rows longer than the header that are told one by one
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(Struct, frozen=True):
     """Data rows below a header. ``columns`` and ``extra`` map to cell positions from 0, ``places`` from 1.
 
     ``names``: a list of names as firmware keeps it, in which one pin may have several. ``guessed``: the columns
@@ -41,9 +41,9 @@ class Table:
     extra: Mapping[str, int]
     units: Mapping[str, str]
     rows: Rows
-    places: Mapping[str, int] = field(default_factory=dict)
+    places: Mapping[str, int] = {}
     names: bool = False
-    guessed: Mapping[str, str | int] = field(default_factory=dict)
+    guessed: Mapping[str, str | int] = {}
     title: str = ""
     numbers: tuple[tuple[str, str, int], ...] = ()
 

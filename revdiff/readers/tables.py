@@ -12,6 +12,7 @@ from revdiff.budget import Budget
 from revdiff.design import Diagnostic, Origin
 from revdiff.errors import DataFault
 from revdiff.quantities.designator import natural_key
+from revdiff.quantities.pattern import pattern
 from revdiff.readers.columns import CONNECTORS, CONTACTS, JOINTS, NEEDS, PARTS, PINS, TableKind
 from revdiff.readers.connectors import read_connectors, read_contacts
 from revdiff.readers.faults import Faults
@@ -31,7 +32,7 @@ Outcome: TypeAlias = tuple[Any, tuple[Diagnostic, ...], bool]
 Cache: TypeAlias = dict[tuple[str, TableSpec, str], Outcome]
 
 MOST_FILES = 500  # that one pattern may stand for
-_PLACE = re.compile(r"(?::(\d{1,9}))?(?::(\d{1,9}))?: (.*)", re.DOTALL)
+_PLACE = pattern(r"(?::(\d{1,9}))?(?::(\d{1,9}))?: (.*)", re.DOTALL)
 _READ: Mapping[str, Callable[[Table, TableSpec, Faults], Any]] = {
     PARTS.name: read_parts,
     PINS.name: read_pins,

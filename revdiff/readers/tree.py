@@ -9,15 +9,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from typing import NamedTuple
 
+from msgspec import Struct
+
+from revdiff.quantities.pattern import pattern
 from revdiff.readers.c_expression import Value
 from revdiff.readers.c_lines import Lines
 from revdiff.readers.c_source import defined_in, lines_of
 from revdiff.readers.source_fault import SourceFault
 
-_TOKEN = re.compile(
+_TOKEN = pattern(
     r'"(?:[^"\\\n]|\\.){0,4000}+"'
     r"|'(?:[^'\\\n]|\\.){1,40}+'"
     r"|&\{[^}\n]{0,400}+\}"
@@ -26,12 +28,12 @@ _TOKEN = re.compile(
     r"|[\w,.+?#-]++(?:@[\w,.+-]++)?"
     r"|<<|>>|&&|\|\||[<>=!]=|\S"
 )
-_NAME = re.compile(r"[\w,.+?#-]+(?:@[\w,.+-]+)?")
-_WORD = re.compile(r"[A-Za-z_]\w*")
+_NAME = pattern(r"[\w,.+?#-]+(?:@[\w,.+-]+)?")
+_WORD = pattern(r"[A-Za-z_]\w*")
 _DEEPEST = 64
 _MOST_CELLS = 100_000  # in one property
 _MOST_LOOKED_UP = 1_000_000  # nodes times deletions: each goes through all nodes
-_ESCAPE = re.compile(r"\\(x[0-9A-Fa-f]{1,2}|[0-7]{1,3}|.)")
+_ESCAPE = pattern(r"\\(x[0-9A-Fa-f]{1,2}|[0-7]{1,3}|.)")
 _ESCAPES = {"n": "\n", "t": "\t", "r": "\r", "a": "\a", "b": "\b", "v": "\v", "f": "\f"}
 
 
@@ -46,24 +48,22 @@ class Cell(NamedTuple):
         return self.words[0][1:] if self.words[0].startswith("&") and len(self.words[0]) > 1 else ""
 
 
-@dataclass(slots=True)
-class Property:
+class Property(Struct):
     """A property: its texts, each with its line, and its cells in one row."""
 
     name: str
     line: int
-    texts: list[tuple[str, int]] = field(default_factory=list)
-    cells: list[Cell] = field(default_factory=list)
+    texts: list[tuple[str, int]] = []
+    cells: list[Cell] = []
 
 
-@dataclass(slots=True)
-class Node:
+class Node(Struct):
     """A node by its path, which is the reference where it is only referred to. ``owner``: the node around it."""
 
     path: str
     line: int
-    labels: list[str] = field(default_factory=list)
-    properties: dict[str, Property] = field(default_factory=dict)
+    labels: list[str] = []
+    properties: dict[str, Property] = {}
     owner: Node | None = None
 
     @property
@@ -72,8 +72,7 @@ class Node:
         return self.labels[0] if self.labels else self.path.rpartition("/")[2].partition("@")[0].lstrip("&")
 
 
-@dataclass(frozen=True, slots=True)
-class Tree:
+class Tree(Struct, frozen=True):
     """The nodes of a source in their order, its lines, the values of its macros, and what was passed over, by line."""
 
     nodes: tuple[Node, ...]

@@ -8,11 +8,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from typing import Final
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from revdiff.design import Origin
 from revdiff.errors import DataFault
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.text import clean
 from revdiff.readers.c_expression import TOKEN, Value, evaluate
 from revdiff.readers.c_pins import tell_included
@@ -22,7 +25,7 @@ from revdiff.readers.grid import Grid
 from revdiff.readers.source_fault import SourceFault
 from revdiff.readers.tree import Cell, Node, Property, Tree, read_tree, specifiers
 
-_BANK = re.compile(r"gpio_?(?:port_?)?([a-z]|[0-9]{1,2})", re.IGNORECASE)
+_BANK = pattern(r"gpio_?(?:port_?)?([a-z]|[0-9]{1,2})", re.IGNORECASE)
 _FIELDS = ("signal", "port", "active", "pull", "direction", "note")
 # The flags of a pin (the kernel's header of gpio bindings; from memory).
 _FLAGS: Final[Mapping[str, int]] = {
@@ -40,8 +43,7 @@ _HOGS = {"output-high": "out", "output-low": "out", "input": "in"}
 _MOST_LINES = 1000
 
 
-@dataclass(frozen=True, slots=True)
-class TreePin:
+class TreePin(Struct, frozen=True):
     """A pin: the controller and the line of it, and what the source says of it.
 
     ``labelled``: called after a node, since no line name, which names the signal, says more.

@@ -7,9 +7,11 @@ base's columns, limits and sections, so that what it newly publishes isn't judge
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 from typing import Any
+
+from msgspec.structs import replace
 
 from revdiff.readers.entries import BoardEntry, FirmwareEntry, JointEntry, Manifest
 from revdiff.readers.sections import DESIGN_KEYS
@@ -74,7 +76,9 @@ def trusting(manifest: Manifest, change: Manifest, files: frozenset[str]) -> Man
 def _as_base_reads(ours: TableSpec, theirs: TableSpec) -> TableSpec:
     """The change's files, each read as the base says: of that file where it names it, else of the table."""
     known = {item.file: item for item in reversed(ours.choices)}
-    return one_of([replace(known.get(item.file, ours), file=item.file, instead=()) for item in theirs.choices])
+    return one_of(
+        [dataclasses.replace(known.get(item.file, ours), file=item.file, instead=()) for item in theirs.choices]
+    )
 
 
 def with_sections(theirs: Mapping[str, Any], ours: Mapping[str, Any], names: tuple[str, ...]) -> dict[str, Any]:

@@ -6,8 +6,9 @@ import io
 import warnings
 from bisect import bisect_right
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from revdiff.design import Origin
 from revdiff.errors import DataFault
@@ -22,8 +23,7 @@ _TITLES_SHOWN = 12
 Score = Callable[[Rows], int]
 
 
-@dataclass(frozen=True, slots=True)
-class _Listed:
+class _Listed(Struct, frozen=True):
     """A worksheet of the workbook, not yet read."""
 
     title: str

@@ -6,15 +6,16 @@ standard has them. A library that skips what stands elsewhere would leave out pa
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence, Set
-from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from decimal import Decimal
 from typing import Any
 from xml.parsers import expat
 
+from msgspec import Struct
+
 from revdiff.errors import DataFault
+from revdiff.quantities.pattern import pattern
 from revdiff.readers.grid import MAX_CELL
 
 MAX_ROWS = 50_000
@@ -26,12 +27,11 @@ _SPACES = (
     "http://purl.oclc.org/ooxml/spreadsheetml/main",
 )
 _ELEMENTS = {f"{space} {name}": name for space in _SPACES for name in ("row", "c", "v", "f", "t", "rPh", "mergeCell")}
-_PLACE = re.compile(r"([A-Z]{1,3})([1-9][0-9]{0,6})")
-_AREA = re.compile(r"([A-Z]{1,3})([1-9][0-9]{0,6}):([A-Z]{1,3})([1-9][0-9]{0,6})")
+_PLACE = pattern(r"([A-Z]{1,3})([1-9][0-9]{0,6})")
+_AREA = pattern(r"([A-Z]{1,3})([1-9][0-9]{0,6}):([A-Z]{1,3})([1-9][0-9]{0,6})")
 
 
-@dataclass(frozen=True, slots=True)
-class Shared:
+class Shared(Struct, frozen=True):
     """What the worksheets of one workbook share: texts, and which styles show a number as a date or a duration."""
 
     texts: Sequence[str] = ()
@@ -40,17 +40,16 @@ class Shared:
     epoch: datetime = datetime(1899, 12, 30)
 
 
-@dataclass(slots=True)
-class Sheet:
+class Sheet(Struct):
     """The rows that hold anything, as (number from 1, texts). Columns count from 0.
 
     ``formulas``: row and column of each whose stored result stands in the rows. ``merged``: column, first and last
     row of each merged area.
     """
 
-    rows: list[tuple[int, list[str]]] = field(default_factory=list)
-    formulas: list[tuple[int, int]] = field(default_factory=list)
-    merged: list[tuple[int, int, int]] = field(default_factory=list)
+    rows: list[tuple[int, list[str]]] = []
+    formulas: list[tuple[int, int]] = []
+    merged: list[tuple[int, int, int]] = []
     characters: int = 0
 
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from typing import TypeAlias
+
+from msgspec import Struct
 
 from revdiff.compare.change import Change, FieldChange
 from revdiff.compare.kinds import KINDS, kinds_of
@@ -27,8 +28,7 @@ _GONE = frozenset(
 )  # what they are like is told by their contacts
 
 
-@dataclass(frozen=True, slots=True)
-class ToldCause:
+class ToldCause(Struct, frozen=True):
     """A cause with its number in the document, its changes, and its findings as the waivers left them."""
 
     number: int

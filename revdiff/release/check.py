@@ -6,8 +6,10 @@ Everything that an output of ``revdiff check`` tells is in ``Check``, typed and 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from typing import Final, Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from revdiff.compare.change import Change
 from revdiff.design import Diagnostic
@@ -30,8 +32,7 @@ READINGS: Final[Mapping[ReadingKind, str]] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Held:
+class Held(Struct, frozen=True):
     """A released revision that the change was held against, and its boards that reached users.
 
     ``also``: further tags of the same content.
@@ -42,8 +43,7 @@ class Held:
     also: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class ToldFinding:
+class ToldFinding(Struct, frozen=True):
     """One result, once: ``against`` names every revision it holds against, ``readings`` those that show it.
 
     ``finding`` carries its waiver. ``standing``: the base had it already against that shipped revision, so that the
@@ -61,8 +61,7 @@ class ToldFinding:
         return "own" not in self.readings
 
 
-@dataclass(frozen=True, slots=True)
-class ToldChange:
+class ToldChange(Struct, frozen=True):
     """One change of the data. ``mention``: the commit and the word by which its message names it; empty: none does."""
 
     change: Change
@@ -70,8 +69,7 @@ class ToldChange:
     mention: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Check:
+class Check(Struct, frozen=True, kw_only=True):
     """The result of a check.
 
     ``review`` is of ``base`` and ``change`` as the change's own manifest has it. ``base`` is the state that the change
@@ -102,7 +100,7 @@ class Check:
     untold: frozenset[Audience] = frozenset()
     date: str = ""
     folder: str = ""
-    spans: Mapping[tuple[str, int, int], tuple[int, int]] = field(default_factory=dict)
+    spans: Mapping[tuple[str, int, int], tuple[int, int]] = {}
 
     @property
     def title(self) -> str:

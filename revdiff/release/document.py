@@ -6,14 +6,14 @@ never markup of any output.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal, TypeAlias
+
+from msgspec import Struct
 
 Tone = Literal["", "title", "hazard", "break", "caution", "info", "good"]
 
 
-@dataclass(frozen=True, slots=True)
-class Blank:
+class Blank(Struct, frozen=True):
     """A place for what only a person knows. ``name`` is its own in a document; ``hint`` says what belongs there."""
 
     name: str
@@ -23,8 +23,7 @@ class Blank:
 Cell: TypeAlias = "str | Blank"
 
 
-@dataclass(frozen=True, slots=True)
-class Heading:
+class Heading(Struct, frozen=True):
     """``level``: 1 for the title of the document."""
 
     text: str
@@ -32,8 +31,7 @@ class Heading:
     tone: Tone = "title"
 
 
-@dataclass(frozen=True, slots=True)
-class Sentence:
+class Sentence(Struct, frozen=True):
     """A paragraph. ``indent``: it belongs to what stands above it."""
 
     text: Cell
@@ -41,8 +39,7 @@ class Sentence:
     tone: Tone = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Pair:
+class Pair(Struct, frozen=True):
     """A label and what it is said of."""
 
     label: str
@@ -50,32 +47,28 @@ class Pair:
     tone: Tone = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Pairs:
+class Pairs(Struct, frozen=True):
     """Labels with their texts, below each other."""
 
     rows: tuple[Pair, ...]
     indent: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Items:
+class Items(Struct, frozen=True):
     """Texts of one kind, below each other."""
 
     texts: tuple[Cell, ...]
     indent: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Struct, frozen=True):
     """A row of a table; the tone is that of its first cell."""
 
     cells: tuple[Cell, ...]
     tone: Tone = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(Struct, frozen=True):
     """A table. ``bare``: its columns need no headings where it stands in a terminal."""
 
     headings: tuple[str, ...]
@@ -83,21 +76,18 @@ class Table:
     bare: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Gap:
+class Gap(Struct, frozen=True):
     """Room between two parts."""
 
 
-@dataclass(frozen=True, slots=True)
-class Folded:
+class Folded(Struct, frozen=True):
     """What few readers want; a page shows its title until somebody asks for it."""
 
     title: str
     blocks: tuple[Block, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Section:
+class Section(Struct, frozen=True):
     """A part of a draft that a person may go on writing in; drafted anew, it is known by its name."""
 
     name: str

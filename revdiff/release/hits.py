@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+
+from msgspec import Struct
 
 from revdiff.judge.finding import Finding
 from revdiff.release.cause_text import ToldCause, mirrored, runs, word_of
@@ -11,8 +12,7 @@ from revdiff.release.document import Tone
 from revdiff.release.verdicts import is_alone
 
 
-@dataclass(slots=True)
-class Hit:
+class Hit(Struct):
     """Arrangements of the same things that the same comes of.
 
     ``word``: the worst that comes of them. ``causes``: the numbers of those that any of them is hit by. ``alone``: one
@@ -21,8 +21,8 @@ class Hit:
 
     word: Tone
     alone: bool
-    names: list[str] = field(default_factory=list)
-    causes: set[int] = field(default_factory=set)
+    names: list[str] = []
+    causes: set[int] = set()
 
     @property
     def numbers(self) -> str:

@@ -8,17 +8,17 @@ the design writes it: a signal ``IN`` isn't the word "in". ``R1-R4`` names all f
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
 
 from revdiff.compare.change import Change
 from revdiff.quantities.designator import DesignatorFault, expand, parse_designator
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.text import fold
 from revdiff.sources import Message
 
-_APART = re.compile(r"[\s,;()\[\]{}\"'`]+")
-_WITHIN = re.compile(r"[.:/–→=]+")
+_APART = pattern(r"[\s,;()\[\]{}\"'`]+")
+_WITHIN = pattern(r"[.:/–→=]+")
 _EDGES = ".:!?*_<>-"
 _SHORT = 3
 _LONGEST = 100  # characters of a word in a message that could be a name

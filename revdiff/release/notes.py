@@ -7,7 +7,8 @@ change, what has to be built and bought; then what a person adds, what was not c
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from revdiff.judge.finding import Audience, Finding
 from revdiff.judge.waivers import waiver_lines

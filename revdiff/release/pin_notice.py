@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from revdiff.compare.devices import renamed
 from revdiff.compare.nets.reach import reached
@@ -21,8 +23,7 @@ from revdiff.release.scope import nets_compared
 from revdiff.sources import Identity
 
 
-@dataclass(frozen=True, slots=True)
-class PinLine:
+class PinLine(Struct, frozen=True):
     """One signal. ``what`` says what happened to it; ``before`` and ``after`` how it is used, empty where it is not;
     ``old_pin`` and ``new_pin`` the pin alone, ``places`` the names
     of both."""
@@ -38,8 +39,7 @@ class PinLine:
     places: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class ControllerNotice:
+class ControllerNotice(Struct, frozen=True):
     """One controller: what changed, and the signals that stay as they are, by peripheral."""
 
     board: str
@@ -53,8 +53,7 @@ class ControllerNotice:
         return f"{self.board}.{self.device}"
 
 
-@dataclass(frozen=True, slots=True)
-class PinNotice:
+class PinNotice(Struct, frozen=True):
     """The whole notice.
 
     ``causes``: those that firmware sees, numbered as in the comparison of the two revisions, with the findings that

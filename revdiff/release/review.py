@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from revdiff.compare.change import Change
 from revdiff.compare.comparison import Comparison
@@ -20,8 +22,7 @@ from revdiff.sources import Identity
 _LISTED = 6
 
 
-@dataclass(frozen=True, slots=True)
-class Focus:
+class Focus(Struct, frozen=True):
     """What a reader asked to see: of these boards, and of these groups of readers; empty: of all."""
 
     boards: tuple[str, ...] = ()
@@ -36,8 +37,7 @@ class Focus:
         return of_boards and (not self.groups or group in self.groups)
 
 
-@dataclass(frozen=True, slots=True)
-class Review:
+class Review(Struct, frozen=True):
     """The comparison of two revisions with its verdict. All its parts are in a fixed, meaningful order.
 
     ``waived``: the findings as the waivers of the old revision's manifest mark them, or of wherever those were said
@@ -125,8 +125,7 @@ class Review:
         return bool(failing_faults(self.comparison.old.diagnostics, self.comparison.new.diagnostics, MANIFEST))
 
 
-@dataclass(frozen=True, slots=True)
-class Look:
+class Look(Struct, frozen=True):
     """One revision by itself: its design, where its documents contradict each other, and the verdict of its stacks."""
 
     identity: Identity

@@ -7,8 +7,9 @@ solders over a board are not thought of. Common practice, no source.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Final, Literal
+
+from msgspec import Struct
 
 from revdiff.compare.change import Change
 from revdiff.quantities.designator import natural_key
@@ -44,8 +45,7 @@ _EXCHANGED: Final = ("part.value", "part.rating", "part.package")
 _PCB_KEYS: Final = ("pcb", "pcb number", "pcb_number", "board number", "board_number")
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(Struct, frozen=True):
     """One kind of work at ``where`` (designators of the new revision), from one part to another."""
 
     work: Work
@@ -54,8 +54,7 @@ class Step:
     after: str
 
 
-@dataclass(frozen=True, slots=True)
-class Rework:
+class Rework(Struct, frozen=True):
     """``steps``: in the order to be done; ``needs``: (why a new board is needed, what is concerned)."""
 
     board: str

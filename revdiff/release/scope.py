@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from revdiff.compare.comparison import Comparison
 from revdiff.design import Board, Design, Joint
 from revdiff.readers.faults import counted
 
 
-@dataclass(frozen=True, slots=True)
-class Scope:
+class Scope(Struct, frozen=True):
     """Numbers of what both revisions have, and what only one has or none.
 
     ``joints``: those of either revision whose two connectors have contacts. ``runnable``: whether either revision says

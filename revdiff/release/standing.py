@@ -6,7 +6,8 @@ The new revision by itself is judged as ``revdiff ready`` judges it, so that no 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from revdiff.judge import ChangeVerdict
 from revdiff.judge.engine import Judged, Unmade, Verdict
@@ -16,8 +17,7 @@ from revdiff.release.review import Review
 _FRESH = ("new", "worse")
 
 
-@dataclass(frozen=True, slots=True)
-class Standing:
+class Standing(Struct, frozen=True):
     """Findings that are neither new nor worse.
 
     ``before``: breaks that both revisions have by themselves; ``mixed``: those of the old one that the new one cured,

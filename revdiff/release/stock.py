@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from revdiff.compare.part_changes import describe
 from revdiff.design import Design, PartData
@@ -11,8 +12,7 @@ from revdiff.quantities.designator import natural_key
 from revdiff.release.review import Review
 
 
-@dataclass(frozen=True, slots=True)
-class StockRow:
+class StockRow(Struct, frozen=True):
     """One part: what a buyer calls it, and the pieces of it on one of each board."""
 
     part: str

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from revdiff.compare.nets.reach import reached
 from revdiff.compare.part_changes import REPLACED
@@ -19,8 +20,7 @@ _LISTED = 4  # combinations that are named
 _NEVER = "nobody can tell, and nobody could before; revdiff ready tells what is missing"
 
 
-@dataclass(frozen=True, slots=True)
-class Verdict:
+class Verdict(Struct, frozen=True):
     """``answer`` is yes, no or unknown; ``sentence`` says it in words, bounded by what was compared."""
 
     reader: str

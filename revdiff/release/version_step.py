@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Final, Literal
 
+from msgspec import Struct
+
 from revdiff.judge.finding import Finding, Step
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.revision_label import revision_key
 from revdiff.release.cause_text import ToldCause, told_causes
 from revdiff.release.review import Review
@@ -16,13 +18,12 @@ Scheme = Literal["semantic version", "letter", "number", "letter and number", "o
 _ORDER: Final[tuple[Step, ...]] = ("major", "minor", "patch")
 # ASME Y14.35-2014: I, O, Q, S, X and Z are not used; after Y comes AA.
 LETTERS: Final = "ABCDEFGHJKLMNPRTUVWY"
-_LEAD = re.compile(r"^(?:revision|rev|version|v)[-_. ]?(?=[0-9]|[A-Za-z]{1,2}(?:$|[.0-9]))", re.IGNORECASE)
-_SEMANTIC = re.compile(r"([0-9]{1,9})\.([0-9]{1,9})\.([0-9]{1,9})")  # Semantic Versioning 2.0.0, 2
-_MIXED = re.compile(r"([A-Za-z]{1,2})([.-]?)([0-9]{1,9})")
+_LEAD = pattern(r"^(?:revision|rev|version|v)[-_. ]?(?=[0-9]|[A-Za-z]{1,2}(?:$|[.0-9]))", re.IGNORECASE)
+_SEMANTIC = pattern(r"([0-9]{1,9})\.([0-9]{1,9})\.([0-9]{1,9})")  # Semantic Versioning 2.0.0, 2
+_MIXED = pattern(r"([A-Za-z]{1,2})([.-]?)([0-9]{1,9})")
 
 
-@dataclass(frozen=True, slots=True)
-class Advice:
+class Advice(Struct, frozen=True):
     """``step`` is the largest that is asked for; empty: nothing changed. ``causes``: the numbers of those that ask it.
 
     ``before`` and ``after``: the declared labels. ``next``: the label that the step leads to; empty where the scheme is

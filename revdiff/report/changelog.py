@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 
 from revdiff.errors import UsageFault
+from revdiff.quantities.pattern import pattern
 from revdiff.release.document import Section
 from revdiff.report.markdown import to_markdown
 
-_ENTRY = re.compile(r"^## ", re.MULTILINE)
-_UNRELEASED = re.compile(r"^## \[?unreleased\b", re.MULTILINE | re.IGNORECASE)
+_ENTRY = pattern(r"^## ", re.MULTILINE)
+_UNRELEASED = pattern(r"^## \[?unreleased\b", re.MULTILINE | re.IGNORECASE)
 
 
 def with_entry(text: str, entry: Section) -> str:

@@ -7,9 +7,10 @@ error for a fault in the data, skipped where a check could not be made.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Literal
 from xml.sax.saxutils import quoteattr
+
+from msgspec import Struct
 
 from revdiff.judge.finding import SEVERITIES
 from revdiff.release.check import Check
@@ -20,8 +21,7 @@ from revdiff.report.visible import visible
 _Outcome = Literal["", "failure", "error", "skipped"]
 
 
-@dataclass(frozen=True, slots=True)
-class _Case:
+class _Case(Struct, frozen=True):
     """``said`` is one line; ``outcome`` is empty for a case that passes."""
 
     group: str

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+
+from msgspec import Struct
 
 from revdiff.compare.kinds import GROUPS, KINDS
 from revdiff.judge.finding import SEVERITIES
@@ -21,8 +22,7 @@ LIMIT = 60_000
 LEAST = 1_000
 
 
-@dataclass(slots=True)
-class _Section:
+class _Section(Struct):
     """Entries below a title. ``entries``: (heading of its group, entry), both Markdown.
 
     ``rank``: where room is wanting, what has the lower one comes first. A change that floods what is told first would
@@ -30,7 +30,7 @@ class _Section:
     """
 
     title: str
-    entries: list[tuple[str, str]] = field(default_factory=list)
+    entries: list[tuple[str, str]] = []
     rank: int = 9
 
 

@@ -9,19 +9,20 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
 
+from msgspec import Struct
+
+from revdiff.quantities.pattern import pattern
 from revdiff.release.document import Section
 from revdiff.report.markdown import MISSING, to_markdown
 
-_OPEN = re.compile(r" <!-- draft ([a-z-]{1,40}) ([0-9a-f]{12}) -->$")
-_OWN = re.compile(r"<!-- own ([\w.-]{1,200}) -->")
+_OPEN = pattern(r" <!-- draft ([a-z-]{1,40}) ([0-9a-f]{12}) -->$")
+_OWN = pattern(r"<!-- own ([\w.-]{1,200}) -->")
 _OWN_END = "<!-- /own -->"
 _UNDECIDED = "**[to be decided: this part was rewritten by hand, and the draft has changed since. It says now:]**"
 
 
-@dataclass(frozen=True, slots=True)
-class Draft:
+class Draft(Struct, frozen=True):
     """``left``: what is still to be filled in or decided, place by place. ``told``: conflicts and what was kept."""
 
     text: str
@@ -29,14 +30,13 @@ class Draft:
     told: tuple[str, ...] = ()
 
 
-@dataclass(slots=True)
-class _Part:
+class _Part(Struct):
     """A drafted part of a file, and what a person wrote below it."""
 
     name: str
     digest: str
-    lines: list[str] = field(default_factory=list)
-    after: list[str] = field(default_factory=list)
+    lines: list[str] = []
+    after: list[str] = []
 
 
 def is_draft(text: str) -> bool:

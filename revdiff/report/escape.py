@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
 
+from revdiff.quantities.pattern import pattern
 from revdiff.report.visible import visible
 
 # CommonMark 0.31.2, section 2.4: any ASCII punctuation may be escaped with a backslash. These are the ones
 # that could start markup, a table cell, an HTML tag or an entity; an underscore only where it is no part of a
 # word (section 6.2).
-_SPECIAL = re.compile(r"([\\`*{}\[\]<>|~&!]|(?<![^\W_])_|_(?![^\W_]))")
+_SPECIAL = pattern(r"([\\`*{}\[\]<>|~&!]|(?<![^\W_])_|_(?![^\W_]))")
 # Hosts turn these into mentions and issue links after they have undone escapes; only a code span stays text.
-_CALLS = re.compile(r"((?<!\w)@\w[\w/-]*|(?<![\w&])#\w+)")
-_LINE_START = re.compile(r"^(\s*)([-+=]|#{1,6}|\d+[.)])(?=\s|$)")
-_URL = re.compile(r"(?i)\b(https?|ftp)(:)(//)|\b(www)(\.)")
+_CALLS = pattern(r"((?<!\w)@\w[\w/-]*|(?<![\w&])#\w+)")
+_LINE_START = pattern(r"^(\s*)([-+=]|#{1,6}|\d+[.)])(?=\s|$)")
+_URL = pattern(r"(?i)\b(https?|ftp)(:)(//)|\b(www)(\.)")
 LONGEST = 400
 
 

@@ -2,23 +2,23 @@
 
 from __future__ import annotations
 
-import re
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from revdiff.design import Board
 from revdiff.judge.needs import is_used
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.text import squeeze
 from revdiff.readers.contract_functions import Functions, key_of, read_functions
 from revdiff.report.visible import visible
 
 # Functions that every general-purpose pin has, or that say nothing of a peripheral.
 _PLAIN = frozenset({"gpio", "", "in", "out", "input", "output", "io", "exti"})
-_ANALOG = re.compile(r"adc[0-9]*(in[0-9]+)?")
+_ANALOG = pattern(r"adc[0-9]*(in[0-9]+)?")
 
 
-@dataclass(frozen=True, slots=True)
-class FunctionCheck:
+class FunctionCheck(Struct, frozen=True):
     """One function of one pin, and whether the reference has it; ``unknown`` where it doesn't know the pin."""
 
     pin: str

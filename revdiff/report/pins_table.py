@@ -6,7 +6,8 @@ import csv
 import io
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+
+from msgspec import Struct
 
 from revdiff.design import Board, Reading
 from revdiff.design.fields import Field
@@ -23,14 +24,13 @@ COLUMNS = ("signal", "pin", "port", *(field.name for field in _SET_UP))
 """Of every export: where a signal is, and what firmware sets its pin up by."""
 
 
-@dataclass(frozen=True, slots=True)
-class ExportPin:
+class ExportPin(Struct, frozen=True):
     """One used pin, as texts. ``cells``: by column, what firmware sets it up by."""
 
     signal: str
     pin: str
     port: str = ""
-    cells: Mapping[str, str] = field(default_factory=dict)
+    cells: Mapping[str, str] = {}
 
     @property
     def texts(self) -> dict[str, str]:

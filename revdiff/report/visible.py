@@ -3,8 +3,9 @@ that the service which keeps the log of a run would obey."""
 
 from __future__ import annotations
 
-import re
 import unicodedata
+
+from revdiff.quantities.pattern import pattern
 
 # Bidirectional and zero-width characters make people read something else (CVE-2021-42574).
 _HIDING = frozenset(
@@ -14,8 +15,8 @@ _HIDING = frozenset(
 
 # Log commands of CI services: two colons where a line starts, and two number signs with a word and a bracket anywhere.
 # A blank may become a line's start where the text is wrapped. Common practice, no source.
-_AT_A_START = re.compile(r"(?:^|(?<=\s)):(?=:)")
-_ANYWHERE = re.compile(r"#(?=#[^\s\[]{0,80}\[)")
+_AT_A_START = pattern(r"(?:^|(?<=\s)):(?=:)")
+_ANYWHERE = pattern(r"#(?=#[^\s\[]{0,80}\[)")
 
 
 def visible(text: str) -> str:

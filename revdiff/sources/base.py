@@ -6,12 +6,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Protocol
 
+from msgspec import Struct
+
 from revdiff.errors import DataFault, UsageFault
 from revdiff.sources.paths import shown
 
 
-@dataclass(frozen=True, slots=True)
-class Blob:
+class Blob(Struct, frozen=True):
     """One file of one revision, not yet read.
 
     `path` is '/'-separated and relative to the design's root. `digest` is git's own name for the content,

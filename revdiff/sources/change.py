@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct
 
 from revdiff.errors import DataFault, UsageFault
 from revdiff.quantities.revision_label import revision_key
@@ -22,24 +23,21 @@ _REMOTES = ("upstream", "origin")
 _DEFAULT_BRANCHES = ("main", "master", "trunk")
 
 
-@dataclass(frozen=True, slots=True)
-class Message:
+class Message(Struct, frozen=True):
     """What the author of one commit wrote: its full id, and a stranger's text of at most 65,536 characters."""
 
     commit: str
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class ChangedPath:
+class ChangedPath(Struct, frozen=True):
     """A file, link or submodule that differs between two revisions; its path is relative to the design."""
 
     path: str
     how: Literal["added", "removed", "changed"]
 
 
-@dataclass(frozen=True, slots=True)
-class Submission:
+class Submission(Struct, frozen=True):
     """A change opened for judging.
 
     `target` is the base as it was named, `base` the commit at which the change parted from it, open for reading;

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
+
+from msgspec import Struct
 
 from revdiff.errors import UsageFault
 from revdiff.sources.base import Source
@@ -13,8 +14,7 @@ from revdiff.sources.paths import inside, shown
 from revdiff.sources.place import top_of
 
 
-@dataclass(frozen=True, slots=True)
-class OneFile:
+class OneFile(Struct, frozen=True):
     """A file and the revision or folder that it is of. ``path`` is its place there, ``name`` what people call it."""
 
     revision: Source

@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from revdiff.errors import UsageFault
 from revdiff.sources.paths import shown
@@ -25,8 +26,7 @@ _SHARED = _BASE | _CHANGE
 _OLD = 4 | _SHARED
 
 
-@dataclass(frozen=True, slots=True)
-class Parting:
+class Parting(Struct, frozen=True):
     """Where a change left its base: the best common ancestors, and the commits only the change has, newest first.
 
     There is one ancestor where the histories are simple, none where they have nothing in common, several where

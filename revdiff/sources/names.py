@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from revdiff.errors import UsageFault
+from revdiff.quantities.pattern import pattern
 from revdiff.sources.base import NotFound
 from revdiff.sources.paths import shown
 
@@ -14,9 +16,9 @@ FETCHED = ("FETCH_HEAD", "MERGE_HEAD", "ORIG_HEAD")
 """What git itself last fetched, is merging, or left; git documentation, "gitrevisions"."""
 
 _REMOTES = ("origin", "upstream")
-_FORM = re.compile(r"(?P<name>[^~^]+)(?P<steps>(?:[~^][0-9]{0,5})*)")
-_STEP = re.compile(r"([~^])([0-9]*)")
-_HEX = re.compile(r"[0-9a-fA-F]{7,40}")
+_FORM = pattern(r"(?P<name>[^~^]+)(?P<steps>(?:[~^][0-9]{0,5})*)")
+_STEP = pattern(r"([~^])([0-9]*)")
+_HEX = pattern(r"[0-9a-fA-F]{7,40}")
 _STEPS_LIMIT = 10_000
 
 # Forms that git would take, and that don't stand for the same revision for every reader, or for one at all.
@@ -29,15 +31,13 @@ _REFUSED = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(Struct, frozen=True):
     """One move to a parent, numbered from 1."""
 
     parent: int
 
 
-@dataclass(frozen=True, slots=True)
-class Request:
+class Request(Struct, frozen=True):
     """A name to look up, as `scheme` ('tag', 'branch', 'commit', or '' for any), and steps from there."""
 
     scheme: str

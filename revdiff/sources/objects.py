@@ -6,10 +6,12 @@ Source of the forms: Git documentation, "Git Internals - Git Objects"; for a com
 
 from __future__ import annotations
 
-import re
 import stat
-from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta, timezone
+
+from msgspec import Struct
+
+from revdiff.quantities.pattern import pattern
 
 MESSAGE_LIMIT = 65_536
 """Characters kept of one commit's message: nobody explains a change at greater length."""
@@ -17,15 +19,14 @@ MESSAGE_LIMIT = 65_536
 SUBMODULE = 0o160000
 """The mode of an entry that stands for a commit of another repository."""
 
-_WHEN = re.compile(rb"> (-?\d{1,20}) ([+-])(\d{2})(\d{2})$")
+_WHEN = pattern(rb"> (-?\d{1,20}) ([+-])(\d{2})(\d{2})$")
 _LATIN_1 = (b"iso-8859-1", b"iso8859-1", b"latin-1", b"latin1")
-_ID = re.compile(rb"[0-9a-f]{40}")
-_MODE = re.compile(rb"[0-7]{5,6}")
+_ID = pattern(rb"[0-9a-f]{40}")
+_MODE = pattern(rb"[0-7]{5,6}")
 _ID_LENGTH = 20
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(Struct, frozen=True):
     """What a tree or the index holds under a name: the mode in git's sense and the object's id."""
 
     mode: int
@@ -37,8 +38,7 @@ def digest(mode: int, id: str) -> str:
     return {stat.S_IFLNK: "link ", SUBMODULE: "submodule "}.get(stat.S_IFMT(mode), "") + id
 
 
-@dataclass(frozen=True, slots=True)
-class Commit:
+class Commit(Struct, frozen=True):
     """A commit: ids of itself, its tree and its parents, and what its committer wrote.
 
     `date` is the committer's in ISO 8601 or ''; `message` is a stranger's text of at most MESSAGE_LIMIT characters.

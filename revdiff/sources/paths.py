@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import re
-
 from revdiff.errors import DataFault
+from revdiff.quantities.pattern import pattern
 
 # Python 3.12 and later take any character for the name of a drive on Windows, earlier ones a letter.
-_DRIVE = re.compile(r"(?:\.?/)*.:")
+_DRIVE = pattern(r"(?:\.?/)*.:")
 _SHOWN = 200
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from revdiff.errors import UsageFault
 from revdiff.sources.base import Identity, NotFound
@@ -18,8 +19,7 @@ _SHORT = 10
 _COMPARED = 2_000
 
 
-@dataclass(frozen=True, slots=True)
-class _Start:
+class _Start(Struct, frozen=True):
     """Where a name leads: kind and name as in Identity, and the id of a commit or of an annotated tag."""
 
     kind: str

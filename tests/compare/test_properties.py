@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import fields, replace
+from dataclasses import fields
 from random import Random
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from revdiff.compare.apply import apply_changes
 from revdiff.compare.change import Change

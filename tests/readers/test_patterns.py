@@ -21,6 +21,7 @@ from typing import Any, NamedTuple
 import pytest
 
 import revdiff
+from revdiff.quantities.pattern import Waiting
 
 pytestmark = pytest.mark.slow
 
@@ -77,8 +78,10 @@ def modules() -> list[str]:
 
 
 def patterns_in(value: object, depth: int = 4) -> Iterator[Pattern]:
-    """The compiled patterns in a value, however nested."""
-    if isinstance(value, re.Pattern):
+    """The patterns in a value, however nested."""
+    if isinstance(value, Waiting):
+        yield value.compiled()
+    elif isinstance(value, re.Pattern):
         yield value
     elif depth and isinstance(value, dict):
         for key, item in value.items():

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 from junitparser import Error, Failure, JUnitXml, Skipped
 from markdown_it import MarkdownIt
+from msgspec.structs import replace
 from pydantic_sarif.model import StaticAnalysisResultsFormatSarifVersion210JsonSchema as SarifLog
 from rich.console import Console
 
@@ -192,8 +193,7 @@ def test_a_cell_that_is_not_found_has_no_characters(file: str, line: int, column
 
 
 def test_sarif_names_files_from_the_root_of_the_repository(demo: Path) -> None:
-    check = check_change("rev-b", "rev-c", repository=demo)
-    object.__setattr__(check, "folder", "hard ware")
+    check = replace(check_change("rev-b", "rev-c", repository=demo), folder="hard ware")
     uris = {item["locations"][0]["physicalLocation"]["artifactLocation"]["uri"] for item in results(check)}  # type: ignore[index]
     assert all(uri.startswith("hard%20ware/") for uri in uris)
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 from itertools import combinations, product
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from revdiff.judge import Belonging, Member, Shared, Verdict, judge_stack, member
 from revdiff.judge.digest import digest

@@ -8,9 +8,10 @@ where the account gets shorter by it, the best one first.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 from heapq import heapify, heappop, heappush
 from typing import NamedTuple, TypeAlias
+
+from msgspec import Struct
 
 from revdiff.compare.match.evidence import BELIEVED, Evidence
 from revdiff.compare.match.growing import Grower, Reach, Run
@@ -43,14 +44,13 @@ class _Found(NamedTuple):
 _NO_RUN = Run(0, 0, (), 0)
 
 
-@dataclass
-class _Known:
+class _Known(Struct):
     """What was worked out after the same events: offsets and their seeds, and by offset what it promises and holds."""
 
     offsets: dict[int, list[int]]
-    promises: dict[int, int] = field(default_factory=dict)
-    runs: dict[int, tuple[int, list[_Found]]] = field(default_factory=dict)  # how many were tried, those that pay
-    mates: list[_Found] = field(default_factory=list)  # runs that would pay together with another one only
+    promises: dict[int, int] = {}
+    runs: dict[int, tuple[int, list[_Found]]] = {}  # how many were tried, those that pay
+    mates: list[_Found] = []  # runs that would pay together with another one only
 
 
 # Since several plans begin alike: whether as far as all are equal, and the events.

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from revdiff.compare.assignment import best_pairs
 from revdiff.compare.match.evidence import BELIEVED, Evidence
@@ -13,8 +14,7 @@ _REMARKED = 0.1  # confidence, from which on another reading is worth a remark
 _WEIGHED = 4096  # pairs whose nets are compared
 
 
-@dataclass(frozen=True, slots=True)
-class Doubt:
+class Doubt(Struct, frozen=True):
     """Old and new slots of equal data that may be the same parts, and were told as removed and added.
 
     ``tie``: nothing tells which of them; else the data are too common to say.

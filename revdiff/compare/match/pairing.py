@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from typing import TypeVar
+
+from msgspec import Struct
 
 from revdiff.compare.change import Level, Match, OtherReading
 from revdiff.compare.match.account import work_out
@@ -26,8 +27,7 @@ _TRADED = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Renumbering:
+class Renumbering(Struct, frozen=True):
     """One event: its shape in words and the designators it covers, as (old, new)."""
 
     pattern: str
@@ -35,8 +35,7 @@ class Renumbering:
     match: Match
 
 
-@dataclass(frozen=True, slots=True)
-class Pairing:
+class Pairing(Struct, frozen=True):
     """Who is who in one class: (old, new, why) for each pair, the events among them, and what else could be meant.
 
     The other readings name no board yet.

@@ -7,10 +7,11 @@ What they cost together depends on which they are alone, not on the order in whi
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 from typing import Literal, TypeAlias
+
+from msgspec import Struct
 
 from revdiff.compare.match.costs import ALONG, BLOCK, FEW, FOLLOWING, HOLE, MOVED, STRAY, TRADED
 
@@ -20,8 +21,7 @@ Shape: TypeAlias = Literal["shifted", "exchanged", "order", "joined"]
 _NONE = -1
 
 
-@dataclass(frozen=True, slots=True)
-class Event:
+class Event(Struct, frozen=True):
     """Parts carried from slot to slot. ``offset``: by which all were shifted; 0 for other shapes."""
 
     shape: Shape

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Container, Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
 from functools import cached_property
+
+from msgspec.structs import replace
 
 from revdiff.compare.change import Change, Match, Wire
 from revdiff.compare.nets.events import Chosen, Event, net_events

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
 from typing import Literal, TypeAlias
+
+from msgspec import Struct
 
 from revdiff.compare.nets.pairing import NetPairs, cut
 from revdiff.compare.nets.wires import Terminal, Wires
@@ -19,8 +20,7 @@ Chosen: TypeAlias = Callable[[Terminal], bool]
 Ends: TypeAlias = tuple[str, str]  # an old and a new net; empty where the terminal is open, or isn't there
 
 
-@dataclass(frozen=True, slots=True)
-class Event:
+class Event(Struct, frozen=True):
     """One thing that happened. ``terminals``: those that changed their net by it, by their names in the newer revision.
 
     ``nets``: the nets that it is about, old ones and new ones. ``parts``: those that came or went with it.
@@ -37,13 +37,12 @@ def _none(_terminal: Terminal) -> bool:
     return False
 
 
-@dataclass
-class _State:
+class _State(Struct):
     """Terminals whose net changed and that no event explains yet."""
 
     pairs: NetPairs
-    moved: dict[Terminal, Ends] = field(default_factory=dict)
-    events: list[Event] = field(default_factory=list)
+    moved: dict[Terminal, Ends] = {}
+    events: list[Event] = []
 
     def take(self, event: Event) -> None:
         self.events.append(event)

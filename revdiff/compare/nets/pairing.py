@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import cached_property
+
+from msgspec import Struct
 
 from revdiff.compare.nets.wires import Terminal, Wires, has_polarity
 from revdiff.design import Board
@@ -14,8 +15,7 @@ CUT = (14, 17)
 _PROOF = 2  # parts that two nets of different names must share: one pin may have been given to another signal
 
 
-@dataclass(frozen=True)
-class NetPairs:
+class NetPairs(Struct, frozen=True, dict=True):
     """The nets of two netlists, and who is who: ``pairs`` old net to new net, ``back`` the other way.
 
     ``proven``: the old nets whose terminals show it, so that another name is a rename. ``open``: the terminals that may

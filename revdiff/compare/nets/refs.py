@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from revdiff.compare.change import Change, Match
 from revdiff.compare.nets.changes import RENUMBERED
@@ -13,8 +14,7 @@ from revdiff.design import Board
 from revdiff.quantities.designator import compress, letters_of, natural_key
 
 
-@dataclass(frozen=True, slots=True)
-class DrawnParts:
+class DrawnParts(Struct, frozen=True):
     """``names``: old designator to new one, where the two differ. ``renumbered``: those that no parts list tells of."""
 
     names: Mapping[str, str]

@@ -11,6 +11,7 @@ from typing import TypeAlias
 
 from revdiff.design import Board, Node, PartData
 from revdiff.quantities.designator import letters_of
+from revdiff.quantities.pattern import pattern
 
 Terminal: TypeAlias = tuple[str, str]  # (designator, pin)
 
@@ -19,11 +20,11 @@ Terminal: TypeAlias = tuple[str, str]  # (designator, pin)
 _EITHER_WAY = frozenset(
     {"R", "RT", "RV", "L", "FB", "F", "JP", "SB", "NT", "Y", "XTAL", "SW", "S", "E", "TP", "FL", "LS"}
 )
-_POLAR = re.compile(r"elec|tant|polar|polym|alumi|elko|\bcp|[+]")
+_POLAR = pattern(r"elec|tant|polar|polym|alumi|elko|\bcp|[+]")
 _SMALL = 1e-6  # farad, from which on capacitors with polarity are usual (common practice, no source)
-_WORDS = re.compile(r"[a-z]+[0-9]*|[0-9]+")
+_WORDS = pattern(r"[a-z]+[0-9]*|[0-9]+")
 # Names that drawing programs count up for nets that nobody named (common practice, no source).
-_COUNTED = re.compile(r"[n$_#]{0,3}[0-9]+|net[-_]?[0-9]+|unnamed[a-z_-]{0,8}[0-9]+|no_?net[-_]?[0-9]*")
+_COUNTED = pattern(r"[n$_#]{0,3}[0-9]+|net[-_]?[0-9]+|unnamed[a-z_-]{0,8}[0-9]+|no_?net[-_]?[0-9]*")
 _MADE = ("net", "n-", "n$", "unconnected")
 _FILLERS = frozenset({"n", "net", "pad", "pin", "p", "nc"})
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from decimal import Decimal
+
+from msgspec import Struct
 
 from revdiff.design.sections import Bus
 from revdiff.electrical.i2c import (
@@ -26,15 +27,15 @@ from revdiff.judge.fact import Ask, Fact, unknown
 from revdiff.judge.facts import Facts, NodeFacts
 from revdiff.judge.rule import FINE, Danger, Item, Margin, Rule, holds
 from revdiff.judge.side import show
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.text import fold
 
-_LINE = re.compile(r"^(.*?)[_ ]?(scl|sda)[_ ]?(.*)$")
-_ADDRESS = re.compile(r"(?:0x([0-9a-f]{1,2})|([0-9a-f]{1,2})h|([0-9]{1,3}))")
+_LINE = pattern(r"^(.*?)[_ ]?(scl|sda)[_ ]?(.*)$")
+_ADDRESS = pattern(r"(?:0x([0-9a-f]{1,2})|([0-9a-f]{1,2})h|([0-9]{1,3}))")
 _LOW_SINK = Decimal("0.002")  # UM10204: IOL at VOL = 0.2 VDD, for 2 V and below
 
 
-@dataclass(frozen=True, slots=True)
-class Device:
+class Device(Struct, frozen=True):
     """Who answers at an address: a device of a member. ``where``: as people name it."""
 
     member: Member
@@ -42,8 +43,7 @@ class Device:
     address: int
 
 
-@dataclass(frozen=True, slots=True)
-class BusFacts:
+class BusFacts(Struct, frozen=True):
     """One bus: its lines, what is stated of it, and who is on it."""
 
     name: str

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
 from decimal import Decimal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from revdiff.design import Contact
 from revdiff.electrical.currents import derated, per_contact
@@ -20,8 +22,7 @@ from revdiff.judge.side import show
 _SHEETS = "the column Rating of the design, from the connector's data sheet"
 
 
-@dataclass(frozen=True, slots=True)
-class Flow:
+class Flow(Struct, frozen=True):
     """One rail, or ground, from board to board, over all connectors between them."""
 
     name: str

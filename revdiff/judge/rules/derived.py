@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from decimal import Decimal
 from functools import partial
+
+from msgspec.structs import replace
 
 from revdiff.design import Board
 from revdiff.design.derived import Derived, parts_of, show_value, work_out

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from decimal import Decimal
 
 from revdiff.electrical.currents import contention, series_minimum
@@ -11,8 +10,9 @@ from revdiff.judge.facts import NodeFacts
 from revdiff.judge.items import nodes, pairs
 from revdiff.judge.rule import FINE, Danger, Item, Margin, Rule, holds
 from revdiff.judge.side import SideFacts, show
+from revdiff.quantities.pattern import pattern
 
-_SELECT = re.compile(r"(?:^|_)n?(?:ss|cs|ce)n?\d*(?:_n|#|_b)?$")
+_SELECT = pattern(r"(?:^|_)n?(?:ss|cs|ce)n?\d*(?:_n|#|_b)?$")
 
 
 def _two(ask: Ask, item: Item) -> Margin | None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from decimal import Decimal
 
@@ -12,21 +11,20 @@ from revdiff.judge.fact import Ask
 from revdiff.judge.revisions import Revisions
 from revdiff.judge.rule import ChangeRule, Item, Margin, holds
 from revdiff.quantities.designator import compress, letters_of
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.quantity import Quantity, show
 
 # What makes or holds a voltage, in the words of several languages (common practice, no source).
-_MAKES = re.compile(r"regul|\bldo\b|régul|converter|wandler|buck|boost|dc[-/ ]?dc|referen[cz]|référence|zener")
+_MAKES = pattern(r"regul|\bldo\b|régul|converter|wandler|buck|boost|dc[-/ ]?dc|referen[cz]|référence|zener")
 # What protects. Class letters of IEEE 315-1975: F fuse, E spark gap; words: common practice, no source.
-_PROTECTS = re.compile(
+_PROTECTS = pattern(
     r"\btvs\b|\besd\b|transient|suppress|surge|varistor|\bmov\b|\bfuse|\bptc\b|polyfuse|crowbar|clamp|"
     r"sicherung|überspannung|fusible|parafoudre|protecci|reverse polarity|schutz|(?<!write )(?<!write-)\bprotect"
 )
 _LETTERS = frozenset({"F", "E", "RV"})
-_VOLTS = re.compile(
-    r"(?<![\w.,])([0-9]{1,3}(?:[.,][0-9]{1,3})?) ?v(?![\w])|(?<![\w.,])([0-9]{1,2})v([0-9]{1,2})(?![\w])"
-)
+_VOLTS = pattern(r"(?<![\w.,])([0-9]{1,3}(?:[.,][0-9]{1,3})?) ?v(?![\w])|(?<![\w.,])([0-9]{1,2})v([0-9]{1,2})(?![\w])")
 # The end of an order number that says an output: LX-3.3, LX33, LX-5.0, LX50.
-_ENDING = re.compile(r"[0-9][.v]?[0-9]$")
+_ENDING = pattern(r"[0-9][.v]?[0-9]$")
 
 
 def _words(data: PartData) -> str:

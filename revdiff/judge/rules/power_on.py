@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from decimal import Decimal
+
+from msgspec.structs import replace
 
 from revdiff.electrical.logic import family_at
 from revdiff.judge.fact import Ask, unknown

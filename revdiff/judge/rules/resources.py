@@ -11,14 +11,15 @@ from revdiff.design import Need, Pin
 from revdiff.judge.fact import Ask
 from revdiff.judge.facts import Facts, Use
 from revdiff.judge.rule import PRACTICE, Danger, Item, Margin, Rule, holds
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.quantity import read_quantity, show
 from revdiff.quantities.text import fold
 
-_LINE = re.compile(r"(?:exti|irq|int|line)?[ _-]?([0-9]{1,2})")
+_LINE = pattern(r"(?:exti|irq|int|line)?[ _-]?([0-9]{1,2})")
 _ANY_LINE = frozenset({"yes", "y", "x", "exti", "irq", "int"})
-_PORT = re.compile(r"p[a-z][_.]?([0-9]{1,2})")
-_TIMER = re.compile(r"(tim|tc|tcc|timer|pwm|ftm|tpm)_?([0-9a-z]+)[_.]?(?:ch|cc|wo|c)_?([0-9a-d]+)(n?)")
-_FREQUENCY = re.compile(r"(?<![0-9.])([0-9.]{1,20} ?[kM]?Hz)", re.IGNORECASE)
+_PORT = pattern(r"p[a-z][_.]?([0-9]{1,2})")
+_TIMER = pattern(r"(tim|tc|tcc|timer|pwm|ftm|tpm)_?([0-9a-z]+)[_.]?(?:ch|cc|wo|c)_?([0-9a-d]+)(n?)")
+_FREQUENCY = pattern(r"(?<![0-9.])([0-9.]{1,20} ?[kM]?Hz)", re.IGNORECASE)
 
 
 def interrupt_line(pin: Pin) -> str:

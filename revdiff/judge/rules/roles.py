@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from functools import partial
 
@@ -12,21 +11,20 @@ from revdiff.design.sections import Controller
 from revdiff.judge.fact import Ask
 from revdiff.judge.revisions import Revisions
 from revdiff.judge.rule import ChangeRule, Item, Margin, holds
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.ports import port_line
 from revdiff.quantities.text import fold
 from revdiff.readers.faults import counted
 
 # What makers call these pins in port and function names. Common practice, no source.
 _BY_NAME = {
-    "boot-strap": re.compile(r"(sys_)?boot[0-9]?|strap|(?<![a-z])[a-z]*_strap"),
-    "reset": re.compile(r"n?reset|n?re?se?t|rst_?n|mclr|run"),
-    "debug": re.compile(
-        r"(sys_|debug_)?(swdio|swclk|swo|swd|jt(ms|ck|di|do|rst)[a-z_-]*|t(ms|ck|di|do)|n?j?trst|updi)"
-    ),
+    "boot-strap": pattern(r"(sys_)?boot[0-9]?|strap|(?<![a-z])[a-z]*_strap"),
+    "reset": pattern(r"n?reset|n?re?se?t|rst_?n|mclr|run"),
+    "debug": pattern(r"(sys_|debug_)?(swdio|swclk|swo|swd|jt(ms|ck|di|do|rst)[a-z_-]*|t(ms|ck|di|do)|n?j?trst|updi)"),
 }
 _SUPPLIES = {"supply": "supply", "supply in": "supply", "supply out": "supply", "ground": "ground"}
 _LISTED = 4  # pins that are named
-_STRAP_NOTE = re.compile(r"\bboot[0-9]?\b|\bboot[ -]?strap|\bstrap\b")
+_STRAP_NOTE = pattern(r"\bboot[0-9]?\b|\bboot[ -]?strap|\bstrap\b")
 
 
 def role_of(pin: Pin, controller: Controller) -> str:

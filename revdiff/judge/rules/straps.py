@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from decimal import Decimal
 
@@ -13,9 +12,10 @@ from revdiff.judge.facts import Facts, NodeFacts
 from revdiff.judge.items import nodes
 from revdiff.judge.rule import Danger, Item, Margin, Rule, other, smaller
 from revdiff.judge.side import SideFacts, show
+from revdiff.quantities.pattern import pattern
 from revdiff.quantities.text import fold
 
-_STRAP = re.compile(r"\bstrap|\bboot")
+_STRAP = pattern(r"\bstrap|\bboot")
 _LOW, _HIGH = Decimal("0.3"), Decimal("0.7")
 _LEVEL = {"up": "high", "down": "low"}
 
