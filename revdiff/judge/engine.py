@@ -325,7 +325,7 @@ class _Run:
         else:
             state = "" if self.worked is None else _state(margin.value, before.value if before is not None else None)
             sources = tuple(dict.fromkeys(ask.sources))
-            danger, assumed = _danger(rule, margin, ask), tuple(ask.assumed)
+            danger, assumed = _danger(rule, margin, ask), ask.assumed
             self._put(key, Judged(rule, item, margin, danger, state, assumed, sources, self._around))
 
     def _put(self, key: Key, found: Judged) -> None:

@@ -36,18 +36,17 @@ class Unknown(Exception):
 class Ask:
     """What a rule asks facts through. It keeps what the facts rest on; one that isn't known ends the check."""
 
-    def __init__(self) -> None:
-        self.assumed: list[str] = []
-        self.sources: list[str] = []
+    assumed: tuple[str, ...] = ()
+    sources: tuple[str, ...] = ()
 
     def __call__(self, fact: Fact[T]) -> T:
         """The value. Raises Unknown."""
         if fact.value is None:
             raise Unknown(fact)  # type: ignore[arg-type]
         if fact.assumed:
-            self.assumed.append(fact.assumed)
+            self.assumed += (fact.assumed,)
         if fact.source:
-            self.sources.append(fact.source)
+            self.sources += (fact.source,)
         return fact.value
 
 

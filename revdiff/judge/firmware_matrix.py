@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from itertools import combinations
 from typing import Literal
 
@@ -111,7 +111,7 @@ class _Alike(Struct, frozen=True):
 
 
 def _alike(designs: Sequence[tuple[str, Design]], board: str) -> list[_Alike]:
-    groups: dict[str, list[tuple[str, Design]]] = {}
+    groups: dict[Hashable, list[tuple[str, Design]]] = {}
     for name, design in designs:
         if board in design.boards:
             groups.setdefault(firmware_digest(design, board), []).append((name, design))

@@ -49,8 +49,8 @@ def lost_statements(base: Design, change: Design) -> Iterator[Unsaid]:
         if name not in change.boards:
             continue
         ours, theirs = _records(board), _records(change.boards[name])
-        if board.parts is change.boards[name].parts:
-            ours.pop("parts")  # one file that both revisions have
+        if board.parts is not change.boards[name].parts:  # else one file that both revisions have
+            ours["parts"], theirs["parts"] = _rows(board, change.boards[name])
         for table, before in ours.items():
             yield from _of_table(f"boards.{name}.{table}", table, before, theirs[table])
     for key, contract in base.contracts.items():
@@ -61,8 +61,17 @@ def lost_statements(base: Design, change: Design) -> Iterator[Unsaid]:
 
 def _records(board: Board) -> dict[str, dict[Any, Any]]:
     contacts = {item.name: item for item in board.contacts}
-    parts = {part.ref: part.data for part in board.parts.values()}
-    return {"pins": dict(board.pins), "contacts": contacts, "connectors": dict(board.connectors), "parts": parts}
+    return {"pins": dict(board.pins), "contacts": contacts, "connectors": dict(board.connectors)}
+
+
+def _rows(base: Board, change: Board) -> tuple[dict[Any, Any], dict[Any, Any]]:
+    """The rows of both parts lists; two with a part in common under one key, since parts of one row say the same."""
+    pairs = {
+        (id(one.data) if one is not None else 0, id(two.data) if two is not None else 0): (one, two)
+        for one, two in ((base.parts.get(ref), change.parts.get(ref)) for ref in {**base.parts, **change.parts})
+    }
+    ours = {key: one.data for key, (one, _) in pairs.items() if one is not None}
+    return ours, {key: two.data for key, (_, two) in pairs.items() if two is not None}
 
 
 def _of_table(where: str, table: str, before: Mapping[Any, Any], after: Mapping[Any, Any]) -> Iterator[Unsaid]:

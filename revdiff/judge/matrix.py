@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Hashable, Iterator, Mapping, Sequence
 from itertools import combinations, islice
 
 from msgspec import Struct
@@ -98,7 +98,7 @@ class Matrix(Struct, frozen=True):
 
 def variants(members: Sequence[Member]) -> tuple[Variant, ...]:
     """The revisions of one board, those of equal facts put together, in the order they come in."""
-    groups: dict[str, list[Member]] = {}
+    groups: dict[Hashable, list[Member]] = {}
     for item in members:
         groups.setdefault(digest(item.design, item.board.name), []).append(item)
     found = []

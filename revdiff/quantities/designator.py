@@ -88,6 +88,8 @@ _natural_key = lru_cache(maxsize=65536)(_chunks)
 
 _RANGE_MARK = pattern(r" ?(?:\.{2,3}|[-‐‑‒–—−…~至到]) ?| (?:to|thru|through|bis|à|al?|até|do) ", re.IGNORECASE)
 _LIST_MARK = pattern(r" ?[,;] ?")
+# What nearly every cell holds, and what is nothing else once it is read: no zeros in front, no suffix, no range.
+_PLAIN = pattern(r"[A-Z]{1,6}[1-9][0-9]{0,8}(?:(?:, ?| )[A-Z]{1,6}[1-9][0-9]{0,8})*+")
 
 
 def expand(text: str, limit: int = 10_000) -> tuple[str, ...]:
@@ -97,6 +99,10 @@ def expand(text: str, limit: int = 10_000) -> tuple[str, ...]:
     `R1 – R4`, `R1 to R4` and the same in other languages. Raises DesignatorFault for what is no designator, ranges that
     run backwards or across kinds, and more than `limit` designators.
     """
+    if _PLAIN.fullmatch(text):
+        plain = tuple(text.replace(",", " ").split())
+        if len(plain) <= limit:
+            return plain
     single = parse_designator(text)
     if single is not None and limit > 0:
         return (single.text,)

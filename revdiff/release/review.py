@@ -54,7 +54,7 @@ class Review(Struct, frozen=True):
     @property
     def whole(self) -> Review:
         """The same without a focus: what is said of the revisions never rests on a part of what was found."""
-        return replace(self, focus=Focus())
+        return replace(self, focus=Focus()) if self.focus != Focus() else self
 
     @property
     def changes(self) -> tuple[Change, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 
 from msgspec import Struct
 
@@ -10,6 +11,7 @@ from revdiff.compare.nets.reach import reached
 from revdiff.compare.part_changes import REPLACED
 from revdiff.judge.causes import stem
 from revdiff.judge.finding import Finding
+from revdiff.judge.names import ById
 from revdiff.quantities.designator import natural_key
 from revdiff.release.review import Review
 from revdiff.release.scope import Scope, scope_of
@@ -35,8 +37,13 @@ def counted(number: int, noun: str) -> str:
 
 def verdicts(review: Review) -> tuple[Verdict, ...]:
     """The verdicts for those who stack boards, write firmware, and build or buy, in this order."""
-    scope, review = scope_of(review.comparison), review.whole
-    stood = standing(review)
+    return _verdicts(ById(review.whole))
+
+
+@lru_cache(maxsize=1)
+def _verdicts(key: ById) -> tuple[Verdict, ...]:
+    review: Review = key.design
+    scope, stood = scope_of(review.comparison), standing(review)
     return (_stacking(review, scope, stood), _firmware(review, scope, stood), _parts(review, scope))
 
 

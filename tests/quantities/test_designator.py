@@ -219,6 +219,12 @@ def test_expanding_a_compressed_list_gives_each_name_once_in_order(names: list[s
     assert list(expand(compress(names))) == sorted(set(names), key=natural_key)
 
 
+@given(st.lists(designators, min_size=1, max_size=20), st.sampled_from([", ", ",", " "]))
+@untimed
+def test_a_list_in_plain_signs_is_the_list_in_others(names: list[str], mark: str) -> None:
+    assert expand(mark.join(names)) == expand("; ".join(names).lower()) == tuple(names)
+
+
 @given(anything)
 @untimed
 def test_any_text_expands_or_is_a_fault(text: str) -> None:
