@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from functools import cached_property
-from itertools import pairwise
 from typing import TypeAlias
 
 from revdiff.compare.match.costs import (
@@ -21,11 +20,11 @@ from revdiff.compare.match.costs import (
     FURTHER_GONE,
     GONE,
     MOVED,
-    QUIET,
     REUSED,
     order_cost,
 )
 from revdiff.compare.match.runs import Event, Pairs, Shape, ShiftedRuns
+from revdiff.compare.match.stretches import Stretches, count_stretches
 from revdiff.compare.match.wiring import ClassWiring
 
 # Old kind, new kind (None: no part), and whether the number went on to, or came from, another part.
@@ -57,6 +56,7 @@ class Ledger:
         self._groups: dict[_Group, int] = {}
         self.runs = ShiftedRuns(old, new)
         self._exchanges = 0
+        self._drawn: tuple[Event, Stretches] | None = None  # the order that was last drawn anew
         self.total = 0
         for slot in self.gone | self.come:
             group = self._group(slot)
@@ -86,15 +86,10 @@ class Ledger:
         if shape == "joined":
             return MOVED * len(pairs)
         if shape == "order":
-            return order_cost(len(pairs), self._stretches(pairs))
+            return order_cost(len(pairs), count_stretches(self._places, pairs))
         if shape == "exchanged":
             return (FURTHER_EXCHANGE if self._exchanges else EXCHANGE) + MOVED * len(pairs)
         return self.runs.cost(pairs, offset)
-
-    def _stretches(self, pairs: Pairs) -> int:
-        """In how many places of the class the slots of some pairs are, with many others between them."""
-        places = sorted({self._places[slot] for pair in pairs for slot in pair})
-        return 1 + sum(two - one > QUIET for one, two in pairwise(places))
 
     @cached_property
     def _places(self) -> dict[int, int]:
@@ -168,26 +163,32 @@ class Ledger:
         self.total -= self.worth(event.shape, event.pairs, event.offset)
 
     def redrawn(self, event: Event, out: Pairs, into: Pairs, allowed: int = 0) -> Event:
-        """The event, no shifted one, with ``into`` in the place of ``out`` where that is shorter; else as it is.
+        """The event, another order, with ``into`` in the place of ``out`` where that is shorter; else as it is.
 
         ``allowed``: by how much it may be longer, since it saves as much that the ledger doesn't count.
         """
         if len(out) == len(event.pairs) and not into:
             return event
-        worth, pairs = 0, None
-        if len(out) != len(into) or {slot for pair in out for slot in pair} != {slot for pair in into for slot in pair}:
-            pairs = _drawn(event, out, into)
-            worth = self.event_cost(event.shape, pairs) - self.event_cost(event.shape, event.pairs)
+        drawn, more = self._drawn, len(into) - len(out)
+        if drawn is None or drawn[0] is not event:
+            drawn = event, Stretches(self._places, event.pairs)
+        stretches = drawn[1]
+        before = order_cost(len(event.pairs), stretches.count)
+        worth = order_cost(len(event.pairs) + more, stretches.trade(out, into)) - before
         self._put_back(out)
-        worth += self.worth("joined", into) - self.worth("joined", out) - MOVED * (len(into) - len(out))
+        worth += self.worth("joined", into) - self.worth("joined", out) - MOVED * more
         if worth >= allowed:
             self._carry(out)
+            stretches.trade(into, out)
+            self._drawn = drawn
             return event
         self._carry(into)
         self.total += worth
-        drawn = Event(event.shape, pairs or _drawn(event, out, into), event.offset, event.confidence)
-        self.events[self.events.index(event)] = drawn
-        return drawn
+        pairs = tuple(sorted(set(event.pairs).difference(out).union(into)))
+        again = Event(event.shape, pairs, event.offset, event.confidence)
+        self.events[self.events.index(event)] = again
+        self._drawn = again, stretches
+        return again
 
     def _carry(self, pairs: Pairs) -> None:
         slots = {slot for pair in pairs for slot in pair}
@@ -251,7 +252,3 @@ class Ledger:
     def _at_home(self, slot: int) -> int:
         """What the nets say for the part that stays in a slot."""
         return self.wiring.worth(slot, slot) if self.wiring is not None and self.paired_in_place(slot) else 0
-
-
-def _drawn(event: Event, out: Pairs, into: Pairs) -> tuple[tuple[int, int], ...]:
-    return tuple(sorted(set(event.pairs).difference(out).union(into)))
