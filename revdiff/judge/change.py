@@ -91,15 +91,16 @@ class ChangeVerdict(Struct, frozen=True, dict=True):
         unmade = (item for verdict in (self.itself, *self.crossings) for item in verdict.unmade)
         return (*self.missing, *told_together(unmade))
 
-    def doubtful(self, audience: Audience, *, together: bool = False) -> bool:
-        """Whether somebody has to look before anybody can tell those readers that nothing breaks for them.
+    def doubts(self, audience: Audience, *, together: bool = False) -> tuple[Judged | Unmade, ...]:
+        """What somebody has to look at before anybody can tell those readers that nothing breaks for them.
 
         ``together``: where everything is new, only.
         """
         judged = (item for one in self.together for item in one.judged) if together else self.judged
-        fresh = (item for item in judged if item.state in ("new", "worse"))
-        return any(item.danger == "doubt" and item.rule.audience == audience for item in fresh) or any(
-            one.audience == audience for one in self.essential(together=together)
+        fresh = (item for item in judged if item.state in ("new", "worse") and item.danger == "doubt")
+        return (
+            *(item for item in fresh if item.rule.audience == audience),
+            *(item for item in self.essential(together=together) if item.audience == audience),
         )
 
     def essential(self, *, together: bool = False) -> tuple[Unmade, ...]:
@@ -178,6 +179,7 @@ class _Crossings:
         self._shared: dict[object, Any] = {}
         self._members: dict[tuple[str, Role], Member] = {}
         self._running: dict[tuple[str, Role, Role], tuple[Program, ...]] = {}
+        self._maps: dict[str, bool] = {}
 
     def verdicts(self) -> Iterator[tuple[Verdict, bool]]:
         """One for each crossing in which something is new, and whether nothing in it is old."""
@@ -320,10 +322,16 @@ class _Crossings:
         """Whether the release is another one in the other revision; a pin map that stands in makes one of its own."""
         one, two = (design.contracts.get(release.key) for design in (self.comparison.old, self.comparison.new))
         if one is None and two is None:
-            boards = (design.boards.get(board) for design in (self.comparison.old, self.comparison.new))
-            maps = [held.pins if held is not None else None for held in boards]
-            return maps[0] != maps[1]
+            return self._other_map(board)
         return one != two
+
+    def _other_map(self, board: str) -> bool:
+        """Whether the pins of a board differ; a board with many controllers asks for each."""
+        if board not in self._maps:
+            boards = (design.boards.get(board) for design in (self.comparison.old, self.comparison.new))
+            one, two = (held.pins if held is not None else None for held in boards)
+            self._maps[board] = one != two
+        return self._maps[board]
 
     @staticmethod
     def _taught(worked: Arrangement, of: Callable[[str, str], str]) -> Belonging:

@@ -32,6 +32,7 @@ SEVERITY_OF: Mapping[Danger, Severity] = {
     "info": "info",
 }
 Key = tuple[object, ...]
+NOT_STATED = "nothing states it"
 _LISTED = 4  # places of one kind of check that are named
 
 
@@ -115,7 +116,7 @@ class Unmade(Struct, frozen=True):
     subject: str
     needs: str
     essential: bool
-    why: str = "nothing states it"
+    why: str = NOT_STATED
     audience: Audience = "stacking"
     stood: bool = False
 

@@ -97,7 +97,7 @@ def _proposed(review: Review) -> bool:
 
 
 def _doubtful(review: Review, stood: Standing, audience: Audience) -> bool:
-    return review.verdict.doubtful(audience) or audience in stood.doubted
+    return bool(review.verdict.doubts(audience)) or audience in stood.doubted
 
 
 def _held(scope: Scope) -> str:

@@ -141,7 +141,7 @@ def _own(review: Review, causes: Iterable[ToldCause]) -> str:
     if len(missing) == 2:
         return f"Whether they fit each other was not judged: {'; '.join(missing)}."
     audiences: tuple[Audience, ...] = ("stacking", "firmware")
-    if stood.new_doubted or any(review.verdict.doubtful(one, together=True) for one in audiences):
+    if stood.new_doubted or any(review.verdict.doubts(one, together=True) for one in audiences):
         return "Nobody can tell whether they fit each other before somebody has looked."
     care = [one.number for one in causes if any(_of_the_set(item) for item in one.findings)]
     found = f"What was found in this set that is worse than in that of {review.old.name} is told under {runs(care)}"

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from functools import lru_cache
+from textwrap import shorten
 
 from msgspec import Struct
 
 from revdiff.compare.nets.reach import reached
 from revdiff.compare.part_changes import REPLACED
 from revdiff.judge.causes import stem
+from revdiff.judge.engine import NOT_STATED, Judged, Unmade
 from revdiff.judge.finding import Finding
 from revdiff.judge.names import ById
 from revdiff.quantities.designator import natural_key
@@ -19,6 +21,7 @@ from revdiff.release.standing import Standing, broken_together, sees, standing
 from revdiff.release.stock import stock_rows
 
 _LISTED = 4  # combinations that are named
+_REASON = 110  # characters of the reason for which nobody can tell
 _NEVER = "nobody can tell, and nobody could before; revdiff ready tells what is missing"
 
 
@@ -59,8 +62,8 @@ def _stacking(review: Review, scope: Scope, stood: Standing) -> Verdict:
     if behind := _failing(review, stood):
         sentence = f"Between boards nothing was found broken, but no stack works with {behind}: firmware doesn't fit."
         return Verdict(reader, "no", sentence)
-    if review.verdict.doubtful("stacking"):
-        return Verdict(reader, "unknown", "Nobody can tell whether old and new boards fit before somebody has looked.")
+    if doubts := review.verdict.doubts("stacking"):
+        return Verdict(reader, "unknown", f"Nobody can tell whether old and new boards fit: {_why(doubts)}.")
     if stood.of("stacking").doubted:
         return Verdict(reader, "unknown", f"Whether old and new boards fit, {_NEVER}.")
     if behind := _reached(review, pins=False):
@@ -70,6 +73,25 @@ def _stacking(review: Review, scope: Scope, stood: Standing) -> Verdict:
         sentence = f"What changed between boards breaks no pairing of old and new ones, over {_joined(scope)}."
         return Verdict(reader, "yes", sentence)
     return Verdict(reader, "yes", f"Nothing changed that stacked boards can see, in {_joined(scope)}.")
+
+
+def _why(doubts: Iterable[Judged | Unmade]) -> str:
+    """The first reason, one that may stand behind others first, and how many more there are."""
+    told = list(dict.fromkeys(map(_reason, sorted(doubts, key=lambda item: not _of_the_data(item)))))
+    return told[0] + (f"; and {len(told) - 1} more" if len(told) > 1 else "")
+
+
+def _of_the_data(doubt: Judged | Unmade) -> bool:
+    """Whether it is a fault, of which other checks may be in want."""
+    return isinstance(doubt, Unmade) and bool(doubt.subject) and doubt.why != NOT_STATED
+
+
+def _reason(doubt: Judged | Unmade) -> str:
+    if isinstance(doubt, Judged):
+        return shorten(f"{doubt.item.subject}: {doubt.rule.title[0].lower()}{doubt.rule.title[1:]}", _REASON)
+    if doubt.why != NOT_STATED:
+        return shorten(f"{doubt.subject or doubt.needs}: {doubt.why}", _REASON)
+    return shorten(f"nothing states {doubt.needs}" + (f", for {doubt.subject}" if doubt.subject else ""), _REASON)
 
 
 def _failing(review: Review, stood: Standing) -> str:
@@ -129,8 +151,8 @@ def _firmware(review: Review, scope: Scope, stood: Standing) -> Verdict:
         return Verdict(reader, "no", _unfit(broken))
     if told := _stood(reader, stood.of("firmware"), review.new.name):
         return told
-    if review.verdict.doubtful("firmware"):
-        return Verdict(reader, "unknown", "Nobody can tell whether firmware and board fit before somebody has looked.")
+    if doubts := review.verdict.doubts("firmware"):
+        return Verdict(reader, "unknown", f"Nobody can tell whether firmware and board fit: {_why(doubts)}.")
     if stood.of("firmware").doubted:
         return Verdict(reader, "unknown", f"Whether firmware and board fit, {_NEVER}.")
     if not scope.pins:

@@ -161,3 +161,36 @@ def test_what_a_fault_hides_is_not_called_the_same() -> None:
     parts = next(item.sentence for item in verdicts(found) if item.reader == "Parts")
     assert parts.endswith("but for what 1 fault in the data left out.")
     assert "left out" not in str([item.sentence for item in verdicts(review(SMALL, SMALL))])
+
+
+@pytest.mark.parametrize(
+    ("edits", "reader", "why"),
+    [
+        (  # a cell whose word nobody knows
+            [("base/contacts.csv", "J1,2,GND,ground", "J1,2,GND,xground")],
+            "Stacking",
+            r": boards\.base\.contacts\.direction of J1\.2: it was ground, and is no longer stated\.$",
+        ),
+        (  # a fault of a table, of which it isn't known what stood there
+            [("blink.csv", "HEAT,2,", "HEAT,2,\nHEAT,3,")],
+            "Firmware",
+            r": .*blink\.csv:\d+.*: faults in the data",
+        ),
+        (  # two reasons
+            [("base/contacts.csv", "GND,ground", "GND,xground"), ("top/contacts.csv", "J1,1,+5V,supply", "J1,1,+5V,")],
+            "Stacking",
+            r"it was .*, and is no longer stated; and 1 more\.$",
+        ),
+        (  # a finding that is a doubt
+            [("base/pins.csv", "U1,1,PA0,", "U1,1,PB0,")],
+            "Firmware",
+            r": base\.U1: \w.*\.$",
+        ),
+    ],
+)
+def test_where_nobody_can_tell_the_first_reason_is_told(
+    edits: list[tuple[str, str, str]], reader: str, why: str
+) -> None:
+    told = {item.reader: item for item in verdicts(review(SMALL, edit(SMALL, *edits)))}
+    assert told[reader].answer == "unknown"
+    assert re.search(why, told[reader].sentence)
