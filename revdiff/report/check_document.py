@@ -1,15 +1,80 @@
-"""The result of a check as plain data, as ``revdiff schema check`` describes it."""
+"""The result of a check as typed records, which are printed as JSON."""
 
 from __future__ import annotations
 
-from typing import Any
+from revdiff.judge.finding import Severity
+from revdiff.release.check import Check, ReadingKind
+from revdiff.report import records
+from revdiff.report.data import json_text
+from revdiff.report.records import SCHEMA_VERSION, Place, Record, Revision, Version, copied, copies
 
-from revdiff.judge.settings import SettingChange
-from revdiff.release.check import Check, ToldFinding
-from revdiff.report.data import SCHEMA_VERSION, json_text
-from revdiff.report.document import change_data, diagnostic_data, finding_data, place_data, waivers_data
-from revdiff.report.drift import drift_data
-from revdiff.sources import Identity
+
+class HeldRevision(Revision, frozen=True):
+    """A released revision that the change was held against."""
+
+    boards: list[str]
+    also: list[str]
+
+
+class Setting(Record, frozen=True):
+    """A change of what is read, or of what judges."""
+
+    id: str
+    code: str
+    severity: Severity
+    meaning: str
+    subject: str
+    before: str
+    after: str
+    origin_before: Place | None
+    origin_after: Place | None
+
+
+class HeldFinding(records.Finding, frozen=True):
+    """A finding, and the revisions that it holds against."""
+
+    against: list[str]
+    readings: list[ReadingKind]
+    standing: bool
+
+
+class ReadChange(records.Change, frozen=True):
+    """A change, and the readings of the change's files that show it."""
+
+    readings: list[ReadingKind]
+    mention: str
+
+
+class Commit(Record, frozen=True):
+    """A commit of the change."""
+
+    id: str
+    message: str
+
+
+class CheckedChange(Record, frozen=True):
+    """A change, judged as its base says, against the base and all that was shipped.
+
+    Every list is in the order in which it is to be told.
+    """
+
+    schema_version: Version
+    title: str
+    base: Revision
+    tip: Revision
+    change: Revision
+    chosen: str
+    date: str
+    held: list[HeldRevision]
+    settings: list[Setting]
+    findings: list[HeldFinding]
+    contradictions_brought: list[records.Contradiction]
+    contradictions_cured: list[records.Contradiction]
+    changes: list[ReadChange]
+    not_checked: list[records.NotChecked]
+    diagnostics: list[records.Diagnostic]
+    waivers: list[records.UsedWaiver]
+    commits: list[Commit]
 
 
 def check_json(check: Check) -> str:
@@ -17,62 +82,27 @@ def check_json(check: Check) -> str:
     return json_text(check_data(check))
 
 
-def check_data(check: Check) -> dict[str, Any]:
-    """The document; every list is in the order in which it is to be told."""
-    return {
-        "schema_version": SCHEMA_VERSION,
-        "title": check.title,
-        "base": _identity(check.base),
-        "tip": _identity(check.tip),
-        "change": _identity(check.change),
-        "chosen": check.chosen,
-        "date": check.date,
-        "held": [
-            {**_identity(item.identity), "boards": list(item.boards), "also": list(item.also)} for item in check.held
+def check_data(check: Check) -> CheckedChange:
+    """The document."""
+    return copied(
+        CheckedChange,
+        check,
+        schema_version=SCHEMA_VERSION,
+        held=[copied(HeldRevision, item.identity, boards=item.boards, also=item.also) for item in check.held],
+        findings=[
+            records.finding_of(
+                HeldFinding, item.finding, against=item.against, readings=item.readings, standing=item.standing
+            )
+            for item in check.findings
         ],
-        "settings": [_setting(item) for item in check.settings],
-        "findings": [_finding(item) for item in check.findings],
-        "contradictions_brought": [drift_data(item) for item in check.brought],
-        "contradictions_cured": [drift_data(item) for item in check.cured],
-        "changes": [
-            {**change_data(item.change), "readings": list(item.readings), "mention": item.mention}
+        contradictions_brought=[records.contradiction_of(item) for item in check.brought],
+        contradictions_cured=[records.contradiction_of(item) for item in check.cured],
+        changes=[
+            records.change_of(ReadChange, item.change, readings=item.readings, mention=item.mention)
             for item in check.changes
         ],
-        "not_checked": [{"what": item.what, "why": item.why, "needs": item.needs} for item in check.not_checked],
-        "diagnostics": [diagnostic_data(item) for item in check.diagnostics],
-        "waivers": waivers_data(check.waivers),
-        "commits": [{"id": item.commit, "message": item.text} for item in check.commits],
-    }
-
-
-def _identity(identity: Identity) -> dict[str, str]:
-    return {
-        "asked": identity.asked,
-        "kind": identity.kind,
-        "name": identity.name,
-        "commit": identity.commit,
-        "date": identity.date,
-    }
-
-
-def _setting(item: SettingChange) -> dict[str, Any]:
-    return {
-        "id": item.id,
-        "code": item.code,
-        "severity": item.severity,
-        "meaning": item.meaning,
-        "subject": item.subject,
-        "before": item.before,
-        "after": item.after,
-        "origin_before": place_data(item.origin_before),
-        "origin_after": place_data(item.origin_after),
-    }
-
-
-def _finding(item: ToldFinding) -> dict[str, Any]:
-    return {
-        **finding_data(item.finding),
-        "against": list(item.against),
-        "readings": list(item.readings),
-        "standing": item.standing,
-    }
+        not_checked=copies(records.NotChecked, check.not_checked),
+        diagnostics=copies(records.Diagnostic, check.diagnostics),
+        waivers=records.waivers_of(check.waivers),
+        commits=[Commit(item.commit, item.text) for item in check.commits],
+    )

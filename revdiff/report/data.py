@@ -5,14 +5,12 @@ from __future__ import annotations
 import json
 from typing import Any
 
-# Raised in its first number when a field goes or changes its meaning, in its second when one is added; the same for all
-# commands.
-SCHEMA_VERSION = "1.3"
+from msgspec import to_builtins
 
 
 def json_text(data: Any) -> str:
-    """The data as text that ends with a line end; no string in it is a log command of a CI service."""
-    return escaped(json.dumps(data, ensure_ascii=True, indent=2)) + "\n"
+    """Records or plain data as text that ends with a line end; no string in it is a log command of a CI service."""
+    return escaped(json.dumps(to_builtins(data), ensure_ascii=True, indent=2)) + "\n"
 
 
 def escaped(text: str) -> str:

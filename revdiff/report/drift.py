@@ -5,13 +5,31 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from revdiff.judge.drift import Drift
+from revdiff.judge.engine import Answer
 from revdiff.release.cause_text import word_of
 from revdiff.release.document import Block, Document, Heading, Items, Pair, Pairs, Sentence
 from revdiff.release.review import Look
 from revdiff.release.scope import documents_agree
 from revdiff.release.verdicts import counted
-from revdiff.report.data import SCHEMA_VERSION, json_text
-from revdiff.report.document import diagnostic_data, finding_data
+from revdiff.report import records
+from revdiff.report.data import json_text
+from revdiff.report.records import SCHEMA_VERSION, Record, Version, copies
+
+
+class Readiness(Record, frozen=True):
+    """Where one revision contradicts itself: its documents, its own boards and firmware."""
+
+    schema_version: Version
+    revision: str
+    commit: str
+    contradicts_itself: bool
+    verdict: Answer
+    findings: list[records.Finding]
+    not_checked: list[records.NotChecked]
+    contradictions: list[records.Contradiction]
+    not_compared: list[str]
+    diagnostics: list[records.Diagnostic]
+    places_left: list[str]
 
 
 def ready_document(look: Look, left: tuple[str, ...] | None = None) -> Document:
@@ -55,38 +73,22 @@ def _blocks(look: Look, left: tuple[str, ...] | None) -> Iterator[Block]:
 
 
 def drift_json(look: Look, left: tuple[str, ...] = ()) -> str:
-    """The same as data: ``contradictions`` and ``diagnostics``."""
-    data = {
-        "schema_version": SCHEMA_VERSION,
-        "revision": look.identity.name,
-        "commit": look.identity.commit,
-        "contradicts_itself": look.contradicts,
-        "verdict": look.answer,
-        "findings": [finding_data(item) for item in look.findings],
-        "not_checked": [
-            {"what": one.what, "why": one.why, "needs": one.needs}
-            for verdict in look.verdicts
-            for one in verdict.not_checked
-        ],
-        "contradictions": [drift_data(item) for item in look.drifts],
-        "not_compared": list(look.missing),
-        "diagnostics": [diagnostic_data(item) for item in look.design.diagnostics],
-        "places_left": list(left),
-    }
-    return json_text(data)
-
-
-def drift_data(item: Drift) -> dict[str, str]:
-    """One contradiction as plain data."""
-    return {
-        "id": item.id,
-        "code": item.code,
-        "board": item.board,
-        "subject": item.subject,
-        "message": item.message,
-        "here": str(item.here),
-        "there": "" if item.there is None else str(item.there),
-    }
+    """The same as data."""
+    return json_text(
+        Readiness(
+            schema_version=SCHEMA_VERSION,
+            revision=look.identity.name,
+            commit=look.identity.commit,
+            contradicts_itself=look.contradicts,
+            verdict=look.answer,
+            findings=records.findings_of(look.findings),
+            not_checked=copies(records.NotChecked, [one for verdict in look.verdicts for one in verdict.not_checked]),
+            contradictions=[records.contradiction_of(item) for item in look.drifts],
+            not_compared=list(look.missing),
+            diagnostics=copies(records.Diagnostic, look.design.diagnostics),
+            places_left=list(left),
+        )
+    )
 
 
 def drift_line(item: Drift) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any
 
 from revdiff.compare.change import OtherReading
 from revdiff.quantities.designator import compress
@@ -22,14 +21,3 @@ def _line(item: OtherReading) -> str:
     if item.tie:
         return f"{told}; they may be the same parts, and nothing tells which is which"
     return f"{told}, which other parts have, too; renumbered, perhaps ({item.confidence:.0%} sure)"
-
-
-def reading_data(item: OtherReading) -> dict[str, Any]:
-    """One as plain data."""
-    return {
-        "board": item.board,
-        "old": list(item.old),
-        "new": list(item.new),
-        "confidence": item.confidence,
-        "tie": item.tie,
-    }

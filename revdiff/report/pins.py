@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
 
-from revdiff.judge.finding import Finding
 from revdiff.judge.waivers import waiver_lines
 from revdiff.release.document import Block, Document, Heading, Items, Row, Sentence, Table
 from revdiff.release.pin_notice import ControllerNotice, PinNotice
 from revdiff.release.verdicts import counted
+from revdiff.report import records
 from revdiff.report.cause_blocks import arrangement_blocks, cause_blocks
-from revdiff.report.data import SCHEMA_VERSION, json_text
-from revdiff.report.document import cause_data, waiver_data, waivers_data
-from revdiff.sources import Identity
+from revdiff.report.data import json_text
+from revdiff.report.records import SCHEMA_VERSION, Record, Version, copied
 
 CAUTION = (
     "Run firmware on a board that it was not built for only from a current-limited supply, with loads disconnected, "
@@ -73,61 +71,64 @@ def _heading(controller: ControllerNotice) -> str:
     )
 
 
+class NoticedRevision(Record, frozen=True):
+    """Which state of the design was opened."""
+
+    kind: records.Kind
+    name: str
+    commit: str
+
+
+class NoticedSignal(Record, frozen=True):
+    """What became of one signal."""
+
+    peripheral: str
+    signal: str
+    what: list[str]
+    before: str
+    after: str
+    todo: str
+    old_pin: str
+    new_pin: str
+
+
+class NoticedController(Record, frozen=True):
+    """What became of the pins of a controller, and the signals that stay, by peripheral."""
+
+    board: str
+    device: str
+    changes: list[NoticedSignal]
+    stays: dict[str, list[str]]
+
+
+class Notice(Record, frozen=True):
+    """What changed at the pins."""
+
+    schema_version: Version
+    title: str
+    old: NoticedRevision
+    new: NoticedRevision
+    causes: list[records.Cause]
+    hazards: list[records.Finding]
+    breaks: list[records.Finding]
+    cautions: list[records.Finding]
+    controllers: list[NoticedController]
+    not_checked: list[records.NotChecked]
+    waivers: list[records.UsedWaiver]
+
+
 def to_json(notice: PinNotice) -> str:
     """The notice as data: the same notice, the same bytes."""
-    document: dict[str, Any] = {
-        "schema_version": SCHEMA_VERSION,
-        "title": notice.title,
-        "old": _identity(notice.old),
-        "new": _identity(notice.new),
-        "causes": [cause_data(item.cause) for item in notice.causes],
-        "hazards": [_finding(item) for item in notice.hazards],
-        "breaks": [_finding(item) for item in notice.breaks],
-        "cautions": [_finding(item) for item in notice.cautions],
-        "controllers": [
-            {
-                "board": controller.board,
-                "device": controller.device,
-                "changes": [
-                    {
-                        "peripheral": line.peripheral,
-                        "signal": line.signal,
-                        "what": list(line.what),
-                        "before": line.before,
-                        "after": line.after,
-                        "todo": line.todo,
-                        "old_pin": line.old_pin,
-                        "new_pin": line.new_pin,
-                    }
-                    for line in controller.lines
-                ],
-                "stays": {name: list(signals) for name, signals in controller.stays.items()},
-            }
-            for controller in notice.controllers
-        ],
-        "not_checked": [{"what": item.what, "why": item.why, "needs": item.needs} for item in notice.not_checked],
-        "waivers": waivers_data(notice.waivers),
-    }
-    return json_text(document)
-
-
-def _identity(identity: Identity) -> dict[str, str]:
-    return {"kind": identity.kind, "name": identity.name, "commit": identity.commit}
-
-
-def _finding(item: Finding) -> dict[str, Any]:
-    return {
-        "id": item.id,
-        "rule": item.rule,
-        "severity": item.severity,
-        "pairing": item.pairing,
-        "crossing": item.crossing,
-        "cause": item.cause,
-        "subject": item.subject,
-        "message": item.message,
-        "arithmetic": item.arithmetic,
-        "limit": item.limit,
-        "source": item.source,
-        "remedy": item.remedy,
-        "waiver": None if item.waiver is None else waiver_data(item.waiver),
-    }
+    return json_text(
+        copied(
+            Notice,
+            notice,
+            schema_version=SCHEMA_VERSION,
+            causes=[records.cause_of(item.cause) for item in notice.causes],
+            hazards=records.findings_of(notice.hazards),
+            breaks=records.findings_of(notice.breaks),
+            cautions=records.findings_of(notice.cautions),
+            controllers=[copied(NoticedController, item, changes=item.lines) for item in notice.controllers],
+            waivers=records.waivers_of(notice.waivers),
+        )
+    )

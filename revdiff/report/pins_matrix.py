@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
 
+from revdiff.judge.finding import Severity
 from revdiff.judge.firmware_matrix import FirmwareCell, FirmwareGrid, FirmwareMatrix
 from revdiff.release.pin_notice import worst_first
-from revdiff.report.data import SCHEMA_VERSION, json_text
-from revdiff.report.document import waivers_data
+from revdiff.report import records
+from revdiff.report.data import json_text
 from revdiff.report.escape import escape, table
 from revdiff.report.page import wrapped
 from revdiff.report.pins import CAUTION
+from revdiff.report.records import SCHEMA_VERSION, Record, Version, copied
+from revdiff.report.stack_document import LeftOut
 from revdiff.report.stack_text import remark_lines
 from revdiff.report.visible import visible
 
@@ -87,42 +89,67 @@ def _told(grid: FirmwareGrid) -> Iterator[tuple[str, str, FirmwareCell]]:
                 yield release, revision, cell
 
 
+class CellFinding(Record, frozen=True):
+    """Why a release doesn't run on a revision, or has to be looked at."""
+
+    id: str
+    rule: str
+    severity: Severity
+    hazard: bool
+    subject: str
+    message: str
+
+
+class Cell(Record, frozen=True):
+    """One release on one revision."""
+
+    firmware: str
+    revision: str
+    answer: str
+    by_pin_map: bool
+    findings: list[CellFinding]
+
+
+class Grid(Record, frozen=True):
+    """The releases for a controller, on the revisions of its board."""
+
+    board: str
+    device: str
+    cells: list[Cell]
+
+
+class ReleaseMatrix(Record, frozen=True):
+    """Every firmware release on every board."""
+
+    schema_version: Version
+    title: str
+    grids: list[Grid]
+    left_out: list[LeftOut]
+    held: list[str]
+    waivers: list[records.UsedWaiver]
+
+
 def matrix_json(matrix: FirmwareMatrix) -> str:
     """The matrix as data: the same matrix, the same bytes."""
-    document: dict[str, Any] = {
-        "schema_version": SCHEMA_VERSION,
-        "title": matrix.title,
-        "grids": [
-            {
-                "board": grid.board,
-                "device": grid.device,
-                "cells": [
-                    {
-                        "firmware": release,
-                        "revision": revision,
-                        "answer": cell.answer,
-                        "by_pin_map": cell.stands_in,
-                        "findings": [
-                            {
-                                "id": item.id,
-                                "rule": item.rule,
-                                "severity": item.severity,
-                                "hazard": item.hazard,
-                                "subject": item.subject,
-                                "message": item.told,
-                            }
-                            for item in cell.findings
-                        ],
-                    }
-                    for release in grid.releases
-                    for revision in grid.revisions
-                    if (cell := grid.cells.get((release, revision))) is not None
-                ],
-            }
-            for grid in matrix.grids
-        ],
-        "left_out": [{"revision": name, "why": why} for name, why in matrix.left_out],
-        "held": list(matrix.held),
-        "waivers": waivers_data(matrix.waivers),
-    }
-    return json_text(document)
+    grids = [
+        Grid(
+            grid.board,
+            grid.device,
+            [
+                Cell(
+                    release,
+                    revision,
+                    cell.answer,
+                    cell.stands_in,
+                    [copied(CellFinding, item, message=item.told) for item in cell.findings],
+                )
+                for release in grid.releases
+                for revision in grid.revisions
+                if (cell := grid.cells.get((release, revision))) is not None
+            ],
+        )
+        for grid in matrix.grids
+    ]
+    left_out = [LeftOut(name, why) for name, why in matrix.left_out]
+    waivers = records.waivers_of(matrix.waivers)
+    return json_text(ReleaseMatrix(SCHEMA_VERSION, matrix.title, grids, left_out, list(matrix.held), waivers))

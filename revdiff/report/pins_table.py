@@ -7,7 +7,7 @@ import io
 import re
 from collections.abc import Mapping
 
-from msgspec import Struct
+from msgspec import Struct, defstruct
 
 from revdiff.design import Board, Reading
 from revdiff.design.fields import Field
@@ -16,7 +16,8 @@ from revdiff.errors import UsageFault
 from revdiff.judge.needs import is_used
 from revdiff.quantities.designator import natural_key
 from revdiff.quantities.ports import port_line
-from revdiff.report.data import SCHEMA_VERSION, json_text
+from revdiff.report.data import json_text
+from revdiff.report.records import SCHEMA_VERSION, Record, Version
 from revdiff.report.visible import unheeded
 
 _SET_UP = tuple(field for field in PINS.columns if field.todo)
@@ -81,16 +82,23 @@ def _text(column: Field, reading: Reading) -> str:
     return reading.word if column.cell in ("active", "direction") else reading.raw
 
 
+Pin = defstruct("Pin", [(name, str) for name in COLUMNS], bases=(Record,), frozen=True)
+"""A used pin, by column."""
+
+
+class PinMap(Record, frozen=True):
+    """One pin map: its used pins."""
+
+    schema_version: Version
+    board: str
+    device: str
+    revision: str
+    pins: list[Pin]  # type: ignore[valid-type]
+
+
 def to_json(board: str, device: str, revision: str, pins: tuple[ExportPin, ...]) -> str:
     """The pins as data."""
-    document = {
-        "schema_version": SCHEMA_VERSION,
-        "board": board,
-        "device": device,
-        "revision": revision,
-        "pins": [item.texts for item in pins],
-    }
-    return json_text(document)
+    return json_text(PinMap(SCHEMA_VERSION, board, device, revision, [Pin(**item.texts) for item in pins]))
 
 
 def to_csv(pins: tuple[ExportPin, ...]) -> str:

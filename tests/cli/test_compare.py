@@ -75,7 +75,7 @@ def test_output_goes_to_a_file_whole(run: Run, demo: Path, tmp_path: Path) -> No
     target = tmp_path / "report.json"
     done = run("compare", "rev-a", "rev-b", "--repo", demo, "--format", "json", "--output", target)
     assert done.stdout == ""
-    assert json.loads(target.read_text())["schema_version"] == "1.3"
+    assert json.loads(target.read_text())["schema_version"] == "1.4"
     assert [item.name for item in tmp_path.iterdir()] == ["report.json"]
 
 

@@ -150,7 +150,7 @@ def test_the_wheel_holds_the_demo_the_schema_and_the_type_marker(tmp_path: Path)
     wheel = next(tmp_path.glob("*.whl"))
     with zipfile.ZipFile(wheel) as archive:
         archive.extractall(tmp_path / "installed")
-    for name in ("py.typed", "guide/data.md", "report/schema.json", "example_revs/history.toml"):
+    for name in ("py.typed", "guide/data.md", "example_revs/history.toml"):
         assert (tmp_path / "installed" / "revdiff" / name).is_file()
     code = f"import sys; sys.path.insert(0, {str(tmp_path / 'installed')!r}); from revdiff.cli.main import main; main()"
     target = tmp_path / "from-wheel"

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from msgspec import to_builtins
 from rich.console import Console
 
 from revdiff.app.review import review_revisions
@@ -123,7 +124,7 @@ def test_every_arrangement_that_is_hit_is_named_once(demo: Path, old: str, new: 
 
 
 def test_every_change_and_finding_is_reached_from_a_cause_or_everything_else(review: Review) -> None:
-    data = document(review)
+    data = to_builtins(document(review))
     reached = {item for cause in data["causes"] for item in cause["changes"]} | set(data["everything_else"])
     assert reached == {item["id"] for item in data["changes"]}
     assert {item["cause"] for item in data["findings"]} == {item["id"] for item in data["causes"]}

@@ -6,6 +6,7 @@ import json
 from pathlib import Path
 
 import jsonschema_rs
+import msgspec
 import pytest
 
 from revdiff.report.schemas import COMMANDS
@@ -42,6 +43,16 @@ def check_fits(found: jsonschema_rs.Validator, text: str) -> None:
 def test_the_document_fits_its_schema(run: Run, demo: Path, command: str, call: str) -> None:
     done = run(*call.split(), "--repo", demo, "--format", "json")
     check_fits(validator(run, command), done.stdout)
+
+
+@pytest.mark.parametrize(("command", "call"), CALLS)
+def test_the_document_is_read_back_into_the_records_that_the_schema_is_made_of(
+    run: Run, demo: Path, command: str, call: str
+) -> None:
+    done = run(*call.split(), "--repo", demo, "--format", "json")
+    kind = COMMANDS[command][-1 if "--firmware" in call else 0]
+    read = msgspec.json.decode(done.stdout, type=kind)
+    assert json.loads(msgspec.json.encode(read)) == json.loads(done.stdout)
 
 
 def test_an_exported_pin_map_fits_the_schema_of_pins(run: Run, demo: Path) -> None:
