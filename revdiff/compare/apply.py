@@ -40,7 +40,7 @@ def apply_changes(changes: Iterable[Change], design: Design) -> Design:
         raise DataFault(f"a change that adds the board {added[0]} doesn't carry its tables, so it can't be applied")
     by_board: dict[str, list[Change]] = {}
     for change in found:
-        for name in _boards_of(change, design):
+        for name in change.boards:
             by_board.setdefault(name, []).append(change)
     removed = {change.subject for change in found if change.kind == "board.removed"}
     try:
@@ -55,12 +55,6 @@ def apply_changes(changes: Iterable[Change], design: Design) -> Design:
         raise DataFault(f"these changes don't fit the design: {error} is not there") from None
     result = dataclasses.replace(design, boards=boards, contracts=contracts, joints=joints)
     return _manifest(found, result)
-
-
-def _boards_of(change: Change, design: Design) -> list[str]:
-    if change.kind in ("signal.renamed", "signal.voltage") and change.board not in design.boards:
-        return [name for name in design.boards if name in change.board.split(", ")]
-    return [change.board]
 
 
 # joints

@@ -114,8 +114,7 @@ def _pins(changes: Sequence[Change], board: Board, signals: Mapping[str, Reading
 def _connectors(changes: Sequence[Change], board: Board, signals: Mapping[str, Reading]) -> dict[str, Connector]:
     names = _pairs(changes, "connector.renumbered")
     gone = {change.subject for change in _of_kind(changes, "connector.removed")}
-    divided = list(_of_kind(changes, "connector.split", "connector.merged"))
-    gone.update(name for change in divided for name in change.before.split(", "))
+    gone.update(name for change in changes for name in change.connectors[0])
     found: dict[str, Connector] = {}
     rows: dict[Key, Contact] = {}
     keys: dict[str, Key] = {}
@@ -137,10 +136,11 @@ def _connectors(changes: Sequence[Change], board: Board, signals: Mapping[str, R
     for (name, number), contact in apply_to_rows(changes, CONTACTS, rows, keys, found).items():
         contacts[name][number] = contact
     found = {name: dataclasses.replace(connector, contacts=contacts[name]) for name, connector in found.items()}
-    for change in _of_kind(changes, "connector.added", "connector.split", "connector.merged"):
-        added = change.kind == "connector.added"
-        for name in [change.subject] if added else change.after.split(", "):
-            found[name] = _built(name, change, "" if added else f"{name}.", board)
+    for change in changes:
+        if change.kind == "connector.added":
+            found[change.subject] = _built(change.subject, change, "", board)
+        for name in change.connectors[1]:
+            found[name] = _built(name, change, f"{name}.", board)
     return found
 
 

@@ -63,10 +63,11 @@ class Change(Struct, frozen=True, kw_only=True):
     nothing. ``pairs`` lists (name before, name after) of everything that a renumbering, a move or a swap
     covers; ``pattern`` names its shape. ``fields`` holds all values, so that the change can be applied.
     ``other_reading``: of parts that went or came. ``wires``: the terminals whose nets changed by it.
+    ``connectors``: the names before and after, where one was split or some were merged.
     """
 
     kind: str
-    board: str
+    boards: tuple[str, ...]
     subject: str
     before: str = ""
     after: str = ""
@@ -78,7 +79,13 @@ class Change(Struct, frozen=True, kw_only=True):
     match: Match | None = None
     other_reading: OtherReading | None = None
     wires: tuple[Wire, ...] = ()
+    connectors: tuple[tuple[str, ...], tuple[str, ...]] = ((), ())
     id: str = ""
+
+    @property
+    def board(self) -> str:
+        """The boards that it is of, as printed; empty where it is of the design as a whole."""
+        return ", ".join(self.boards)
 
     @property
     def group(self) -> str:

@@ -187,7 +187,7 @@ class _Settled:
         self.changes.append(
             Change(
                 kind=f"{self._table}.column",
-                board=self.old.name,
+                boards=(self.old.name,),
                 subject=column.replace("_", " "),
                 before=before,
                 after=after,

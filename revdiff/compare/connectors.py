@@ -71,7 +71,7 @@ def _renumbered(old: Board, new: Board, name: str, other: str, match: Match) -> 
     listed = name in old.parts and other in new.parts
     return Change(
         kind="connector.renumbered",
-        board=old.name,
+        boards=(old.name,),
         subject=name,
         before=name,
         after=other,
@@ -95,7 +95,7 @@ def _whole(kind: str, board: str, connector: Connector) -> Change:
     text = _describe(connector)
     return Change(
         kind=kind,
-        board=board,
+        boards=(board,),
         subject=connector.name,
         before="" if added else text,
         after=text if added else "",
@@ -139,7 +139,7 @@ def _divided(
         )
     return Change(
         kind=kind,
-        board=old.name,
+        boards=(old.name,),
         subject=", ".join(before if kind == "connector.split" else after),
         before=", ".join(before),
         after=", ".join(after),
@@ -148,6 +148,7 @@ def _divided(
         origin_before=old.connectors[before[0]].origin,
         origin_after=new.connectors[after[0]].origin,
         match=Match("inferred", 0.8, "their signals together are those of the other"),
+        connectors=(before, after),
     )
 
 

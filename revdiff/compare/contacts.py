@@ -140,7 +140,7 @@ class _Contacts:
         alike = len(set(before.values())) == len(set(after.values())) == 1
         return Change(
             kind="contact.moved",
-            board=self._board,
+            boards=(self._board,),
             subject=", ".join(names),
             before=before[names[0]] if alike else ", ".join(f"{name} {before[name]}" for name in names),
             after=after[names[0]] if alike else ", ".join(f"{name} {after[name]}" for name in names),
@@ -158,7 +158,7 @@ class _Contacts:
         first, second = self._old[cycle[0][0]], self._new[cycle[0][1]]
         return Change(
             kind="contact.swapped",
-            board=self._board,
+            boards=(self._board,),
             subject=f"{', '.join(connectors)}: " + (" ↔ ".join(signals) if len(cycle) == 2 else " → ".join(signals)),
             before=", ".join(f"{self._new[two].signal.raw} on {self._old[one].name}" for one, two in cycle),
             after=", ".join(f"{self._new[two].signal.raw} on {self._new[two].name}" for _, two in cycle),
@@ -180,7 +180,7 @@ class _Contacts:
         old, new = self._old[number], self._new[target]
         return Change(
             kind="contact.moved",
-            board=self._board,
+            boards=(self._board,),
             subject=new.signal.raw,
             before=old.name,
             after=new.name,
@@ -199,7 +199,7 @@ class _Contacts:
         after = new if comes or not new.signal else None
         return Change(
             kind="contact.signal",
-            board=self._board,
+            boards=(self._board,),
             subject=new.name,
             before=old.signal.raw or "unused",
             after=new.signal.raw or "unused",
@@ -214,7 +214,7 @@ class _Contacts:
         text = contact.signal.raw or "unused"
         return Change(
             kind=kind,
-            board=self._board,
+            boards=(self._board,),
             subject=contact.name,
             before="" if added else text,
             after=text if added else "",

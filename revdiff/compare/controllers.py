@@ -64,7 +64,7 @@ def replacements(old: Board, new: Board, replaced: Mapping[str, str], renames: R
         first, second = next(iter(before.values())), next(iter(after.values()))
         yield Change(
             kind="pin.controller",
-            board=old.name,
+            boards=(old.name,),
             subject=other,
             before=f"{_title(old, name)}, {len(before)} pins",
             after=f"{_title(new, other)}, {len(after)} pins",

@@ -42,7 +42,7 @@ def controller_changes(old: Design, new: Design, board: str, devices: Mapping[st
         ]
         yield Change(
             kind="part.renumbered",
-            board=board,
+            boards=(board,),
             subject=name,
             before=name,
             after=other,
@@ -67,7 +67,7 @@ def part_changes(
             refs, others = [one for one, _ in event.pairs], [two for _, two in event.pairs]
             yield Change(
                 kind="part.renumbered",
-                board=old.name,
+                boards=(old.name,),
                 subject=compress(refs),
                 before=compress(refs),
                 after=compress(others),
@@ -117,7 +117,7 @@ def _rows(
         fields = _together([(_data_fields(board.parts[ref].data), [ref]) for ref in together])
         yield Change(
             kind=kind,
-            board=board.name,
+            boards=(board.name,),
             subject=compress(together),
             before="" if added else text,
             after=text if added else "",
@@ -201,7 +201,7 @@ def _changed(
         first = found[0].fields[0].name
         yield Change(
             kind=kind,
-            board=old.name,
+            boards=(old.name,),
             subject=compress([two for _, two, _ in everyone]),
             before=left,
             after=right,

@@ -89,7 +89,7 @@ class _Pins:
         old, new = self._old[place], self._new[target]
         return Change(
             kind="pin.moved",
-            board=self._board,
+            boards=(self._board,),
             subject=new.signal.raw,
             before=_place(old),
             after=_place(new),
@@ -104,7 +104,7 @@ class _Pins:
         first, second = self._old[cycle[0][0]], self._new[cycle[0][1]]
         return Change(
             kind="pin.swapped",
-            board=self._board,
+            boards=(self._board,),
             subject=" ↔ ".join(signals) if len(cycle) == 2 else " → ".join(signals),
             before=", ".join(
                 f"{self._new[target].signal.raw} on {_place(self._old[place])}" for place, target in cycle
@@ -131,7 +131,7 @@ class _Pins:
             return self._lost(place, new)
         return Change(
             kind="pin.signal",
-            board=self._board,
+            boards=(self._board,),
             subject=new.name,
             before=old.signal.raw,
             after=new.signal.raw,
@@ -144,7 +144,7 @@ class _Pins:
     def _gained(self, pin: Pin, old: Pin | None = None) -> Change:
         return Change(
             kind="pin.added",
-            board=self._board,
+            boards=(self._board,),
             subject=pin.signal.raw or pin.name,
             after=_place(pin),
             fields=all_fields(old if old is not None and not old.signal else None, pin),
@@ -160,7 +160,7 @@ class _Pins:
             fields = (*fields, *place_changes((), [place])[place])
         return Change(
             kind="pin.removed",
-            board=self._board,
+            boards=(self._board,),
             subject=pin.signal.raw or pin.name,
             before=_place(pin),
             fields=fields,

@@ -43,7 +43,7 @@ def split_by_kind(
     for kind, items in by_kind.items():
         yield Change(
             kind=kind,
-            board=board,
+            boards=(board,),
             subject=subject,
             before=side(items, "before"),
             after=side(items, "after"),

@@ -317,7 +317,7 @@ def _changes(
         changes.append(
             Change(
                 kind="signal.voltage" if _other_supply(before, after) else "signal.renamed",
-                board=", ".join(names),
+                boards=tuple(names),
                 subject=after.name,
                 before=before.name,
                 after=after.name,

@@ -23,7 +23,7 @@ def board_changes(old: Design, new: Design) -> Iterator[Change]:
         if name not in new.boards:
             yield Change(
                 kind="board.removed",
-                board=name,
+                boards=(name,),
                 subject=name,
                 before=_board_text(board),
                 origin_before=board.origin,
@@ -32,7 +32,7 @@ def board_changes(old: Design, new: Design) -> Iterator[Change]:
         if name not in old.boards:
             yield Change(
                 kind="board.added",
-                board=name,
+                boards=(name,),
                 subject=name,
                 after=_board_text(board),
                 origin_after=board.origin,
@@ -55,7 +55,7 @@ def joint_changes(old: Design, new: Design, connectors: Names) -> Iterator[Chang
         if other is None:
             yield Change(
                 kind="joint.removed",
-                board="",
+                boards=(),
                 subject=joint.name,
                 before=joint.name,
                 fields=_joint_fields(joint, None, connectors),
@@ -66,7 +66,7 @@ def joint_changes(old: Design, new: Design, connectors: Names) -> Iterator[Chang
         if fields:
             yield Change(
                 kind="joint.changed",
-                board="",
+                boards=(),
                 subject=other.name,
                 before=side(fields, "before"),
                 after=side(fields, "after"),
@@ -79,7 +79,7 @@ def joint_changes(old: Design, new: Design, connectors: Names) -> Iterator[Chang
         if key not in before:
             yield Change(
                 kind="joint.added",
-                board="",
+                boards=(),
                 subject=joint.name,
                 after=joint.name,
                 fields=_joint_fields(None, joint, {}),
@@ -139,7 +139,7 @@ def contract_changes(
         if key not in new.contracts:
             yield Change(
                 kind="contract.removed",
-                board=contract.board,
+                boards=(contract.board,),
                 subject=contract.name,
                 before=contract.title,
                 fields=contract_fields(contract, None, renames, devices, unclear),
@@ -151,7 +151,7 @@ def contract_changes(
         if before is None:
             yield Change(
                 kind="contract.added",
-                board=contract.board,
+                boards=(contract.board,),
                 subject=contract.name,
                 after=contract.title,
                 fields=contract_fields(None, contract, renames, devices, unclear),
@@ -165,7 +165,7 @@ def contract_changes(
         if fields:
             yield Change(
                 kind="contract.changed",
-                board=contract.board,
+                boards=(contract.board,),
                 subject=contract.name,
                 before=before.title,
                 after=contract.title,
@@ -277,7 +277,7 @@ def _values(
     for item in changed_values(old, new):
         yield Change(
             kind="design.field",
-            board=board,
+            boards=(board,),
             subject=f"{subject}.{item.name}",
             before=item.before.raw,
             after=item.after.raw,

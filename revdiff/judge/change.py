@@ -359,4 +359,4 @@ def groups(old: Design, new: Design) -> list[list[str]]:
 
 def touched_by(change: Change, board: str) -> bool:
     """Whether a change is of a board."""
-    return board in change.board.split(", ")
+    return board in change.boards

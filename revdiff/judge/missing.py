@@ -75,7 +75,7 @@ def _recognition(revisions: Revisions) -> Iterator[NotChecked]:
     """Boards that firmware sees changed, and of which nothing says how software tells the revisions apart."""
     for name in sorted({item.board for item in revisions.new.contracts.values()} & set(revisions.old.boards)):
         said = any(item.recognises for item in revisions.new.contracts.values() if item.board == name)
-        touched = any(name in item.board.split(", ") and item.group == "firmware" for item in revisions.changes)
+        touched = any(name in item.boards and item.group == "firmware" for item in revisions.changes)
         if touched and not said and name not in revisions.new.sections.identities:
             yield NotChecked(
                 f"how software tells {name}@{revisions.new_name} from {name}@{revisions.old_name}",

@@ -55,7 +55,7 @@ class Revisions(Struct, frozen=True, dict=True):
     def _at(self) -> dict[tuple[str, str], list[int]]:
         found: dict[tuple[str, str], list[int]] = {}
         for index, change in enumerate(self.changes):
-            for board in change.board.split(", "):
+            for board in change.boards:
                 for name in {change.subject, *(name for pair in change.pairs for name in pair if name)}:
                     found.setdefault((board, name), []).append(index)
         return found

@@ -36,12 +36,15 @@ class Messages:
 
     def mention(self, change: Change) -> str:
         """The commit and the name by which its message names the change; empty where none does."""
-        boards = [name for name in change.board.split(", ") if name]
         for commit, words in self._commits:
             for name in _names(change):
                 if name not in words and (_is_short(name) or fold(name) not in words):
                     continue
-                if _local(change, name) and len(self._boards) > 1 and not any(fold(item) in words for item in boards):
+                if (
+                    _local(change, name)
+                    and len(self._boards) > 1
+                    and not any(fold(item) in words for item in change.boards)
+                ):
                     continue
                 return f"{commit.commit[:10]} names {name}"
         return ""

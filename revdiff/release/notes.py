@@ -226,7 +226,7 @@ def _pin_rows(review: Review, causes: tuple[ToldCause, ...]) -> tuple[set[int], 
                 for place in (place for pair in item.pairs for place in pair):
                     at.setdefault((item.board, place), cause)
             elif item.kind == "signal.renamed":
-                for board in item.board.split(", "):
+                for board in item.boards:
                     at.setdefault((board, item.after), cause)
     told: set[int] = set()
     rows: dict[tuple[object, ...], tuple[list[str], Row]] = {}

@@ -62,7 +62,7 @@ class Review(Struct, frozen=True):
         found = self.comparison.changes
         if self.focus == Focus():
             return found
-        return tuple(item for item in found if self.focus.shows(item.board.split(", "), item.group))
+        return tuple(item for item in found if self.focus.shows(item.boards, item.group))
 
     @property
     def findings(self) -> tuple[Finding, ...]:

@@ -76,7 +76,7 @@ def reworks(review: Review) -> tuple[Rework, ...]:
     for name, board in new.boards.items():
         if name not in old.boards:
             continue
-        changes = [item for item in review.changes if name in item.board.split(", ")]
+        changes = [item for item in review.changes if name in item.boards]
         steps, needs = _steps(changes), _needs(changes, name)
         if steps or needs:
             found.append(Rework(name, old.boards[name].revision, board.revision, steps, needs))

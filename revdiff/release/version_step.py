@@ -44,7 +44,7 @@ def advice(review: Review) -> tuple[Advice, ...]:
     """For the design by the names of its revisions, then for each board by its printed revision."""
     causes = told_causes(review)
     old, new = review.comparison.old, review.comparison.new
-    changed = {name for item in review.changes for name in item.board.split(", ")}
+    changed = {name for item in review.changes for name in item.boards}
     # A folder, a branch or a commit has no number of its own.
     before, after = (item.name if item.kind == "tag" else "" for item in (review.old, review.new))
     found = [_advice("", before, after, causes, changed=bool(review.changes))]
@@ -70,7 +70,7 @@ def _advice(board: str, before: str, after: str, causes: Iterable[ToldCause], *,
 def _is_of(finding: Finding, cause: ToldCause, board: str) -> bool:
     """Whether a board has to do with it: it is one of the things, and the cause changed something on it."""
     told = any(party.name == board for party in finding.parties) or any(party.firmware for party in finding.parties)
-    return told and any(board in item.board.split(", ") for item in cause.changes)
+    return told and any(board in item.boards for item in cause.changes)
 
 
 def scheme_of(label: str) -> Scheme:

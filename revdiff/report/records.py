@@ -150,7 +150,8 @@ class Change(Record, frozen=True):
     id: Annotated[str, Meta(description="kind, board and subject; the same in every run")]
     kind: Annotated[str, Meta(pattern=r"^[a-z]+\.[a-z]+$")]
     group: Group
-    board: Annotated[str, Meta(description="board, or boards separated by a comma; empty for the whole design")]
+    board: Annotated[str, Meta(description="the boards as printed; empty for the whole design")]
+    boards: list[str]
     subject: Annotated[str, Meta(description="what a person would say: R14, UART_TX, J3.7")]
     before: str
     after: str

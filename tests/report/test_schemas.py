@@ -51,7 +51,7 @@ def test_the_document_is_read_back_into_the_records_that_the_schema_is_made_of(
 ) -> None:
     done = run(*call.split(), "--repo", demo, "--format", "json")
     kind = COMMANDS[command][-1 if "--firmware" in call else 0]
-    read = msgspec.json.decode(done.stdout, type=kind)
+    read: object = msgspec.json.decode(done.stdout, type=kind)
     assert json.loads(msgspec.json.encode(read)) == json.loads(done.stdout)
 
 

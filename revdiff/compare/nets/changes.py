@@ -79,7 +79,7 @@ def _pads(board: Board, pairs: NetPairs) -> Iterator[Change]:
         before, after = (", ".join(f"{item[0]} {item[side]}" for item in different) for side in (1, 2))
         yield Change(
             kind="pad.changed",
-            board=board.name,
+            boards=(board.name,),
             subject=compress(list(dict.fromkeys(two.ref for _, two in nodes))),
             before=before,
             after=after,
@@ -207,7 +207,7 @@ class _Written:
         pairs = tuple((wire.before, wire.after) for wire in wires)
         return Change(
             kind=kind,
-            board=self._name,
+            boards=(self._name,),
             subject=subject,
             before=before,
             after=after,

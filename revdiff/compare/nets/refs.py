@@ -72,7 +72,7 @@ def renumbered_change(old: Board, new: Board, parts: DrawnParts) -> Change:
     )
     return Change(
         kind="net.part_renumbered",
-        board=old.name,
+        boards=(old.name,),
         subject=compress([one for one, _ in pairs]),
         before=compress([one for one, _ in pairs]),
         after=compress([two for _, two in pairs]),

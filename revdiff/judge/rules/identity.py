@@ -39,7 +39,7 @@ def visible(revisions: Revisions, board: str) -> tuple[str, ...]:
     return tuple(
         change.id
         for change in revisions.changes
-        if board in change.board.split(", ")
+        if board in change.boards
         and change.group in _VISIBLE
         and change.kind not in _NOT_ELECTRICAL
         and not (change.kind == "pin.field" and all(item.name in _WORDS for item in change.fields))

@@ -72,7 +72,7 @@ def _with_role(roles: tuple[str, ...], revisions: Revisions) -> Iterator[Item]:
 
 def _other_ports(revisions: Revisions) -> Iterator[Item]:
     """The pins of one controller, with a signal in either revision, that have another port under their number."""
-    replaced = {name for change in revisions.of_kind("pin.controller") for name in change.board.split(", ")}
+    replaced = {name for change in revisions.of_kind("pin.controller") for name in change.boards}
     for name in revisions.old.boards.keys() & revisions.new.boards.keys() - replaced:
         old, new = revisions.both(name)
         devices = revisions.comparison.devices.get(name, {})
