@@ -306,6 +306,7 @@ def _edited(file: str, edits: tuple[tuple[str, str], ...]) -> Design:
     return load_demo(files)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("edit", EDITS, ids=lambda item: item.name)
 def test_every_reader_is_told(edit: Edit) -> None:
     old, new = _edited(edit.file, ()), _edited(edit.file, edit.edits)

@@ -6,6 +6,7 @@ import io
 import re
 from collections import Counter
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -26,9 +27,15 @@ from tests.report.test_text import printed
 STEPS = [("rev-a", "rev-b"), ("rev-b", "rev-c"), ("rev-c", "rev-d"), ("rev-a", "rev-d")]
 
 
+@cache
+def reviewed(demo: Path, old: str, new: str) -> Review:
+    """The demo's revisions, compared once for all tests here."""
+    return review_revisions(old, new, repository=demo)
+
+
 @pytest.fixture(scope="module")
 def review(demo: Path) -> Review:
-    return review_revisions("rev-b", "rev-c", repository=demo)
+    return reviewed(demo, "rev-b", "rev-c")
 
 
 def texts(blocks: tuple[Block, ...]) -> Iterator[str]:
@@ -74,7 +81,7 @@ def test_the_first_screen_is_the_whole_answer(review: Review) -> None:
 @pytest.mark.parametrize(("old", "new"), STEPS)
 def test_the_answer_fits_on_the_smallest_screen_and_names_every_loud_cause(demo: Path, old: str, new: str) -> None:
     """Where there are too many for a line each, what only breaks the same shares one; a hazard never does."""
-    found = review_revisions(old, new, repository=demo)
+    found = reviewed(demo, old, new)
     page = io.StringIO()
     print_document(review_document(found, summary=True), Console(file=page, width=80, no_color=True, highlight=False))
     assert len(page.getvalue().splitlines()) <= 24
@@ -86,7 +93,7 @@ def test_the_answer_fits_on_the_smallest_screen_and_names_every_loud_cause(demo:
 
 @pytest.mark.parametrize(("old", "new"), STEPS)
 def test_what_the_answer_only_names_is_told_below(demo: Path, old: str, new: str) -> None:
-    found = review_revisions(old, new, repository=demo)
+    found = reviewed(demo, old, new)
     below = printed(found, 400, detail=False)
     for cause in told_causes(found):
         if cause.title:
@@ -95,7 +102,7 @@ def test_what_the_answer_only_names_is_told_below(demo: Path, old: str, new: str
 
 @pytest.mark.parametrize(("old", "new"), STEPS)
 def test_a_report_is_short_and_keeps_to_the_width(demo: Path, old: str, new: str) -> None:
-    review = review_revisions(old, new, repository=demo)
+    review = reviewed(demo, old, new)
     lines = printed(review, 80, detail=False).splitlines()
     assert max(map(len, lines)) <= 80
     assert len(lines) <= (150 if (old, new) != ("rev-a", "rev-d") else 240)
@@ -103,7 +110,7 @@ def test_a_report_is_short_and_keeps_to_the_width(demo: Path, old: str, new: str
 
 @pytest.mark.parametrize(("old", "new"), STEPS)
 def test_nothing_is_said_twice(demo: Path, old: str, new: str) -> None:
-    review = review_revisions(old, new, repository=demo)
+    review = reviewed(demo, old, new)
     found = review_document(review)
     assert {text: count for text, count in sentences(found).items() if count > 1} == {}
     told = [item.title for item in told_causes(review) if item.title]
@@ -116,7 +123,7 @@ def test_a_sentence_that_is_said_twice_is_noticed() -> None:
 
 @pytest.mark.parametrize(("old", "new"), STEPS)
 def test_every_arrangement_that_is_hit_is_named_once(demo: Path, old: str, new: str) -> None:
-    review = review_revisions(old, new, repository=demo)
+    review = reviewed(demo, old, new)
     page = " ".join(printed(review, 400, detail=False).split())
     listed = page.partition("Arrangements that are hit, and by which cause")[2].partition("Everything else")[0]
     for name in {item.pairing for item in review.findings if item.crossing}:

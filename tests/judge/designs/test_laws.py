@@ -27,6 +27,8 @@ DANGEROUS = [
 ]
 # Columns that are themselves what makes a design unfit: without them nobody knows of the strap, the reserve, the start.
 STATEMENTS = frozenset({"Strap", "Purpose", "State", "Power-on", "Fitted", "Switches", "Family", "Active"})
+pytestmark = pytest.mark.slow
+
 # Without these nobody may call a design a fit, whether or not they are named.
 DECIDING = frozenset({"Level", "Maximum"})
 
