@@ -10,7 +10,7 @@ from revdiff.cli.overview import is_wide, overview
 from revdiff.errors import RevdiffError
 
 INTERNAL = 4
-RARELY = (100_000, 20, 100)  # nearly all that a run makes it keeps to its end, so looking for garbage early only costs
+RARELY = (1_000_000, 20, 100)  # nearly all that a run makes it keeps to its end, so looking for garbage early only costs
 
 
 def main() -> None:
@@ -32,6 +32,7 @@ def main() -> None:
 
         show_internal(error)
         status = INTERNAL
+    gc.freeze()  # all of it goes with the process: Python would look through everything for garbage before it ends
     sys.exit(status)
 
 

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from functools import lru_cache
+
 from revdiff.design import Board, Need, Pin, Reading
 from revdiff.design.tables import NEEDS, PINS
+from revdiff.judge.names import ById
 from revdiff.quantities.pattern import pattern
 from revdiff.quantities.text import fold
 
-# Pins that carry no signal of a program: with no contract, these are not taken for needs.
+_KEPT = 256
 _SHARED = tuple(name for name in NEEDS.kinds if name in PINS.kinds)  # columns of a need that a pin map has too
+# Pins that carry no signal of a program: with no contract, these are not taken for needs.
 _NOT_FIRMWARE = frozenset({"supply", "supply in", "supply out", "ground", "passive"})
 # Names of supplies, grounds and pins without a signal, by which a pin is known of which nothing else is told
 # (common practice, no source).
@@ -17,20 +22,20 @@ _NO_SIGNAL = pattern(
 )
 
 
-def needs_of_pins(board: Board, device: str) -> dict[str, Need]:
+def needs_of_pins(board: Board, device: str) -> Mapping[str, Need]:
     """What a firmware that was built for this pin map relies on: every pin that carries a signal of a program."""
-    found: dict[str, Need] = {}
+    return _by_device(ById(board)).get(device, {})
+
+
+@lru_cache(maxsize=_KEPT)
+def _by_device(key: ById) -> dict[str, dict[str, Need]]:
+    board: Board = key.design
+    found: dict[str, dict[str, Need]] = {}
     for pin in board.pins.values():
-        if pin.device == device and is_used(pin):
-            found.setdefault(
-                pin.signal.word,
-                Need(
-                    pin=_number(pin),
-                    extra=pin.extra,
-                    origin=pin.origin,
-                    **{name: getattr(pin, name) for name in _SHARED},
-                ),
-            )
+        needs = found.setdefault(pin.device, {})
+        if is_used(pin) and pin.signal.word not in needs:
+            shared = {name: getattr(pin, name) for name in _SHARED}
+            needs[pin.signal.word] = Need(pin=_number(pin), extra=pin.extra, origin=pin.origin, **shared)
     return found
 
 

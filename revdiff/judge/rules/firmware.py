@@ -117,7 +117,7 @@ def _differs(field: str, _ask: Ask, item: Item) -> Margin | None:
     given = [getattr(pin, field) for pin in use.carrying]
     if not wanted or not any(given):
         return None
-    if any(_serves(wanted, one) for one in given):
+    if wanted in given or any(_serves(wanted, one) for one in given):
         return FINE
     name = PINS.by_name[field].said
     load = node.load[1] if node is not None and node.load is not None and field == "active" else None
