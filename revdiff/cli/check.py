@@ -60,7 +60,7 @@ changes of this clone are meant for, else the newest release tag before the chan
     type=click.IntRange(1_000),
     default=60_000,
     show_default=True,
-    help="With markdown: the most bytes. The loudest comes first, and what is left out is counted.",
+    help="With markdown: the most bytes. Each section keeps its loudest, and what is left out is counted.",
 )
 @click.option("--detail", is_flag=True, help="Tell every finding and change one by one, instead of by what caused it.")
 @click.option("--width", type=click.IntRange(40, 400), help="Width of the terminal report (default: the terminal's).")
@@ -86,21 +86,21 @@ def command(
     with ending_after(time_limit, "Look at what in the change asks for so much, or allow more with --time-limit."):
         check = check_change(base, change, repository=repository, design=design, manifest=manifest, today=today)
     if form == "terminal":
-        from revdiff.report.check_page import check_page
+        from revdiff.report.check_page import check_page, closing
 
-        show_document(check_page(check, detail=detail), form, output, width)
+        show_document((*check_page(check, detail=detail), *closing(check)), form, output, width)
     else:
-        write_text(_text(check, form, fail_on, limit), output)
+        write_text(_text(check, form, fail_on, limit, detail), output)
     if check.faulty and not allow_faults:
         return 3
     return 1 if check.fails(fail_on) else 0
 
 
-def _text(check: Check, form: str, fail_on: str, limit: int) -> str:
+def _text(check: Check, form: str, fail_on: str, limit: int, detail: bool) -> str:
     if form == "markdown":
         from revdiff.report.check_markdown import check_markdown
 
-        return check_markdown(check, limit)
+        return check_markdown(check, limit, detail=detail)
     if form == "sarif":
         from revdiff.report.check_sarif import check_sarif
 

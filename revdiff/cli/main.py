@@ -10,7 +10,7 @@ from revdiff.cli.overview import is_wide, overview
 from revdiff.errors import RevdiffError
 
 INTERNAL = 4
-RARELY = (1_000_000, 20, 100)  # nearly all that a run makes it keeps to its end, so looking for garbage early only costs
+RARELY = (1_000_000, 20, 100)  # nearly all that a run makes it keeps: looking for garbage only costs
 
 
 def main() -> None:

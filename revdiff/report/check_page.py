@@ -27,8 +27,13 @@ _TONES: dict[str, Tone] = {"break": "break", "caution": "caution", "info": "info
 
 
 def check_page(check: Check, *, detail: bool = False) -> Document:
-    """The whole result. ``detail``: every finding by what it is about, and every change, instead of the causes."""
+    """All but ``closing``. ``detail``: every finding by what it is about, and every change, instead of the causes."""
     return tuple(_blocks(check, detail))
+
+
+def closing(check: Check) -> Document:
+    """What stands at the end of a result, whatever else is left out."""
+    return (Sentence(f"Cautions: {' '.join(CAUTIONS)}"),) if check.findings else ()
 
 
 def _blocks(check: Check, detail: bool) -> Iterator[Block]:
@@ -50,8 +55,6 @@ def _blocks(check: Check, detail: bool) -> Iterator[Block]:
         yield Sentence(nothing_changed(check.review.comparison))
     yield from listed("Waivers", waiver_lines(check.waivers))
     yield from listed("About the data", data_lines(check.diagnostics))
-    if check.findings:
-        yield Sentence(f"Cautions: {' '.join(CAUTIONS)}")
 
 
 def _settings(check: Check, detail: bool) -> Iterator[Block]:
