@@ -75,11 +75,11 @@ def command(
 
         write_text(matrix_json(matrix), output)
     elif form == "markdown":
-        from revdiff.report.stack_markdown import matrix_markdown
+        from revdiff.report.matrix_markdown import matrix_markdown
 
         write_text(matrix_markdown(matrix), output)
     else:
-        from revdiff.report.stack_terminal import print_matrix
+        from revdiff.report.matrix_terminal import print_matrix
 
         print_or_write(lambda console: print_matrix(matrix, console), output, width)
     show_diagnostics([*found.lent, *found.faults])

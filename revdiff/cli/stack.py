@@ -55,10 +55,6 @@ def command(
         from revdiff.report.stack_document import stack_json
 
         write_text(stack_json(verdict), output)
-    elif form == "markdown":
-        from revdiff.report.stack_markdown import stack_markdown
-
-        write_text(stack_markdown(verdict), output)
     else:
         from revdiff.report.stack_page import stack_page
 

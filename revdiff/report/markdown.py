@@ -53,7 +53,7 @@ def _lines(blocks: Iterable[Block]) -> Iterator[str]:
                     yield from ("", *_region(block.text), "")
                     continue
                 text = _cell(block.text, start=True)
-                yield from ("", f"**{text}**" if block.tone == "title" else text, "")
+                yield from ("", f"**{text}**" if block.tone in ("title", *_LOUD) else text, "")
             case Items():
                 yield from (f"{_indent(block.indent)}- {_cell(text, start=True)}" for text in block.texts)
             case Pairs():

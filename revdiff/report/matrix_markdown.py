@@ -1,53 +1,13 @@
-"""Stacks and their matrix in Markdown."""
+"""The matrix of stacks in Markdown."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from revdiff.judge import Verdict
-from revdiff.judge.finding import SEVERITIES
 from revdiff.judge.matrix import Grid, Matrix
-from revdiff.judge.waivers import waiver_lines
 from revdiff.release.support import reason, support_lines
-from revdiff.release.words import SEVERITY_TITLES
 from revdiff.report.escape import escape, table
 from revdiff.report.stack_text import SAFETY, counted_findings, remark_lines
-
-
-def stack_markdown(verdict: Verdict) -> str:
-    """One stack; ends with a line end."""
-    lines = [f"# {escape(verdict.title)}", "", f"**{verdict.answer.capitalize()}**; {verdict.coverage}."]
-    for severity in SEVERITIES:
-        found = [item for item in verdict.findings if item.severity == severity]
-        if not found:
-            continue
-        lines += ["", f"## {SEVERITY_TITLES[severity]} ({len(found)})", ""]
-        lines += table(
-            ["Combination", "Where", "What", "Worked out", "Limit", "Source", "What to do", "Rule"],
-            [
-                [
-                    escape(item.pairing),
-                    escape(item.subject),
-                    ("**Hazard.** " if item.hazard else "") + escape(item.told),
-                    escape(item.arithmetic),
-                    escape(item.limit),
-                    escape(item.source),
-                    escape(item.remedy),
-                    item.rule,
-                ]
-                for item in found
-            ],
-        )
-    if verdict.unmade:
-        lines += ["", f"## Not checked ({len(verdict.unmade)})", ""]
-        lines += [
-            f"- {escape(item.what, start=True)}: {escape(item.why)}. It would need {escape(item.needs)}."
-            for item in verdict.not_checked
-        ]
-    if verdict.waivers:
-        lines += ["", f"## Waivers ({len(verdict.waivers)})", ""]
-        lines += [f"- {escape(text)}" for text in waiver_lines(verdict.waivers)]
-    return "\n".join([*lines, "", *(f"- {text}" for text in SAFETY)]) + "\n"
 
 
 def matrix_markdown(matrix: Matrix) -> str:
