@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from revdiff.cli.options import write_text
-from revdiff.cli.showing import page_width, print_or_write
+from revdiff.cli.showing import page_width, show_document
 from revdiff.cli.stacking import stacking_options, status
 from revdiff.errors import UsageFault
 
@@ -74,14 +74,10 @@ def command(
         from revdiff.report.stack_document import matrix_json
 
         write_text(matrix_json(matrix), output)
-    elif form == "markdown":
-        from revdiff.report.matrix_markdown import matrix_markdown
-
-        write_text(matrix_markdown(matrix), output)
     else:
-        from revdiff.report.matrix_terminal import print_matrix
+        from revdiff.report.matrix_page import matrix_page
 
-        print_or_write(lambda console: print_matrix(matrix, console), output, width)
+        show_document(matrix_page(matrix), form, output, width)
     show_diagnostics([*found.lent, *found.faults])
     findings = [item for verdict in matrix.verdicts for item in verdict.findings]
     return status(findings, fail_on, faulty=found.faulty and not allow_faults)

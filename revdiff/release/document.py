@@ -62,10 +62,11 @@ class Items(Struct, frozen=True):
 
 
 class Row(Struct, frozen=True):
-    """A row of a table; the tone is that of its first cell."""
+    """A row of a table; the tone is that of its first cell, ``tones`` those of all, where there are any."""
 
     cells: tuple[Cell, ...]
     tone: Tone = ""
+    tones: tuple[Tone, ...] = ()
 
 
 class Table(Struct, frozen=True):

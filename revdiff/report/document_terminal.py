@@ -6,6 +6,8 @@ from collections.abc import Iterable, Sequence
 from itertools import zip_longest
 from typing import TYPE_CHECKING
 
+from msgspec.structs import replace
+
 from revdiff.release.document import (
     Blank,
     Block,
@@ -87,22 +89,53 @@ class _Printer:
             self._cells([row.label, plain(row.text)], [lead, self._width - indent - lead - _APART], row.tone, indent)
 
     def _table(self, table: Table) -> None:
+        """One with more columns than fit is told in parts, each with its first column."""
+        most = max(1, (self._width - _LEAST) // (_LEAST + _APART))
+        if table.bare or len(table.headings) - 1 <= most:
+            self._part(table)
+            return
+        for start in range(1, len(table.headings), most):
+            chosen = (0, *range(start, min(start + most, len(table.headings))))
+            rows = tuple(
+                replace(
+                    row,
+                    cells=tuple(row.cells[index] for index in chosen),
+                    tones=tuple(row.tones[index] for index in chosen) if row.tones else (),
+                )
+                for row in table.rows
+            )
+            if start > 1:
+                self._page.line("")
+            self._part(Table(tuple(table.headings[index] for index in chosen), rows))
+
+    def _part(self, table: Table) -> None:
         rows = [[plain(cell) for cell in row.cells] for row in table.rows]
         shown = rows if table.bare else [list(table.headings), *rows]
         widths = _widths([max(len(row[index]) for row in shown) for index in range(len(table.headings))], self._width)
         if not table.bare:
             self._cells(list(table.headings), widths, "title", 0, whole=True)
         for row, texts in zip(table.rows, rows, strict=True):
-            self._cells(texts, widths, row.tone, 0)
+            self._cells(texts, widths, row.tone, 0, tones=row.tones)
 
     def _cells(
-        self, texts: Sequence[str], widths: Sequence[int], tone: Tone, indent: int, *, whole: bool = False
+        self,
+        texts: Sequence[str],
+        widths: Sequence[int],
+        tone: Tone,
+        indent: int,
+        *,
+        whole: bool = False,
+        tones: Sequence[Tone] = (),
     ) -> None:
-        """Cells beside each other, each wrapped in its column. ``whole``: the tone is of all, else of the first."""
+        """Cells beside each other, each wrapped in its column. ``whole``: the tone is of all, else of the first.
+
+        ``tones``: one for each, instead.
+        """
         page = self._page
+        each = tones or [tone if whole or not index else "" for index in range(len(texts))]
         columns = [
-            page.folded(page.text(text, STYLES[tone] if whole or not index else ""), max(width, 1))
-            for index, (text, width) in enumerate(zip(texts, widths, strict=True))
+            page.folded(page.text(text, STYLES[own]), max(width, 1))
+            for text, width, own in zip(texts, widths, each, strict=True)
         ]
         for lines in zip_longest(*columns):
             text = page.text("")

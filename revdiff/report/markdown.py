@@ -16,6 +16,7 @@ from revdiff.release.document import (
     Heading,
     Items,
     Pairs,
+    Row,
     Section,
     Sentence,
     Table,
@@ -62,7 +63,7 @@ def _lines(blocks: Iterable[Block]) -> Iterator[str]:
             case Table():
                 yield ""
                 headings = [escape(item) for item in block.headings]
-                rows = [[_first(row.cells[0], row.tone), *map(_cell, row.cells[1:])] for row in block.rows]
+                rows = [list(_cells(row)) for row in block.rows]
                 yield from table(headings, rows)
                 yield ""
             case Folded():
@@ -84,8 +85,10 @@ def _label(label: str) -> str:
     return f"**{escape(label)}:** " if label else ""
 
 
-def _first(cell: Cell, tone: Tone) -> str:
-    return f"**{_cell(cell)}**" if tone in _LOUD else _cell(cell)
+def _cells(row: Row) -> Iterator[str]:
+    for index, cell in enumerate(row.cells):
+        tone = row.tones[index] if row.tones else row.tone if not index else ""
+        yield f"**{_cell(cell)}**" if tone in _LOUD else _cell(cell)
 
 
 def _cell(cell: Cell, *, start: bool = False) -> str:

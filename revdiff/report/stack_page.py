@@ -8,12 +8,10 @@ from revdiff.judge import Verdict
 from revdiff.judge.finding import Finding
 from revdiff.judge.waivers import waiver_lines
 from revdiff.release.cause_text import word_of
-from revdiff.release.document import Block, Document, Heading, Pair, Pairs, Sentence, Tone
+from revdiff.release.document import Block, Document, Heading, Pair, Pairs, Sentence
 from revdiff.release.support import reason
 from revdiff.report.review_document import listed, not_made
-from revdiff.report.stack_text import SAFETY, counted_findings
-
-_TONES: dict[str, Tone] = {"fits": "good", "does not fit": "break"}
+from revdiff.report.stack_text import SAFETY, TONES, counted_findings
 
 
 def stack_page(verdict: Verdict, *, detail: bool = False) -> Document:
@@ -24,7 +22,7 @@ def stack_page(verdict: Verdict, *, detail: bool = False) -> Document:
 def _blocks(verdict: Verdict, detail: bool) -> Iterator[Block]:
     yield Heading(verdict.title, 1)
     told = "; ".join(filter(None, (verdict.answer, counted_findings(verdict), verdict.coverage)))
-    yield Sentence(told, tone=_TONES.get(verdict.answer, "caution"))
+    yield Sentence(told, tone=TONES[verdict.answer])
     if verdict.answer in ("cannot tell", "not judged") and (because := reason(verdict)):
         yield Sentence(f"Because of: {because}")
     yield from _each(verdict) if detail else _alike(verdict)

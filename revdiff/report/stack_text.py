@@ -8,15 +8,16 @@ from revdiff.judge import Answer, Verdict
 from revdiff.judge.firmware_matrix import FirmwareMatrix
 from revdiff.judge.matrix import Matrix
 from revdiff.judge.waivers import waiver_lines
+from revdiff.release.document import Tone
 from revdiff.release.verdicts import counted
 from revdiff.release.words import CAUTIONS
 
-STYLES: dict[Answer, str] = {
-    "fits": "green",
-    "fits with care": "yellow",
-    "cannot tell": "yellow",
-    "not judged": "yellow",
-    "does not fit": "bold red",
+TONES: dict[Answer, Tone] = {
+    "fits": "good",
+    "fits with care": "caution",
+    "cannot tell": "caution",
+    "not judged": "caution",
+    "does not fit": "break",
 }
 BOUND = "Within what was checked; schematic, layout, heat and electromagnetic behaviour were not."
 SAFETY = (*CAUTIONS, BOUND)
