@@ -7,7 +7,7 @@ import io
 import pytest
 from rich.console import Console
 
-from revdiff.release.document import Row, Table
+from revdiff.release.document import Row, Table, Tone
 from revdiff.report.document_terminal import print_document
 
 
@@ -22,7 +22,8 @@ def printed(table: Table, width: int) -> str:
 def test_every_cell_is_told_within_the_width(width: int, columns: int) -> None:
     headings = ("first", *(f"rev-{number}" for number in range(1, columns)))
     cells = tuple(f"cell {number}" for number in range(1, columns))
-    rows = (Row(("alpha", *cells), tones=("", *("break" for _ in cells))), Row(("beta", *cells)))
+    tones: tuple[Tone, ...] = ("break",) * columns
+    rows = (Row(("alpha", *cells), tones=tones), Row(("beta", *cells)))
     page = printed(Table(headings, rows), width)
     assert max(map(len, page.splitlines())) <= width
     words = page.split()
