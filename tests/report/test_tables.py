@@ -22,7 +22,8 @@ def printed(table: Table, width: int) -> str:
 def test_every_cell_is_told_within_the_width(width: int, columns: int) -> None:
     headings = ("first", *(f"rev-{number}" for number in range(1, columns)))
     cells = tuple(f"cell {number}" for number in range(1, columns))
-    tones: tuple[Tone, ...] = ("break",) * columns
+    broken: Tone = "break"
+    tones = (broken,) * columns
     rows = (Row(("alpha", *cells), tones=tones), Row(("beta", *cells)))
     page = printed(Table(headings, rows), width)
     assert max(map(len, page.splitlines())) <= width
