@@ -62,6 +62,9 @@ def markdown_grid(
     if not tables:
         expected = f" below the heading {spec.heading!r}" if spec.heading else ""
         raise DataFault(f"{file}: found no Markdown table{expected}, expected one with a header and a line of dashes.")
+    if kind is CONTACTS:
+        # A pin map has contacts in all but name: it is none beside the table of a connector.
+        tables = [table for table in tables if not _is_pin_map(table)] or tables
     scores = [score(table.rows[:1]) for table in tables]
     best = [table for table, points in zip(tables, scores, strict=True) if points > max(scores) * _ALIKE]
     chosen = tables[scores.index(max(scores))]
@@ -93,6 +96,10 @@ def _tell_several(tables: list[_Found], why: str, file: str, faults: Faults) -> 
         found=", ".join(table.heading for table in tables),
         remedy='To read one of them only, name it in the manifest: heading = "...".',
     )
+
+
+def _is_pin_map(table: _Found) -> bool:
+    return any(match_header(cell, PINS)[0] in ("device", "port") for cell in table.rows[0][1])
 
 
 def _names(table: _Found, kind: TableKind, field: str) -> bool:

@@ -72,6 +72,7 @@ class Sighting(Struct, frozen=True):
     lines above the table state. ``named``: of a C source, by each pattern for its names of pins, the letters and digits
     of the signals that it picks out, each with those of its pin; of a devicetree the same by one empty pattern.
     ``nets``: of a netlist, the folded nets at each part.
+    ``lines``: those of its rows.
     """
 
     path: str
@@ -86,9 +87,10 @@ class Sighting(Struct, frozen=True):
     revision: str = ""
     named: tuple[tuple[str, Mapping[str, str]], ...] = ()
     nets: Mapping[str, frozenset[str]] = {}
+    lines: frozenset[int] = frozenset()
 
 
-Seen: TypeAlias = dict[tuple[str, str], Sighting | None]
+Seen: TypeAlias = dict[tuple[str, str], tuple[Sighting, ...]]
 """What files of a path and a digest are."""
 
 
@@ -120,9 +122,9 @@ def survey(revision: Revision, budget: Budget | None = None, seen: Seen | None =
         except DataFault as error:
             passed.append((path, str(error)))
             continue
-        sighting = seen[path, blob.digest] if blob is not None else None
-        if sighting is not None:
-            found.append(sighting)
+        sighted = seen[path, blob.digest] if blob is not None else ()
+        if sighted:
+            found += sighted
         elif ending_of(path) in _NETLISTS:
             passed.append((path, "no netlist that is known here"))
         else:
@@ -139,7 +141,8 @@ def ending_of(path: str) -> str:
     return path.rpartition(".")[2].casefold()
 
 
-def _sighted(revision: Revision, blob: Blob, budget: Budget | None) -> Sighting | None:
+def _sighted(revision: Revision, blob: Blob, budget: Budget | None) -> tuple[Sighting, ...]:
+    """The tables of a file: one for most; of a page with several, the likeliest of each kind."""
     path, data = blob.path, revision.read(blob)
     if looks_like(data):
         from revdiff.readers.netlists import read_netlist
@@ -151,13 +154,17 @@ def _sighted(revision: Revision, blob: Blob, budget: Budget | None) -> Sighting 
         for terminal in netlist.terminals:
             nets.setdefault(terminal.ref, set()).add(fold(terminal.net))
         number = sum(1 for item in faults.found if item.severity == "fault")
-        return Sighting(path, "netlist", {}, why, number, nets={ref: frozenset(found) for ref, found in nets.items()})
-    return None if blob.size > _LARGEST or ending_of(path) in _NETLISTS else look_at(revision, blob, budget)
-
-
-def look_at(revision: Revision, blob: Blob, budget: Budget | None = None) -> Sighting | None:
-    """What kind of table a file is; None where it is none. Raises DataFault where it can't be read."""
-    return next(iter(sightings(revision, blob, budget)), None)
+        each = {ref: frozenset(found) for ref, found in nets.items()}
+        return (Sighting(path, "netlist", {}, why, number, nets=each),)
+    if blob.size > _LARGEST or ending_of(path) in _NETLISTS:
+        return ()
+    taken: set[int] = set()
+    chosen = []
+    for sighting in sightings(revision, blob, budget):
+        if taken.isdisjoint(sighting.lines):
+            chosen.append(sighting)
+            taken |= sighting.lines
+    return tuple(chosen)
 
 
 def sightings(revision: Revision, blob: Blob, budget: Budget | None = None, *, lenient: bool = False) -> list[Sighting]:
@@ -201,7 +208,8 @@ def sightings(revision: Revision, blob: Blob, budget: Budget | None = None, *, l
         first = table.header_line if table is not None else 0
         above = stated_revision(cells for line, cells in grid.rows if line < first)
         named = _named(data, blob.path) if grid.fields else ()
-        found.append((score, replace(sighting, revision=above, named=named)))
+        lines = frozenset(line for line, _ in grid.rows)
+        found.append((score, replace(sighting, revision=above, named=named, lines=lines)))
     found.sort(key=lambda item: -item[0])
     return [sighting for score, sighting in found if score >= _FITS]
 

@@ -262,3 +262,39 @@ def test_the_controller_of_a_pin_map_is_the_part_that_has_its_signals(ref: str, 
     }
     manifest = tomllib.loads(text_of(files))
     assert manifest["boards"]["sensor-node"]["pins"]["device"] == found
+
+
+PAGE = """\
+# Sensor node
+
+## Controller U1
+
+| Pin | Port | Signal | Direction |
+|---|---|---|---|
+| 1 | PA0 | LED | out |
+| 2 | PA1 | TX | out |
+
+## Connector J1
+
+| Contact | Signal | Direction |
+|---|---|---|
+| 1 | GND | ground |
+| 2 | TX | out |
+
+## Connector J2
+
+| Contact | Signal |
+|---|---|
+| 1 | GND |
+| 2 | LED |
+"""
+
+
+def test_a_page_with_tables_of_several_kinds_is_named_for_each_and_none_is_read_as_another() -> None:
+    board = written({"pins.md": PAGE})["boards"]["sensor-node"]
+    assert (board["pins"], board["contacts"]) == ("pins.md", "pins.md")
+    text = text_of({"pins.md": PAGE})
+    revision = MemoryRevision({"pins.md": PAGE})
+    read = Loader().load(Overlay(revision, revision.identity, text.encode())).boards["sensor-node"]
+    assert [pin.name for pin in read.pins.values()] == ["U1.1", "U1.2"]
+    assert {name: len(item.contacts) for name, item in read.connectors.items()} == {"J1": 2, "J2": 2}
