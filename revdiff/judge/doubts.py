@@ -1,4 +1,4 @@
-"""What no rule asks about and leaves open whether boards fit: cells that can't be read, connectors that nothing joins.
+"""What no rule asks about and leaves open whether boards fit: unreadable cells, parts left out, ports given twice.
 
 Nobody can tell by half a table. Faults in the tables of terminals, in the contracts and in the manifest count; of a
 parts list the cells of the parts that the manifest names, since no rule of arrangements reaches the others.
@@ -11,12 +11,13 @@ from functools import lru_cache
 
 from msgspec import Struct
 
-from revdiff.design import Board, Contact, Design
+from revdiff.design import Board, Contact, Design, Pin
 from revdiff.judge.contacts import class_of
 from revdiff.judge.finding import Audience
 from revdiff.judge.names import ById
 from revdiff.judge.rule import Record
 from revdiff.quantities.pattern import pattern
+from revdiff.quantities.ports import port_line
 
 _KEPT = 1024
 _REF = pattern(r"\b[A-Z]+\d+[A-Z]?\b")
@@ -49,6 +50,8 @@ def _doubts(held: ById, board: str) -> tuple[Doubt, ...]:
     ]
     found += _unclear_parts(design.boards[board], named_parts(design, board))
     found += _unjoined(design, board)
+    found += _unplaced(design, board)
+    found += _doubled_ports(design.boards[board])
     found += _disputed(design.boards[board])
     return tuple({item.key: item for item in found}.values())
 
@@ -76,6 +79,45 @@ def _unjoined(design: Design, board: str) -> Iterator[Doubt]:
         if connector.role.word == "joint" and (board, name) not in ends:
             check, why = "what meets at joints that nothing declares", "its role is joint, and no joint names it"
             yield Doubt(("joint", name), f"{board}.{name}", "stacking", check, why, "[[joints]], or another Role")
+
+
+def _unplaced(design: Design, board: str) -> Iterator[Doubt]:
+    """Connectors of joints, and what runs firmware or answers it, that the parts list says are not fitted."""
+    held = design.boards[board]
+    ends = [name for item in design.joints for one, name in item.ends if one == board]
+    devices = [
+        *(pin.device for pin in held.pins.values()),
+        *(item.device for item in design.contracts.values() if item.board == board),
+        *(item.part for item in design.sections.software.values() if item.board == board),
+    ]
+    audiences: dict[str, Audience] = {**dict.fromkeys(devices, "firmware"), **dict.fromkeys(ends, "stacking")}
+    for ref, audience in sorted(audiences.items()):
+        part = held.parts.get(ref)
+        if part is not None and part.data.fitted.meaning is False:
+            check, why = "what a part does that is not placed", "the parts list says that it isn't fitted"
+            yield Doubt(("unplaced", ref), f"{board}.{ref}", audience, check, why, f"{ref} fitted in the parts list")
+
+
+def _doubled_ports(board: Board) -> Iterator[Doubt]:
+    """Ports of a controller that stand at several pins, each with a signal of its own: one is a slip."""
+    found: dict[tuple[str, str, int], dict[str, Pin]] = {}
+    for pin in board.pins.values():
+        line = port_line(pin.port.raw) if pin.signal else None
+        if line is not None:
+            found.setdefault((pin.device, *line), {}).setdefault(pin.signal.word, pin)
+    for (device, bank, number), pins in found.items():
+        if len(pins) > 1:
+            told = ", ".join(f"{pin.signal.raw} at {pin.name}" for pin in pins.values())
+            place = f"{next(iter(pins.values())).port.raw} of {board.name}: {told}"
+            check, why = "what a port carries that several pins have", "the pin map gives it to several signals"
+            yield Doubt(
+                ("port", device, bank, str(number), *sorted(pins)),
+                place,
+                "firmware",
+                check,
+                why,
+                "one pin for each port",
+            )
 
 
 def _files(design: Design, board: str) -> dict[str, Audience]:

@@ -40,6 +40,41 @@ class Edit(NamedTuple):
 
 EDITS = (
     Edit(
+        "a load gets the port that another signal has",
+        "base/pins.csv",
+        ((r"(?m)^(U1,25,)PC5(,HEAT_EN,)", r"\1PB2\2"),),
+        "cannot tell",
+        "cannot tell",
+    ),
+    Edit(
+        "a connector of a joint is not fitted",
+        PARTS["valves"],
+        ((r"(?m)^(J11;.*;)yes;", r"\1no;"),),
+        "cannot tell",
+        "cannot tell",
+    ),
+    Edit(
+        "the controller of three releases is not fitted",
+        PARTS["base"],
+        ((r"(?m)^(U1,.*,)yes,", r"\1no,"),),
+        "cannot tell",
+        "cannot tell",
+    ),
+    Edit(
+        "the memory that software tells the board by is not fitted",
+        PARTS["radio"],
+        ((r"(?m)^(U3[;,\t].*[;,\t])yes([;,\t])", r"\1no\2"),),
+        "cannot tell",
+        "cannot tell",
+    ),
+    Edit(
+        "a connector to the outside is not fitted, which no joint needs",
+        PARTS["base"],
+        ((r"(?m)^(J7,.*,)yes,", r"\1no,"),),
+        "fits",
+        "fits",
+    ),
+    Edit(
         "a cell that says whether a pull-down is fitted says it no more",
         PARTS["valves"],
         ((r"(?m)^(R9;.*;)yes;", r"\1-;"),),
