@@ -21,6 +21,7 @@ from revdiff.judge.waivers import WaiverUse
 from revdiff.quantities.designator import natural_key
 from revdiff.readers.entries import MANIFEST
 from revdiff.release.review import Review
+from revdiff.release.standing import standing
 from revdiff.sources import Identity, Message
 
 # How the change's files were read; see readers/trusted.py.
@@ -126,8 +127,12 @@ class Check(Struct, frozen=True, kw_only=True):
 
     @property
     def doubted(self) -> tuple[Audience, ...]:
-        """Who nobody can tell, since the change, whether things fit; what somebody waived is decided."""
+        """Who nobody can tell, since the change, whether things fit; what somebody waived is decided.
+
+        Also where it doesn't fit by the change's tables alone, which the base explains away.
+        """
         found = {item.finding.audience for item in self.brings if item.finding.doubt} | self.untold
+        found |= {item.audience for item in standing(self.review).itself}
         return tuple(sorted(found, key=AUDIENCES.index))
 
     def fails(self, level: str) -> bool:

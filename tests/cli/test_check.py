@@ -14,6 +14,7 @@ from revdiff.report.check_page import check_page
 from tests.cli.test_compare import write
 from tests.cli.test_ready import LISTED, WRONG
 from tests.conftest import Run
+from tests.judge.demo import demo_files
 from tests.support import SMALL, Files, edit
 
 
@@ -122,3 +123,20 @@ def test_no_finding_of_a_check_is_lost_where_it_is_folded(demo: Path) -> None:
     titles = [item.text for item in check_page(check) if isinstance(item, Heading)]
     hidden = sum(1 for item in check.findings if item.hidden and not item.standing)
     assert f"Seen only where the change is read or judged as the base's manifest says ({hidden})" in titles
+
+
+@pytest.mark.parametrize(("limit", "status"), [("3.6 V", 1), ("5.6 V", 0)])
+def test_what_does_not_fit_by_the_changes_own_tables_does_not_pass(
+    run: Run, tmp_path: Path, limit: str, status: int
+) -> None:
+    """A change doesn't set its own limits, so that its base's count; whoever stacks it has the change's."""
+    files = dict(demo_files())
+    manifest = files["revdiff.toml"].replace('encoding = "cp1252"', 'encoding = "utf-8"')
+    assert 'tolerant_limit = "5.5 V"' in manifest
+    write(tmp_path / "old", {**files, "revdiff.toml": manifest})
+    new = manifest.replace('tolerant_limit = "5.5 V"', f'tolerant_limit = "{limit}"')
+    write(tmp_path / "new", {**files, "revdiff.toml": new})
+    done = run("check", "folder:old", "folder:new", cwd=tmp_path)
+    assert done.returncode == status
+    told = "nobody can tell any more whether things fit" in " ".join(done.stdout.split())
+    assert told == bool(status)
