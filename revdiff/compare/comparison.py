@@ -97,7 +97,7 @@ def compare_designs(old: Design, new: Design, *, strict_names: bool = False) -> 
     changes.sort(
         key=lambda item: (
             order_of(item.kind),
-            min((boards.get(name, -1) for name in item.boards[:1]), default=-1),
+            boards.get(item.boards[0], -1) if item.boards else -1,
             natural_key(item.subject),
             item.before,
             item.after,

@@ -139,7 +139,7 @@ def contract_changes(
         if key not in new.contracts:
             yield Change(
                 kind="contract.removed",
-                boards=(contract.board,),
+                boards=(contract.board,) if contract.board else (),
                 subject=contract.name,
                 before=contract.title,
                 fields=contract_fields(contract, None, renames, devices, unclear),
@@ -151,7 +151,7 @@ def contract_changes(
         if before is None:
             yield Change(
                 kind="contract.added",
-                boards=(contract.board,),
+                boards=(contract.board,) if contract.board else (),
                 subject=contract.name,
                 after=contract.title,
                 fields=contract_fields(None, contract, renames, devices, unclear),
@@ -165,7 +165,7 @@ def contract_changes(
         if fields:
             yield Change(
                 kind="contract.changed",
-                boards=(contract.board,),
+                boards=(contract.board,) if contract.board else (),
                 subject=contract.name,
                 before=before.title,
                 after=contract.title,
@@ -277,7 +277,7 @@ def _values(
     for item in changed_values(old, new):
         yield Change(
             kind="design.field",
-            boards=(board,),
+            boards=(board,) if board else (),
             subject=f"{subject}.{item.name}",
             before=item.before.raw,
             after=item.after.raw,

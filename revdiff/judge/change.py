@@ -9,7 +9,6 @@ from typing import Any
 from msgspec import Struct
 from msgspec.structs import replace
 
-from revdiff.compare.change import Change
 from revdiff.compare.comparison import Comparison
 from revdiff.compare.devices import renamed
 from revdiff.design import Design
@@ -355,8 +354,3 @@ def groups(old: Design, new: Design) -> list[list[str]]:
             one |= two
             found.update(dict.fromkeys(two, one))
     return [sorted(group) for group in {id(item): item for item in found.values()}.values()]
-
-
-def touched_by(change: Change, board: str) -> bool:
-    """Whether a change is of a board."""
-    return board in change.boards

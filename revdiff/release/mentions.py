@@ -40,11 +40,8 @@ class Messages:
             for name in _names(change):
                 if name not in words and (_is_short(name) or fold(name) not in words):
                     continue
-                if (
-                    _local(change, name)
-                    and len(self._boards) > 1
-                    and not any(fold(item) in words for item in change.boards)
-                ):
+                named = len(self._boards) < 2 or any(fold(item) in words for item in change.boards)
+                if _local(change, name) and not named:
                     continue
                 return f"{commit.commit[:10]} names {name}"
         return ""

@@ -90,12 +90,7 @@ class _Printer:
 
     def _table(self, table: Table) -> None:
         """One with more columns than fit is told in parts, each with its first column."""
-        most = max(1, (self._width - _LEAST) // (_LEAST + _APART))
-        if table.bare or len(table.headings) - 1 <= most:
-            self._part(table)
-            return
-        for start in range(1, len(table.headings), most):
-            chosen = (0, *range(start, min(start + most, len(table.headings))))
+        for number, chosen in enumerate(_parted(_least(table), self._width)):
             rows = tuple(
                 replace(
                     row,
@@ -104,9 +99,9 @@ class _Printer:
                 )
                 for row in table.rows
             )
-            if start > 1:
+            if number:
                 self._page.line("")
-            self._part(Table(tuple(table.headings[index] for index in chosen), rows))
+            self._part(replace(table, headings=tuple(table.headings[index] for index in chosen), rows=rows))
 
     def _part(self, table: Table) -> None:
         rows = [[plain(cell) for cell in row.cells] for row in table.rows]
@@ -148,6 +143,25 @@ class _Printer:
                 if any(other is not None for other in lines[index + 1 :]):
                     text.append(" " * (max(widths[index] - used, 0) + (_APART if widths[index] else 0)))
             page.put_line(text, indent)
+
+
+def _least(table: Table) -> list[int]:
+    """The columns that each column takes at least."""
+    shown = [row.cells for row in table.rows] if table.bare else [table.headings, *(row.cells for row in table.rows)]
+    return [min(max(len(plain(cells[index])) for cells in shown), _LEAST) for index in range(len(table.headings))]
+
+
+def _parted(least: Sequence[int], width: int) -> list[list[int]]:
+    """The columns of each part of a table: the first one, and as many others as fit."""
+    parts = [[0]]
+    used = least[0]
+    for index, own in enumerate(least[1:], 1):
+        if used + _APART + own > width and len(parts[-1]) > 1:
+            parts.append([0])
+            used = least[0]
+        parts[-1].append(index)
+        used += _APART + own
+    return parts
 
 
 def _widths(natural: list[int], width: int) -> list[int]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Annotated, Any
+from typing import Annotated, TypeVar
 
 from msgspec import Meta
 
@@ -13,7 +13,7 @@ from revdiff.judge.matrix import Matrix, Variant
 from revdiff.release.support import reason, support_lines
 from revdiff.report import records
 from revdiff.report.data import json_text
-from revdiff.report.records import SCHEMA_VERSION, Count, Record, Version, copies
+from revdiff.report.records import SCHEMA_VERSION, Count, Record, Version, copied, copies
 
 
 class UnmadeCheck(records.NotChecked, frozen=True):
@@ -48,17 +48,14 @@ class AlikeBoards(Record, frozen=True):
     revisions: list[str]
 
 
-class ArrangedBoards(Record, frozen=True):
+class ArrangedBoards(Arranged, frozen=True):
     """Of a matrix, boards that were judged together."""
 
     boards: list[AlikeBoards]
     because: str
-    pairing: str
-    verdict: Answer
-    checks_made: Count
-    checks: Count
-    findings: list[records.Finding]
-    not_checked: list[UnmadeCheck]
+
+
+A = TypeVar("A", bound=Arranged)
 
 
 class LeftOut(Record, frozen=True):
@@ -84,7 +81,7 @@ class StackMatrix(Record, frozen=True):
 
 def stack_json(verdict: Verdict) -> str:
     """One stack: the same verdict, the same bytes."""
-    return json_text(OneStack(SCHEMA_VERSION, Arranged(**_arranged(verdict)), records.waivers_of(verdict.waivers)))
+    return json_text(OneStack(SCHEMA_VERSION, _arranged(Arranged, verdict), records.waivers_of(verdict.waivers)))
 
 
 def matrix_json(matrix: Matrix) -> str:
@@ -110,20 +107,21 @@ def matrix_json(matrix: Matrix) -> str:
 
 
 def _boards(variants: Iterable[Variant], verdict: Verdict) -> ArrangedBoards:
-    return ArrangedBoards(copies(AlikeBoards, variants), reason(verdict), **_arranged(verdict))
+    return _arranged(ArrangedBoards, verdict, boards=copies(AlikeBoards, variants), because=reason(verdict))
 
 
-def _arranged(verdict: Verdict) -> dict[str, Any]:
-    return {
-        "pairing": verdict.title,
-        "verdict": verdict.answer,
-        "checks_made": verdict.made,
-        "checks": verdict.checks,
-        "findings": records.findings_of(verdict.findings),
-        "not_checked": [
-            UnmadeCheck(
-                f"{item.check}: {item.subject}" if item.subject else item.check, item.why, item.needs, item.essential
-            )
-            for item in verdict.unmade
-        ],
-    }
+def _arranged(kind: type[A], verdict: Verdict, **own: object) -> A:
+    unmade = [
+        copied(UnmadeCheck, item, what=f"{item.check}: {item.subject}" if item.subject else item.check)
+        for item in verdict.unmade
+    ]
+    return copied(
+        kind,
+        verdict,
+        pairing=verdict.title,
+        verdict=verdict.answer,
+        checks_made=verdict.made,
+        findings=records.findings_of(verdict.findings),
+        not_checked=unmade,
+        **own,
+    )

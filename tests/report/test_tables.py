@@ -33,5 +33,10 @@ def test_every_cell_is_told_within_the_width(width: int, columns: int) -> None:
 
 
 def test_a_table_in_parts_repeats_its_first_column() -> None:
-    table = Table(("first", *map(str, range(1, 12))), (Row(("alpha", *("x" for _ in range(11)))),))
+    table = Table(("first", *map(str, range(1, 12))), (Row(("alpha", *("some words" for _ in range(11)))),))
     assert printed(table, 40).count("alpha") == printed(table, 40).count("first") > 1
+
+
+def test_a_table_that_fits_is_told_in_one_part_however_many_columns_it_has() -> None:
+    table = Table(("first", *map(str, range(1, 10))), (Row(("alpha", *("x" for _ in range(9)))),))
+    assert printed(table, 40).count("alpha") == 1
