@@ -100,7 +100,7 @@ EFFECTS: Mapping[str, Callable[[Design], object]] = {
     "known_good": lambda design: design.sections.known_good,
     "buses": lambda design: design.sections.buses,
     "controllers": lambda design: design.sections.controller("base", "U1").clock,
-    "software": lambda design: design.sections.software["identity-memory"].address,
+    "software": lambda design: design.sections.software["eeprom"].address,
     "identity": lambda design: design.sections.identities["radio"].codes,
     "derived": lambda design: len(design.sections.derived) == 2,
     "packing_suffixes": lambda design: design.sections.packing_suffixes,

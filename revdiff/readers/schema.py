@@ -99,7 +99,9 @@ def quantity(unit: str, *, above: bool = False, below: Decimal | None = None) ->
     def read(given: object, place: Place) -> Any:
         written = given if isinstance(given, str) else "0" if given == 0 and not isinstance(given, bool) else ""
         found = read_quantity(written, unit)
-        if found is None or found.unit != unit or found.magnitude < 0 or (above and not found.magnitude):
+        # A figure alone could be meant in any multiple: 1500 for 1.5 A.
+        bare = found is not None and bool(found.magnitude) and not any(map(str.isalpha, written)) and unit != "%"
+        if found is None or bare or found.unit != unit or found.magnitude < 0 or (above and not found.magnitude):
             return place.wrong(given, f'a text such as "{_EXAMPLES[unit]}"')
         if below is not None and found.magnitude >= below:
             return place.wrong(given, f"less than {below} {unit}")

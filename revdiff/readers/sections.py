@@ -51,7 +51,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from datetime import date, datetime
 from decimal import Decimal
 from functools import partial
@@ -72,6 +72,7 @@ from revdiff.quantities.quantity import read_quantity
 from revdiff.quantities.text import fold
 from revdiff.readers.entries import MANIFEST
 from revdiff.readers.manifest_values import Values
+from revdiff.readers.references import check_references, some
 from revdiff.readers.schema import (
     MISSING,
     Place,
@@ -92,7 +93,6 @@ from revdiff.readers.sections_board import signals_of_board
 from revdiff.readers.sections_derived import MOST_DERIVED, derived
 from revdiff.readers.words import NO, PLACEHOLDERS, YES
 
-_SHOWN = 6  # names of a list of what was expected
 DESIGN_KEYS: Final = (
     "stacking",
     "buses",
@@ -181,7 +181,7 @@ def design_sections(design: Design, data: Mapping[str, Any], values: Values) -> 
     if len(formulas) > MOST_DERIVED:
         whole.at("derived").wrong(len(formulas), f"at most {MOST_DERIVED} derived quantities")
         formulas = {}
-    return Sections(
+    sections = Sections(
         policy=_key(data, "stacking", whole, policy, Policy()),
         buses=tuple(
             Bus(name=name, signals=b.signals, speed=b.speed, capacitance=b.capacitance) for name, b in buses.items()
@@ -195,13 +195,8 @@ def design_sections(design: Design, data: Mapping[str, Any], values: Values) -> 
         packing_suffixes=_key(data, "packing_suffixes", whole, texts, ()),
         texts=data,
     )
-
-
-def _some(names: Iterable[str]) -> str:
-    """The first few, and how many there are beyond them."""
-    listed = list(names)
-    more = f" and {len(listed) - _SHOWN} more" if len(listed) > _SHOWN else ""
-    return ", ".join(listed[:_SHOWN]) + more
+    check_references(design, sections, stated, whole)
+    return sections
 
 
 def _unless_missing(make: Callable[[Any], Any], given: Any) -> Any:
@@ -221,7 +216,7 @@ def _of_boards(boards: Mapping[str, Board], reader: Reader) -> Reader:
 
     def read(given: object, place: Place) -> Any:
         if board := place.path[-1] if place.path[-1] not in boards else "":
-            place.wrong(board, _some(boards), "the design has no such board")
+            place.wrong(board, some(boards), "the design has no such board")
             return MISSING
         return reader(given, place)
 
@@ -232,9 +227,9 @@ def _software(boards: Mapping[str, Board], place: Place, **given: Any) -> Any:
     board = given.pop("board", "") or (next(iter(boards)) if len(boards) == 1 else "")
     part = given.pop("part", "")
     if board not in boards:
-        place.at("board").wrong(board or "nothing", _some(boards), "the design has no such board")
+        place.at("board").wrong(board or "nothing", some(boards), "the design has no such board")
     elif boards[board].parts and part not in boards[board].parts:
-        near = _some(boards[board].parts)
+        near = some(boards[board].parts)
         place.at("part").wrong(part or "nothing", near, f"{board} has no such part")
     return SoftwarePart(board=board, part=part, origin=place.origin, **given)
 

@@ -64,8 +64,8 @@ EDITS = (
         "the memory that software tells the board by is not fitted",
         PARTS["radio"],
         ((r"(?m)^(U3[;,\t].*[;,\t])yes([;,\t])", r"\1no\2"),),
-        "cannot tell",
-        "cannot tell",
+        "does not fit",
+        "does not fit",
     ),
     Edit(
         "a connector to the outside is not fitted, which no joint needs",
@@ -247,7 +247,7 @@ EDITS = (
         MANIFEST,
         (('battery_ratio = "0\\.2157"\\n', ""),),
         "cannot tell",
-        "fits",
+        "cannot tell",
     ),
     Edit(
         "limits of a derived quantity are no longer stated",
@@ -259,7 +259,7 @@ EDITS = (
     Edit(
         "a part that software talks to is no longer stated",
         MANIFEST,
-        (("\\[software\\.identity-memory\\].*\\n(?:[a-z].*\\n)+", ""),),
+        (("\\[software\\.eeprom\\].*\\n(?:[a-z].*\\n)+", ""),),
         "cannot tell",
         "fits",
     ),

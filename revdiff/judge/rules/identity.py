@@ -130,6 +130,8 @@ def _divider(member: Member, identity: Identity) -> Iterator[Apart]:
     item = member.design.sections.derived.get(identity.derived)
     label = member.board.revision
     if item is None or not identity.windows:
+        if identity.windows and identity.by == "divider":
+            yield label, ("divider",), f"identity.{member.board.name}.derived, the quantity that is its voltage"
         return
     try:
         result = work_out(item, member.design.boards)
