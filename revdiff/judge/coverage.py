@@ -60,6 +60,7 @@ FOUND: Mapping[Concern, tuple[Mode, ...]] = {
                 "cable-connector-changed",
                 "connector-wired-elsewhere",
                 "stack-rail-unfed",
+                "joint-supply-given-twice",
             ),
         ),
         Mode(

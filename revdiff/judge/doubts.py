@@ -51,6 +51,7 @@ def _doubts(held: ById, board: str) -> tuple[Doubt, ...]:
     found += _unclear_parts(design.boards[board], named_parts(design, board))
     found += _unjoined(design, board)
     found += _unplaced(design, board)
+    found += _unfed(design, board)
     found += _doubled_ports(design.boards[board])
     found += _disputed(design.boards[board])
     return tuple({item.key: item for item in found}.values())
@@ -81,21 +82,41 @@ def _unjoined(design: Design, board: str) -> Iterator[Doubt]:
             yield Doubt(("joint", name), f"{board}.{name}", "stacking", check, why, "[[joints]], or another Role")
 
 
+def _ends(design: Design, board: str) -> list[str]:
+    """The connectors of a board that joints name."""
+    return [name for item in design.joints for one, name in item.ends if one == board]
+
+
 def _unplaced(design: Design, board: str) -> Iterator[Doubt]:
     """Connectors of joints, and what runs firmware or answers it, that the parts list says are not fitted."""
     held = design.boards[board]
-    ends = [name for item in design.joints for one, name in item.ends if one == board]
     devices = [
         *(pin.device for pin in held.pins.values()),
         *(item.device for item in design.contracts.values() if item.board == board),
         *(item.part for item in design.sections.software.values() if item.board == board),
     ]
-    audiences: dict[str, Audience] = {**dict.fromkeys(devices, "firmware"), **dict.fromkeys(ends, "stacking")}
+    audiences: dict[str, Audience] = {
+        **dict.fromkeys(devices, "firmware"),
+        **dict.fromkeys(_ends(design, board), "stacking"),
+    }
     for ref, audience in sorted(audiences.items()):
         part = held.parts.get(ref)
         if part is not None and part.data.fitted.meaning is False:
             check, why = "what a part does that is not placed", "the parts list says that it isn't fitted"
             yield Doubt(("unplaced", ref), f"{board}.{ref}", audience, check, why, f"{ref} fitted in the parts list")
+
+
+def _unfed(design: Design, name: str) -> Iterator[Doubt]:
+    """Rails that the manifest says a board feeds, and that it takes by all its contacts of joints."""
+    board = design.boards[name]
+    ends = _ends(design, name)
+    for word in board.sections.feeds:
+        found = [one for one in board.contacts if one.connector in ends and one.signal.word == word]
+        ways = {one.direction.word: one for one in found}
+        if ways.keys() == {"supply in"}:
+            signal, check = ways["supply in"].signal.raw, "who feeds a rail"
+            why, needs = "its contacts say supply in, the manifest that it feeds it", "another Direction, or no feeds"
+            yield Doubt(("unfed", word), f"{signal} of {board.name}", "stacking", check, why, needs)
 
 
 def _doubled_ports(board: Board) -> Iterator[Doubt]:

@@ -40,6 +40,21 @@ class Edit(NamedTuple):
 
 EDITS = (
     Edit(
+        "a rail that the manifest says a board feeds is taken at all its contacts",
+        CONTACTS["base"],
+        ((r"(?m)^(J1,\d+,\+3V3,.*)supply out", r"\1supply in"),) * 3,
+        "cannot tell",
+        "cannot tell",
+    ),
+    Edit(
+        "a supply is given from both sides of two contacts",
+        CONTACTS["radio"],
+        ((r"(?m)^(J1,[12],\+3V3,.*)supply in", r"\1supply out"),) * 2,
+        "cannot tell",
+        "cannot tell",
+        "joint-supply-given-twice",
+    ),
+    Edit(
         "a load gets the port that another signal has",
         "base/pins.csv",
         ((r"(?m)^(U1,25,)PC5(,HEAT_EN,)", r"\1PB2\2"),),

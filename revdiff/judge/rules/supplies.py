@@ -13,7 +13,7 @@ from revdiff.judge.contacts import is_ground, is_supply
 from revdiff.judge.fact import Ask, Fact, unknown
 from revdiff.judge.facts import Facts, NodeFacts
 from revdiff.judge.items import contacts, meets
-from revdiff.judge.rule import OWN_WORD, Danger, Item, Margin, Rule, holds
+from revdiff.judge.rule import FINE, OWN_WORD, Danger, Item, Margin, Rule, holds
 from revdiff.judge.side import SideFacts, show
 from revdiff.quantities.span import Span, read_span
 
@@ -113,6 +113,20 @@ def _back_feed(ask: Ask, item: Item) -> Margin | None:
     message = f"{names} all feed {node.name}, and nothing keeps current from flowing back"
     arithmetic = f"{len(sources)} sources − {len(blocking)} blocked = {bare}; margin {1 - bare}"
     return Margin(Decimal(1 - bare), message, arithmetic, "1 source without a blocking part")
+
+
+def _opposed(_ask: Ask, item: Item) -> Margin | None:
+    """Of boards that only feed a rail ``_back_feed`` knows more."""
+    meet, node = item.what
+    if meet.kin == "no" or not (is_supply(meet.a) and is_supply(meet.b)):
+        return None
+    if (meet.a.direction.word, meet.b.direction.word) != ("supply out", "supply out"):
+        return FINE
+    members = (meet.mating.a.name, meet.mating.b.name)
+    if all(_feeds(side) for side in node.sides if side.member.name in members):
+        return None
+    message = f"{meet.a.signal.raw} is given by both {members[0]} and {members[1]} on {meet.a.name} and {meet.b.name}"
+    return holds(False, message, "2 contacts say supply out", "1 that gives, 1 that takes")
 
 
 def _budget(ask: Ask, item: Item) -> Margin | None:
@@ -229,6 +243,23 @@ RULES = (
         "boards.NAME.blocking, over the whole stack.",
         remedy="Fit a blocking part (a diode, a switch) and name it in boards.NAME.blocking, or remove one feed.",
         witness="An add-on feeds +5V while the host's regulator does: 2 sources, none blocked.",
+    ),
+    Rule(
+        name="joint-supply-given-twice",
+        about=("direction",),
+        title="A supply is given from both sides of a contact",
+        audience="stacking",
+        step="major",
+        over=meets,
+        margin=_opposed,
+        danger="doubt",
+        needs=("Direction",),
+        why="Either one of the tables is wrong, or two sources meet and the stronger one feeds the other backwards.",
+        how="The directions of both contacts, where one of the boards takes the rail elsewhere; two boards that only "
+        "feed it are judged by what blocks them.",
+        remedy="Correct the direction of the one that takes it, or say what feeds and what blocks: boards.NAME.feeds, "
+        "boards.NAME.blocking.",
+        witness="The radio passes +3V3 on, and its table says supply out also where it gets it.",
     ),
     Rule(
         name="stack-rail-budget",

@@ -285,6 +285,16 @@ STACK: dict[str, Pair] = {
         fires=((TOP, "+5V,supply in,5 V,1 A", "+5V,supply in,5 V,1.1 A"),),
         near_miss=((TOP, "+5V,supply in,5 V,1 A", "+5V,supply in,5 V,0.9 A"),),
     ),
+    "joint-supply-given-twice": Pair(
+        base=(
+            (BASE, "+5V,supply,", "+5V,supply out,"),
+            (BASE, "J1,6,,,,", "J1,6,+5V,supply out,5 V,1 A"),
+            (TOP, "+5V,supply,", "+5V,supply in,"),
+            (TOP, "J1,6,,,,", "J1,6,+5V,supply in,5 V,1 A"),
+        ),
+        fires=((TOP, "J1,1,+5V,supply in", "J1,1,+5V,supply out"),),
+        near_miss=((TOP, "J1,1,+5V,supply in", "J1,1,+5V,supply"),),
+    ),
     "stack-rail-unfed": Pair(
         base=((BASE, "+5V,supply,", "+5V,supply out,"), (TOP, "+5V,supply,", "+5V,supply in,")),
         fires=((BASE, "supply out", "supply in"),),
