@@ -106,7 +106,7 @@ class Node:
     pad: Pad = NO_PAD
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Board:
     """One printed circuit board. Pins are keyed by (device, pin number); ``tables`` names the tables it has.
 
@@ -131,13 +131,16 @@ class Board:
     extra: Mapping[str, Any] = field(default_factory=dict)
     origin: Origin = field(compare=False)
 
+    def __repr__(self) -> str:
+        return f"Board({self.name!r})"  # all of it is too much for any message
+
     @property
     def contacts(self) -> tuple[Contact, ...]:
         """Those of all its connectors, in their order."""
         return tuple(item for connector in self.connectors.values() for item in connector.contacts.values())
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Design:
     """The published set of boards at one revision. ``sections``: what the manifest says beyond the tables.
 
@@ -154,6 +157,9 @@ class Design:
     diagnostics: tuple[Diagnostic, ...] = field(default=(), compare=False)
     lent_by: str = field(default="", compare=False)
     origin: Origin = field(compare=False)
+
+    def __repr__(self) -> str:
+        return f"Design({self.name!r})"
 
 
 def readings_of(record: object) -> dict[str, Reading]:

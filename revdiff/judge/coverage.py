@@ -85,6 +85,7 @@ FOUND: Mapping[Concern, tuple[Mode, ...]] = {
                 "stack-bus-capacitance",
             ),
         ),
+        Mode(0, "a pull is too strong for the output that has to overcome it", ("stack-pull-overload",)),
         Mode(7, "another board disturbs a boot strap", ("stack-boot-strap", "stack-strap-level")),
         Mode(9, "one board is on where the other is off", ("stack-active-level",)),
         Mode(
@@ -119,7 +120,13 @@ FOUND: Mapping[Concern, tuple[Mode, ...]] = {
         Mode(
             25,
             "too much current for contacts, grounds or a rail",
-            ("stack-contact-current", "stack-return-current", "stack-rail-budget", "stack-contact-budget"),
+            (
+                "stack-contact-current",
+                "stack-return-current",
+                "stack-rail-budget",
+                "stack-contact-budget",
+                "stack-return-budget",
+            ),
         ),
         Mode(26, "two supplies feed each other", ("stack-back-feed",)),
         Mode(34, "nobody knows which revisions stack", ("joint-signal-lost", "stack-joint-missing")),
@@ -203,7 +210,9 @@ FOUND: Mapping[Concern, tuple[Mode, ...]] = {
         Mode(0, "a part is rated lower behind an unchanged place", ("part-rating-reduced",)),
         Mode(0, "a designator means another part than the papers say", ("part-designator-reused",)),
         Mode(0, "a regulator of another voltage sits on the same pads", ("part-output-voltage",)),
-        Mode(0, "a part that protects is left out", ("part-protection-removed",)),
+        Mode(
+            0, "a part that protects is left out, or lets more through", ("part-protection-removed", "part-fuse-raised")
+        ),
         Mode(0, "a part goes out of production", ("part-life-ending",)),
     ),
 }

@@ -11,9 +11,12 @@ from functools import lru_cache
 
 from msgspec import Struct
 
+from revdiff.compare.part_changes import describe
 from revdiff.design import Board, Contact, Design, Pin
 from revdiff.judge.contacts import class_of
+from revdiff.judge.drift import contrary_directions
 from revdiff.judge.finding import Audience
+from revdiff.judge.listed import holding, not_as_stated, other_gender
 from revdiff.judge.names import ById
 from revdiff.judge.rule import Record
 from revdiff.quantities.pattern import pattern
@@ -44,7 +47,7 @@ def _doubts(held: ById, board: str) -> tuple[Doubt, ...]:
     design: Design = held.design
     files = _files(design, board)
     found = [
-        Doubt((item.code, item.found or item.message), str(item.origin), files[_file(item)])
+        Doubt((item.code, item.found or item.message), f"{item.origin} ({item.message})", files[_file(item)])
         for item in design.diagnostics
         if item.severity == "fault" and _file(item) in files
     ]
@@ -52,6 +55,8 @@ def _doubts(held: ById, board: str) -> tuple[Doubt, ...]:
     found += _unjoined(design, board)
     found += _unplaced(design, board)
     found += _unfed(design, board)
+    found += _contrary(design.boards[board])
+    found += _otherwise_listed(design, board)
     found += _doubled_ports(design.boards[board])
     found += _disputed(design.boards[board])
     return tuple({item.key: item for item in found}.values())
@@ -117,6 +122,31 @@ def _unfed(design: Design, name: str) -> Iterator[Doubt]:
             signal, check = ways["supply in"].signal.raw, "who feeds a rail"
             why, needs = "its contacts say supply in, the manifest that it feeds it", "another Direction, or no feeds"
             yield Doubt(("unfed", word), f"{signal} of {board.name}", "stacking", check, why, needs)
+
+
+def _contrary(board: Board) -> Iterator[Doubt]:
+    """Signals that the connector map takes in and the pin map gives out, or the other way round."""
+    for contact, pin in contrary_directions(board):
+        place = f"{contact.signal.raw} of {board.name}: {contact.direction.raw} at {contact.name}, {pin.direction.raw}"
+        check, why = "who drives a signal", "the connector map and the pin map say opposite directions"
+        key = ("direction", contact.signal.word)
+        yield Doubt(key, f"{place} at {pin.name}", "stacking", check, why, "one Direction in both")
+
+
+def _otherwise_listed(design: Design, name: str) -> Iterator[Doubt]:
+    """Connectors of joints, and resistors, that the parts list has otherwise than the tables that are judged."""
+    board = design.boards[name]
+    for end in sorted(set(_ends(design, name)) & board.connectors.keys()):
+        part = other_gender(board, board.connectors[end])
+        if part is not None:
+            place = f"{name}.{end}: {board.connectors[end].gender.raw} in its table, {describe(part.data)} in the list"
+            check, why = "whether connectors mate", "the parts list describes one of the other gender"
+            yield Doubt(("gender", end), place, "stacking", check, why, "one gender in both")
+    for item in holding(board):
+        if said := not_as_stated(item):
+            place = f"{item.record.signal.raw} of {name}: {item.ref} is {said}"
+            check, why = "what a resistor does", "a column Pull states another one"
+            yield Doubt(("held", item.record.signal.word, said), place, "stacking", check, why, "one resistor in both")
 
 
 def _doubled_ports(board: Board) -> Iterator[Doubt]:

@@ -7,7 +7,9 @@ from typing import Final
 
 from msgspec import Struct
 
-from revdiff.design import Board, Contact, Contract, Design, Node, Origin, Pin, Reading
+from revdiff.compare.part_changes import describe
+from revdiff.design import Board, Contact, Contract, Design, Node, Origin, Part, Pin, Reading
+from revdiff.judge.listed import holding, not_as_stated, other_gender
 from revdiff.judge.terminals import drawn_records, is_nowhere, leading_nowhere, same_net
 from revdiff.judge.wired import disputed_pulls
 from revdiff.quantities.designator import natural_key, parse_designator
@@ -31,6 +33,9 @@ MEANINGS: Final[Mapping[str, str]] = {
     "pull-net": "the manifest has other resistors on a signal than the netlist",
     "contact-direction": "a contact and the pin map say opposite directions of a signal",
     "pull-value": "the manifest gives a resistor another value than the parts list, which counts",
+    "pull-part": "the resistor that the parts list calls after a signal is not the one that a table states",
+    "connector-gender": "the connector map and the parts list have another gender of a connector",
+    "connector-part": "the connector map and the parts list have another part number of a connector",
     "terminal-open": "a pin or contact has a signal in its map, and leads nowhere in the netlist",
     "need-not-met": "firmware needs a signal that is on no pin of its controller",
     "need-pin": "a firmware contract and the pin map have a signal on different pins",
@@ -62,6 +67,7 @@ def drifts(design: Design) -> tuple[Drift, ...]:
         found += _terminals(board)
         found += _pulls(board)
         found += _directions(board)
+        found += _resistors(board)
     for contract in design.contracts.values():
         board_of = design.boards.get(contract.board)
         if board_of is not None and board_of.pins:
@@ -88,10 +94,26 @@ def _parts(board: Board) -> Iterator[Drift]:
         if name not in board.parts and name not in drawn:
             text = f"in the connector map, but not in {listed}"
             yield Drift("connector-not-listed", board.name, name, text, connector.origin, None)
+    for name, connector in board.connectors.items():
+        listed_as = board.parts.get(name)
+        if listed_as is not None and (other := other_gender(board, connector)) is not None:
+            text = f"{connector.gender.raw} in the connector map, {describe(other.data)} in the parts list"
+            yield Drift("connector-gender", board.name, name, text, connector.origin.of("gender"), listed_as.origin)
+        elif listed_as is not None and connector.part_number and not _same_number(connector.part_number, listed_as):
+            numbers = f"{connector.part_number.raw} in the connector map"
+            numbers += f", {listed_as.data.part_number.raw} in the parts list"
+            yield Drift("connector-part", board.name, name, numbers, connector.origin, listed_as.origin)
     devices = {pin.device: pin for pin in board.pins.values()}
     for name, pin in devices.items():
         if name not in board.parts and name not in drawn:
             yield Drift("device-not-listed", board.name, name, f"in the pin map, but not in {listed}", pin.origin, None)
+
+
+def _same_number(stated: Reading, part: Part) -> bool:
+    """Whether it is one of the numbers of a part; True for a part without any."""
+    known = [part.data.part_number, part.data.order_code, part.data.alternates]
+    told = " ".join(item.word for item in known if item)
+    return not part.data.part_number or stated.word in told
 
 
 def is_bought(ref: str) -> bool:
@@ -124,7 +146,23 @@ def _pulls(board: Board) -> Iterator[Drift]:
                 yield Drift("pull-value", board.name, word.upper(), said, item.origin or board.origin, part.origin)
 
 
+def _resistors(board: Board) -> Iterator[Drift]:
+    for item in holding(board):
+        if said := not_as_stated(item):
+            stated = show(Quantity(item.ohms, "Ω"))
+            text = f"{item.way} {stated} at {item.record.name}; {item.ref} is {said}"
+            here, there = item.record.origin.of("pull"), item.part.origin if item.part is not None else None
+            yield Drift("pull-part", board.name, item.record.signal.raw, text, here, there)
+
+
 def _directions(board: Board) -> Iterator[Drift]:
+    for contact, pin in contrary_directions(board):
+        text = f"{contact.direction.raw} at {contact.name}, {pin.direction.raw} at {pin.name} in the pin map"
+        places = contact.origin.of("direction"), pin.origin.of("direction")
+        yield Drift("contact-direction", board.name, contact.signal.raw, text, *places)
+
+
+def contrary_directions(board: Board) -> tuple[tuple[Contact, Pin], ...]:
     """Signals that a contact takes in and a pin gives out, or the other way round; none where most are so.
 
     Some tables tell the direction as the mate sees it: then all are the other way, and none is wrong.
@@ -135,17 +173,14 @@ def _directions(board: Board) -> Iterator[Drift]:
     contacts: dict[str, list[Contact]] = {}
     for contact in board.contacts:
         contacts.setdefault(contact.signal.word, []).append(contact)
-    agree, differ = 0, []
+    agree, differ = 0, list[tuple[Contact, Pin]]()
     for word in sorted((pins.keys() & contacts.keys()) - {""}):
         given = {item.direction.word for item in pins[word]}
         stated = {item.direction.word for item in contacts[word]}
         if len(given) == len(stated) == 1 and given <= {"in", "out"} and stated <= {"in", "out", *_SUPPLIES}:
             agree += given == stated
             differ += [(contacts[word][0], pins[word][0])] if given != stated else []
-    for contact, pin in differ if len(differ) <= agree else ():
-        text = f"{contact.direction.raw} at {contact.name}, {pin.direction.raw} at {pin.name} in the pin map"
-        places = contact.origin.of("direction"), pin.origin.of("direction")
-        yield Drift("contact-direction", board.name, contact.signal.raw, text, *places)
+    return tuple(differ) if len(differ) <= agree else ()
 
 
 def _terminal(

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from revdiff.compare.stated import unknown_pairs
 from revdiff.judge.arrangement import Member
+from revdiff.judge.effects import effects
 from revdiff.judge.finding import Audience, NotChecked
 from revdiff.judge.programs import releases
 from revdiff.judge.revisions import Revisions
@@ -42,6 +43,7 @@ def missing(revisions: Revisions) -> Iterator[NotChecked]:
     yield from _firmware(Member(design, design.boards[name], label) for design, label in held for name in design.boards)
     yield from _recognition(revisions)
     yield from _stated(revisions)
+    yield from effects(revisions)
     yield from _left_out(revisions)
     readers = _readers(revisions) if revisions.comparison.unclear else {}
     for item in revisions.comparison.unclear:

@@ -97,9 +97,14 @@ class SideFacts:
     @cached_property
     def _own(self) -> frozenset[str]:
         """The directions of what is on the board itself, where the signal only passes through its connectors."""
-        if not {"in", "out"} <= self.directions:
+        if not self.passes:
             return self.directions
         return frozenset(item.direction.word for item in self.side.pins if item.direction)
+
+    @property
+    def passes(self) -> bool:
+        """Whether the signal comes in by one connector of the board and goes out by another."""
+        return {"in", "out"} <= self.directions
 
     @cached_property
     def drive(self) -> Fact[Drive]:

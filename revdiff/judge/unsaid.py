@@ -11,9 +11,10 @@ from typing import Any, Final, TypeAlias, cast
 
 from msgspec import Struct
 
-from revdiff.design import Board, Contract, Design, Origin
+from revdiff.design import Board, Contact, Contract, Design, Origin, Pin
 from revdiff.design.derived import parts_of
 from revdiff.judge.finding import Audience
+from revdiff.judge.listed import holding
 from revdiff.judge.names import words_of
 from revdiff.judge.side import stated_pull
 from revdiff.judge.wired import wired_pulls
@@ -66,6 +67,14 @@ def _of_board(base: Board, change: Board) -> Iterator[Unsaid]:
         for key, value in _table(ours.get(section)).items():
             if fold(key) in there - kept and not _elsewhere(section, base, change, fold(key)):
                 yield Unsaid(f"boards.{base.name}.{section}.{key}", str(value), "stacking")
+    held = {item.record.signal.word for item in holding(change)}
+    records: tuple[Contact | Pin, ...] = (*change.contacts, *change.pins.values())
+    stated_there = {one.signal.word for one in records if stated_pull(one)}
+    for item in holding(base):
+        signal = item.record.signal
+        if signal.word in stated_there - held and item.part is not None and item.ref not in change.parts:
+            name = f"{item.ref} of {base.name}, which holds {signal.raw}"
+            yield Unsaid(name, f"{item.part.data.value.raw} {item.way}", "stacking", "in no parts list")
     for path, value in _lost(_table(ours.get("buses")), _table(theirs.get("buses"))):
         yield Unsaid(f"boards.{base.name}.buses.{'.'.join(path)}", value, "stacking")
 

@@ -27,7 +27,7 @@ TagMoment = Callable[[str], datetime | None]
 
 
 class WaiverUse(Struct, frozen=True):
-    """What became of one waiver. ``why`` says it for one that doesn't count; ``findings`` are ids."""
+    """What became of one waiver. ``why``: why one doesn't count, or has no end yet; ``findings`` are ids."""
 
     waiver: Waiver
     state: State
@@ -79,7 +79,7 @@ def waive(findings: Iterable[Finding], waivers: Sequence[Waiver], moment: dateti
             continue
         used.setdefault(chosen, []).append(item.id)
         told.append(replace(item, waiver=waivers[chosen]))
-    uses = tuple(_use(waiver, lapsed[index], used.get(index, [])) for index, waiver in enumerate(waivers))
+    uses = tuple(_use(waiver, lapsed[index], used.get(index, []), tag) for index, waiver in enumerate(waivers))
     return Waived(tuple(told), uses)
 
 
@@ -113,10 +113,12 @@ def _lapsed(waiver: Waiver, moment: datetime | None, tag: TagMoment) -> tuple[St
     return "expired", f"it counted until {waiver.until}, which is of {reached.date()}"
 
 
-def _use(waiver: Waiver, lapsed: tuple[State, str] | None, findings: list[str]) -> WaiverUse:
+def _use(waiver: Waiver, lapsed: tuple[State, str] | None, findings: list[str], tag: TagMoment) -> WaiverUse:
     if lapsed is not None:
         return WaiverUse(waiver, *lapsed)
-    return WaiverUse(waiver, "used" if findings else "unused", "", tuple(findings))
+    endless = isinstance(waiver.until, str) and waiver.until and tag(waiver.until) is None
+    why = f"there is no tag {waiver.until} yet, so that it has no end" if endless else ""
+    return WaiverUse(waiver, "used" if findings else "unused", why, tuple(findings))
 
 
 def together(uses: Iterable[WaiverUse]) -> tuple[WaiverUse, ...]:

@@ -66,6 +66,11 @@ def _filled(contract: Contract, design: Design, revision: Revision, values: Valu
             expected = f'a file of the design, or {{ file = "...", {", ".join(_KEYS[kind][1:])} }}'
             values.wrong("wrong-contract", f"the {kind} can't be read: {fault}", place, given, expected)
             return contract
+        if not needs:  # a contract of nothing would be kept by every board
+            named = "a name by another pattern, such as pin = " if kind == "header" else "a pattern such as port = "
+            example = '"PIN_{signal}"' if kind == "header" else '"P{bank}{line}"'
+            found = ", ".join(files_named(given))
+            values.wrong("wrong-contract", f"the {kind} names no pin", place, found, f"{named}{example}")
         return dataclasses.replace(contract, needs=needs)
     return contract
 

@@ -109,7 +109,7 @@ class _Reader:
             )
         found: dict[str, BoardEntry] = {}
         for name in section if self._few(section, MAX_SECTIONS, "boards", _WHOLE) else ():
-            origin = values.at(f"[boards.{name}]")
+            origin = values.header(f"boards.{name}") or Origin(MANIFEST, 1)
             if not name.strip():
                 values.wrong("no-name", "a board has no name", origin, name, "[boards.NAME]")
             board = values.section(section, name, origin)
@@ -119,7 +119,11 @@ class _Reader:
                 for table, place in places.items()
             }
             if not given and "netlist" not in board:
-                values.wrong("no-tables", f"the board {name} names no table", origin, "", 'at least parts = "FILE"')
+                from difflib import get_close_matches
+
+                near = get_close_matches(name, [other for other in section if other != name], 1)
+                expected = 'at least parts = "FILE"' + (f", or [boards.{near[0]}]" if near else "")
+                values.wrong("no-tables", f"the board {name} names no table", origin, "", expected)
             values.near_miss(board, _BOARD, origin)
             found[name] = BoardEntry(
                 name=name,

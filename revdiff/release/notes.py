@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator
 
 from msgspec.structs import replace
 
+from revdiff.judge.engine import NOT_STATED
 from revdiff.judge.finding import Audience, Finding
 from revdiff.judge.waivers import waiver_lines
 from revdiff.quantities.designator import natural_key
@@ -300,9 +301,10 @@ def _not_checked(review: Review) -> Iterator[Block]:
     unmade = {
         item.check: None for verdict in (review.verdict.itself, *review.verdict.crossings) for item in verdict.unmade
     }
+    unmade |= {item.what: None for item in review.verdict.missing if item.why == NOT_STATED}
     lines = [said] if (said := nets_compared(review.comparison)) else []
     lines += [f"Where the tables don't say enough: {'; '.join(unmade)}."] if unmade else []
-    lines += [f"{item.what}: {item.why}." for item in review.verdict.missing]
+    lines += [f"{item.what}: {item.why}." for item in review.verdict.missing if item.why != NOT_STATED]
     lines += [
         f"Nothing is claimed about what a fault touches: {item.revision}, {item.origin}: {item.message}."
         for item in review.diagnostics

@@ -11,6 +11,7 @@ from msgspec import Struct
 from revdiff.compare.nets.reach import reached
 from revdiff.compare.part_changes import REPLACED
 from revdiff.judge.causes import stem
+from revdiff.judge.effects import unjudged_parts
 from revdiff.judge.engine import NOT_STATED, Judged, Unmade
 from revdiff.judge.finding import Finding
 from revdiff.judge.names import ById
@@ -213,14 +214,16 @@ def _parts(review: Review, scope: Scope) -> Verdict:
         return Verdict(reader, "unknown", "Not judged: there is no parts list of both revisions.")
     kinds = {change.kind for change in review.changes if change.kind.startswith("part.")}
     pieces = len(stock_rows(review))
+    unjudged = sum(map(len, unjudged_parts(review.verdict.revisions).values()))
+    does = "does" if unjudged == 1 else "do"
+    effect = f"; what {counted(unjudged, 'part')} now {does} is not judged" if unjudged else ""
     others = sum(1 for change in review.changes if change.kind in ("part.cost", "part.lifecycle"))
-    rest = f"; {counted(others, 'change')} of price or life cycle" if others else ""
+    rest = effect + (f"; {counted(others, 'change')} of price or life cycle" if others else "")
     if not pieces and kinds & {"part.added", "part.removed", "part.fitted", *REPLACED}:
         return Verdict(reader, "no", f"What is placed changed: old and new boards need different parts{rest}.")
     if pieces or kinds & {"part.added", "part.removed", "part.fitted", *REPLACED}:
-        return Verdict(
-            reader, "no", f"{counted(pieces, 'part')} {'differs' if pieces == 1 else 'differ'} in number{rest}."
-        )
+        changes = _plural(pieces, "changes", "change")
+        return Verdict(reader, "no", f"{counted(pieces, 'part number')} {changes} in count{effect or rest}.")
     if "part.renumbered" in kinds:
         told = "By the parts list the same parts are placed; designators were renumbered or exchanged"
         return Verdict(reader, "yes", f"{told}{rest}.")

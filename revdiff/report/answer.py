@@ -39,7 +39,7 @@ def _counts(review: Review) -> str:
     grouped = by_outcome(told_causes(review))
     rest, silent = len(everything_else(review)), grouped["works wrongly in silence"]
     counts = [
-        f"{len(silent)} {'goes' if len(silent) == 1 else 'go'} on working wrongly",
+        f"{len(silent)} {'works' if len(silent) == 1 else 'work'} wrongly",
         f"{len(grouped['to be checked'])} to check",
         f"{counted(rest, 'other change')}",
         f"{counted(len(review.not_checked), 'check')} not made",

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import Final
 
 from revdiff.judge.drift import Drift
 from revdiff.judge.engine import Answer
@@ -14,6 +15,14 @@ from revdiff.release.verdicts import counted
 from revdiff.report import records
 from revdiff.report.data import json_text
 from revdiff.report.records import SCHEMA_VERSION, Record, Version, copies
+
+_OWN: Final[Mapping[Answer, str]] = {
+    "does not fit": "its own boards and firmware don't fit",
+    "cannot tell": "nobody can tell whether its own boards and firmware fit",
+    "fits with care": "its own boards and firmware fit with care",
+    "fits": "its own boards and firmware fit",
+    "not judged": "its own boards and firmware were not judged",
+}
 
 
 class Readiness(Record, frozen=True):
@@ -40,10 +49,8 @@ def ready_document(look: Look, left: tuple[str, ...] | None = None) -> Document:
 def _blocks(look: Look, left: tuple[str, ...] | None) -> Iterator[Block]:
     name = look.identity.name
     said = f"{name} contradicts itself" if look.contradicts else name
-    own = {"does not fit": "don't fit", "fits": "fit", "fits with care": "fit with care"}.get(look.answer, look.answer)
-    yield Heading(
-        f"{said}: {counted(len(look.drifts), 'contradiction')} between documents; its own boards and firmware: {own}", 1
-    )
+    documents = f"{counted(len(look.drifts), 'contradiction')} between documents"
+    yield Heading(f"{said}: {_OWN[look.answer]}; {documents}", 1)
     yield Items(tuple(map(drift_line, look.drifts)), 1)
     if look.findings:
         yield Heading("Its own boards and firmware")

@@ -169,6 +169,16 @@ def test_a_header_that_the_manifest_names_is_a_contract() -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("kind", "text"), [("header", "#define LAMP_PIN_NO 1\n"), ("devicetree", "/dts-v1/;\n/ { };\n")]
+)
+def test_a_source_that_names_no_pin_is_a_fault_and_not_a_contract_that_every_board_keeps(kind: str, text: str) -> None:
+    given = '{ file = "fw/pins", pin = "PORT_{signal}" }' if kind == "header" else '"fw/pins"'
+    _, faults = judged_with(kind, text, given)
+    assert len(faults) == 1
+    assert f"the {kind} names no pin; found 'fw/pins'" in faults[0]
+
+
 SOURCE_FAULTS = [
     (
         "header",

@@ -174,7 +174,7 @@ def test_what_a_fault_hides_is_not_called_the_same() -> None:
         (  # a fault of a table, of which it isn't known what stood there
             [("blink.csv", "HEAT,2,", "HEAT,2,\nHEAT,3,")],
             "Firmware",
-            r": .*blink\.csv:\d+.*: faults in the data",
+            r": .*blink\.csv:\d+.* \(.*\): faults in the data",
         ),
         (  # two reasons
             [("base/contacts.csv", "GND,ground", "GND,xground"), ("top/contacts.csv", "J1,1,+5V,supply", "J1,1,+5V,")],

@@ -56,7 +56,8 @@ def _address(ask: Ask, item: Item) -> Margin | None:
     if not given:
         ask(unknown(f"the address in [software.{name}]"))
     where = f"{there.name}.{part.part}"
-    answers = f"is {given}" if given == _ABSENT else f"answers at {given}"
+    known = not there.board.parts or part.part in there.board.parts
+    answers = (f"is {given}" if known else "is in no parts list") if given == _ABSENT else f"answers at {given}"
     message = f"{program.contract.title} looks for {name} at {wanted.raw}; {where} {answers}"
     return holds(as_number(given) == as_number(wanted.raw), message, f"{wanted.raw} → {given}")
 
@@ -110,7 +111,7 @@ RULES = (
         why="The firmware finds nobody at the address, or somebody else.",
         how="The addresses in the contract against [software.NAME]: an address, one for each end of a part number, or "
         "one for each strap code; without such a section against the board's own release.",
-        remedy="Change the address in a firmware release for this board, or let it look at both.",
+        remedy="Change the address in a release for this board, or let it look at both.",
         witness="The climate sensor is the variant with address 0x45; the old release reports it missing.",
     ),
     Rule(
@@ -126,7 +127,7 @@ RULES = (
         why="The firmware finds nobody at the address, or somebody else.",
         how="The addresses in the contract that no [software.NAME] explains, against all that the tables state for the "
         "boards in the stack: told where one was answered before and isn't any more.",
-        remedy="Change the address in a firmware release for this board, or let it look at both.",
+        remedy="Change the address in a release for this board, or let it look at both.",
         witness="The strap of the expander moved: it answers at 0x21, and the old release switches no valve.",
     ),
     Rule(

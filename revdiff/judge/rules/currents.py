@@ -190,6 +190,54 @@ def _grounded(contact: Contact) -> bool:
     return bool(contact.signal) and is_ground(contact)
 
 
+def _home(facts: Facts) -> Iterator[Item]:
+    """Joint by joint the contacts of its supplies and of its grounds, with those of all joints of the two boards."""
+    for a, b, met in _between(facts):
+        everything = _parted(met)
+        for mating in {meet.mating.name: meet.mating for meet in met}.values():
+            rails, grounds = _parted(meet for meet in met if meet.mating is mating)
+            if rails and grounds:
+                records = tuple((side, one) for meet in grounds for side, one in ((a, meet.a), (b, meet.b)))
+                subject = f"{a.name}.{grounds[0].a.name}–{b.name}.{grounds[0].b.name}"
+                yield Item(subject, mating.key, (a, b), records, (mating.name, (rails, grounds), everything))
+
+
+def _parted(meets: Iterable[Meet]) -> tuple[list[Meet], list[Meet]]:
+    """The supplies and the grounds of these."""
+    same = [meet for meet in meets if meet.kin == "yes"]
+    rails = [meet for meet in same if is_supply(meet.a) and is_supply(meet.b)]
+    return rails, [meet for meet in same if is_ground(meet.a) and is_ground(meet.b)]
+
+
+def _returned(ask: Ask, item: Item) -> Margin | None:
+    """What the grounds of a joint are said to carry, less what its supplies are; a break if all joints lack it, too."""
+    name, here, everywhere = item.what
+    own = _left(here)
+    if own is None:
+        ask(unknown("the column Current of all supplies and grounds"))
+        return None
+    back, given = own
+    left = back - given
+    whole = _left(everywhere)
+    short = whole is None or whole[0] < whole[1]
+    message = f"{show(given, 'A')} come back through {name}; its grounds are said to carry {show(back, 'A')}"
+    message += "" if short else ": the rest goes through other joints"
+    figures = f"Σ I of grounds − Σ I of supplies = {show(back, 'A')} − {show(given, 'A')} = {show(left, 'A')}"
+    return Margin(left, message, figures, "0 A left", "break" if short else "caution")
+
+
+def _left(meets: tuple[list[Meet], list[Meet]]) -> tuple[Decimal, Decimal] | None:
+    """(A that the grounds carry, A that the supplies take), of both sides the lesser; None where neither states it."""
+    rails, grounds = meets
+    back, given = (
+        min(
+            (amps for amps in map(_sum, ([x.a for x in those], [x.b for x in those])) if amps is not None), default=None
+        )
+        for those in (grounds, rails)
+    )
+    return (back, given) if back is not None and given is not None else None
+
+
 def _offered(ask: Ask, item: Item) -> Margin | None:
     """What the contacts of the giving side are said to give, less what those of the other are said to take."""
     flow: Flow = item.what
@@ -221,6 +269,23 @@ RULES = (
         how="The currents that the contacts of a joint give (supply out) less those that they take (supply in).",
         remedy="Reduce the loads, raise the supply, or say which boards must not be stacked together.",
         witness="6 A are given, and the new valve board takes 8 A.",
+        source="the currents that the design states",
+    ),
+    Rule(
+        name="stack-return-budget",
+        about=("current", "removed", "signal"),
+        title="The ground contacts of a joint are said to carry less than its supplies",
+        audience="stacking",
+        step="major",
+        over=_home,
+        margin=_returned,
+        danger="break",
+        needs=("Current",),
+        why="What goes up comes back: a ground that is made for less gets hot, or lifts the ground of a whole board.",
+        how="The currents that the ground contacts of a joint state, less those that its supply contacts take; of both "
+        "sides the lesser. With care where the grounds of all joints of the two boards are enough together.",
+        remedy="Make more ground contacts, or correct the column Current.",
+        witness="8 A go to the heater over two contacts, and both of its grounds are said to carry 0.4 A.",
         source="the currents that the design states",
     ),
     Rule(

@@ -12,6 +12,7 @@ from revdiff.judge.rule import FINE, Danger, Item, Margin, Rule, holds
 from revdiff.judge.side import SideFacts, show
 from revdiff.quantities.pattern import pattern
 
+_TAKING = (frozenset({"in"}), frozenset({"analog in"}), frozenset({"in", "analog in"}))
 _SELECT = pattern(r"(?:^|_)n?(?:ss|cs|ce)n?\d*(?:_n|#|_b)?$")
 
 
@@ -61,11 +62,10 @@ def _none(ask: Ask, item: Item) -> Margin | None:
     if len(node.sides) < 2:
         return None
     drives = [ask(side.drive) for side in node.sides]
-    if node.analog:
-        return None
-    listening = [side for side in node.sides if side.reads and side.directions == {"in"}]
-    if len(listening) < len(node.sides):
-        return FINE
+    listening = [side for side in node.sides if side.directions in _TAKING]
+    passing = [side for side in node.sides if side.passes]
+    if not listening or len(listening) + len(passing) < len(node.sides):
+        return None if node.analog else FINE
     if node.node.open:
         ask(unknown(node.elsewhere))
     names = " and on ".join(side.member.name for side in listening)

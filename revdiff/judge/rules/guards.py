@@ -12,15 +12,18 @@ from revdiff.judge.revisions import Revisions
 from revdiff.judge.rule import ChangeRule, Item, Margin, holds
 from revdiff.quantities.designator import compress, letters_of
 from revdiff.quantities.pattern import pattern
-from revdiff.quantities.quantity import Quantity, show
+from revdiff.quantities.quantity import Quantity, read_quantity, show
 
 # What makes or holds a voltage, in the words of several languages (common practice, no source).
 _MAKES = pattern(r"regul|\bldo\b|régul|converter|wandler|buck|boost|dc[-/ ]?dc|referen[cz]|référence|zener")
 # What protects. Class letters of IEEE 315-1975: F fuse, E spark gap; words: common practice, no source.
 _PROTECTS = pattern(
     r"\btvs\b|\besd\b|transient|suppress|surge|varistor|\bmov\b|\bfuse|\bptc\b|polyfuse|crowbar|clamp|"
+    r"free-?wheel|fly-?back diode|snubber|freilauf|roue libre|"
     r"sicherung|überspannung|fusible|parafoudre|protecci|reverse polarity|schutz|(?<!write )(?<!write-)\bprotect"
 )
+_FUSES = frozenset({"F"})
+_FUSE = pattern(r"\bfuse|\bptc\b|polyfuse|sicherung|fusible")
 _LETTERS = frozenset({"F", "E", "RV"})
 _VOLTS = pattern(r"(?<![\w.,])([0-9]{1,3}(?:[.,][0-9]{1,3})?) ?v(?![\w])|(?<![\w.,])([0-9]{1,2})v([0-9]{1,2})(?![\w])")
 # The end of an order number that says an output: LX-3.3, LX33, LX-5.0, LX50.
@@ -105,7 +108,48 @@ def _gone(_ask: Ask, item: Item) -> Margin | None:
     return holds(_protects(after, board), message, f"{describe(before.data)} → {describe(after.data)}")
 
 
+def _fuses(revisions: Revisions) -> Iterator[Item]:
+    """Replaced fuses of which both revisions say at how many amperes they open."""
+    for change in revisions.of_kind(*REPLACED):
+        old, new = (revisions.member(change.board, role) for role in ("old", "new"))
+        for one, two in change.pairs:
+            before, after = old.board.parts[one], new.board.parts[two]
+            opens = _opens(before), _opens(after)
+            if None not in opens:
+                records = ((old, before), (new, after))
+                yield Item(two, (change.board, two), (old, new), records, opens, changes=(change.id,))
+
+
+def _opens(part: Part) -> Decimal | None:
+    """A, of a fuse: in its value, else in its current."""
+    if letters_of(part.ref) not in _FUSES and not _FUSE.search(_words(part.data)):
+        return None
+    found = (part.data.value.quantity, part.data.current.quantity, read_quantity(part.data.value.raw.split()[0], "A"))
+    return next((item.magnitude for item in found if item is not None and item.unit == "A"), None)
+
+
+def _lets_through(_ask: Ask, item: Item) -> Margin | None:
+    before, after = item.what
+    shown = [show(Quantity(amps, "A")) for amps in (before, after)]
+    message = f"the fuse opens at {shown[1]}, and opened at {shown[0]}: wires, contacts and tracks behind it see more"
+    return Margin(before - after, message, f"{shown[0]} → {shown[1]}", shown[0])
+
+
 RULES = (
+    ChangeRule(
+        name="part-fuse-raised",
+        title="A fuse lets more through than before",
+        audience="assembly",
+        step="minor",
+        over=_fuses,
+        margin=_lets_through,
+        danger="caution",
+        needs=("Value or Current of the parts list",),
+        why="A fuse protects the wiring behind it. What was chosen for the old one gets hot before the new one opens.",
+        how="The amperes in Value or Current of parts with the class letter of fuses (IEEE 315-1975), or called one.",
+        remedy="Check wires, contacts and tracks behind it against the new fuse, by the code that applies.",
+        witness="A fuse of 20 A for the one of 10 A: the 8 A contacts of the battery connector burn first.",
+    ),
     ChangeRule(
         name="part-output-voltage",
         title="A regulator, converter or reference says another voltage",

@@ -77,7 +77,7 @@ def _unrecognised(_ask: Ask, item: Item) -> Margin | None:
     one, two = item.what
     message = (
         f"software can't tell the board from its predecessor: {counted(len(item.changes), 'change')} can be seen by "
-        f"firmware or stacked boards, and what it is recognised by is still {two or 'nothing'}"
+        f"firmware or stacked boards, and it is told as before: {two or 'by nothing'}"
     )
     return holds(bool(two) and as_number(one) != as_number(two), message, f"{one or 'nothing'} → {two or 'nothing'}")
 
@@ -177,7 +177,7 @@ def _named_straps(revisions: Revisions) -> Iterator[Item]:
                 pins = [pin.name for board in (old.board, new.board) for pin in board.pins.values()]
                 told = revisions.touching((name, place) for place in dict.fromkeys((*refs, *pins, word)))
                 what = (word.upper(), before, after, contract)
-                yield Item(f"{name}: {word.upper()}", (name, word), (old, new), (), what, changes=told)
+                yield Item(f"{name}: {word.upper()}", (name, word), (new,), (), what, changes=told)
 
 
 def _held(board: Board, word: str) -> tuple[str, ...]:

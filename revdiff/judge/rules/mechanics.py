@@ -48,13 +48,14 @@ def _count(ask: Ask, item: Item) -> Margin | None:
     a, b = item.what.one, item.what.two
     if not a.size or not b.size or isinstance(item.what.meeting.joint.contacts, tuple):
         return None  # a short plug whose pairs are stated is meant to be short
-    off = abs(a.size - b.size)
     rows = a.rows.quantity, b.rows.quantity
-    off += int(rows[0] is not None and rows[1] is not None and rows[0] != rows[1])
+    otherwise = rows[0] is not None and rows[1] is not None and rows[0] != rows[1]
+    off = abs(a.size - b.size) + int(otherwise)
     if not off and not (a.count and b.count and all(rows)):
         ask(unknown("the columns Contacts and Rows of both connectors"))
-    message = f"{a.name} of {item.what.a.name} has {a.size} contacts, {b.name} of {item.what.b.name} has {b.size}"
-    return Margin(Decimal(-off), message, f"{a.size} − {b.size}", f"{a.size} contacts")
+    sizes = [f"{end.size} contacts{f' in {end.rows.raw} rows' if otherwise else ''}" for end in (a, b)]
+    message = f"{a.name} of {item.what.a.name} has {sizes[0]}, {b.name} of {item.what.b.name} has {sizes[1]}"
+    return Margin(Decimal(-off), message, "")
 
 
 def _together(facts: Facts) -> Iterator[Item]:

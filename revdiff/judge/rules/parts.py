@@ -200,7 +200,7 @@ RULES = (
         why="Service papers, rework notes and test programs of the old revision point at the wrong part.",
         how="Parts are matched by their data; a designator of both revisions whose parts don't match was used again, "
         "for a new part or for one that had another designator.",
-        remedy="Use a fresh designator, or say in the service papers from which revision on it means the new part.",
+        remedy="Use a fresh designator, or tell in service papers since when it is the new part.",
         witness="The rework note says to lift D9; on the new board D9 is the power light.",
     ),
     ChangeRule(
@@ -244,7 +244,7 @@ RULES = (
         why="The value stays, so the change looks harmless; the margin it had may have been needed.",
         how="New rating over old for voltage, power and current; wider limits for tolerance; for ceramic dielectrics "
         "the new code's temperature range has to contain the old and its change has to lie inside the old.",
-        remedy="Check the part against what it sees in the circuit, with the usual derating.",
+        remedy="Check it, derated as usual, against what the circuit needs.",
         witness="A 25 V capacitor takes the place of a 50 V one on a 14.4 V line: bias takes most of its capacitance.",
         source="EIA-198 for dielectric codes; otherwise common practice, no source",
     ),

@@ -67,7 +67,7 @@ def _with_role(roles: tuple[str, ...], revisions: Revisions) -> Iterator[Item]:
                     (name, item) for item in (pin.name, now.name, pin.signal.raw, now.signal.raw)
                 )
                 what = (role, pin, now, kept)
-                yield Item(now.name, (name, pin.name), (old, new), ((old, pin), (new, now)), what, changes=changes)
+                yield Item(now.name, (name, pin.name), (new,), ((old, pin), (new, now)), what, changes=changes)
 
 
 def _other_ports(revisions: Revisions) -> Iterator[Item]:

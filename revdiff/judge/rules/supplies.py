@@ -111,8 +111,14 @@ def _back_feed(ask: Ask, item: Item) -> Margin | None:
     bare = len(sources) - len(blocking)
     names = " and ".join(side.member.name for side in sources)
     message = f"{names} all feed {node.name}, and nothing keeps current from flowing back"
-    arithmetic = f"{len(sources)} sources − {len(blocking)} blocked = {bare}; margin {1 - bare}"
-    return Margin(Decimal(1 - bare), message, arithmetic, "1 source without a blocking part")
+    arithmetic = f"{len(sources)} sources − {len(blocking)} blocked = {bare}"
+    if bare == 1 and blocking:
+        (fed,) = (side.member.name for side in sources if side not in blocking)
+        others = " and ".join(side.member.name for side in blocking)
+        message = f"{others} can feed {node.name} of {fed} backwards while {fed} is off: nothing blocks that there"
+        return Margin(Decimal(-1), message, arithmetic, "0 sources without a blocking part beside others", "caution")
+    free = Decimal(0 if len(sources) < 2 else -bare)
+    return Margin(free, message, arithmetic, "0 sources without a blocking part beside others")
 
 
 def _opposed(_ask: Ask, item: Item) -> Margin | None:

@@ -182,6 +182,16 @@ CASES = (
         "two sources, one behind a diode",
         rail("+5V,supply out,5 V,0.5 A", "+5V,supply out,5 V,0.5 A")
         + '\n= top parts\nDesignator,Value\nD1,Schottky\n= top board\nblocking = { "+5V" = "D1" }',
+        CARE,
+        ("stack-back-feed",),
+    ),
+    Case(
+        "two sources, each behind a diode",
+        rail("+5V,supply out,5 V,0.5 A", "+5V,supply out,5 V,0.5 A")
+        + "".join(
+            f'\n= {name} parts\nDesignator,Value\nD1,Schottky\n= {name} board\nblocking = {{ "+5V" = "D1" }}'
+            for name in ("base", "top")
+        ),
         SOUND,
     ),
     Case(

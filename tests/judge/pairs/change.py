@@ -35,6 +35,11 @@ CHANGE: dict[str, Pair] = {
         fires=((PARTS, "TVS 15 V,SMB,TV-15,,,,yes", "TVS 15 V,SMB,TV-15,,,,no"),),
         near_miss=((PARTS, "diode,SMA,DS-1,,,,yes", "diode,SMA,DS-1,,,,no"),),
     ),
+    "part-fuse-raised": Pair(
+        base=((PARTS, "D1,1,LED red", "F1,1,2 A,2410,FU-2A,,,,yes,active,0.20\nD1,1,LED red"),),
+        fires=((PARTS, "F1,1,2 A,2410,FU-2A", "F1,1,2.5 A,2410,FU-2A5"),),
+        near_miss=((PARTS, "F1,1,2 A,2410,FU-2A", "F1,1,1.6 A,2410,FU-1A6"),),
+    ),
     "part-rating-reduced": Pair(
         fires=((PARTS, "50 V,X7R", "25 V,X5R"),),
         near_miss=((PARTS, "25 V,X7R", "50 V,X8R"),),

@@ -77,7 +77,11 @@ STACK: dict[str, Pair] = {
         ),
     ),
     "stack-back-feed": Pair(
-        base=((BASE, "+5V,supply,", "+5V,supply out,"), (TOP, "+5V,supply,", "+5V,supply in,")),
+        base=(
+            (BASE, "+5V,supply,", "+5V,supply out,"),
+            (TOP, "+5V,supply,", "+5V,supply in,"),
+            board("base", 'blocking = { "+5V" = "D1" }'),
+        ),
         fires=((TOP, "supply in", "supply out"),),
         near_miss=(
             (TOP, "supply in", "supply out"),
@@ -285,6 +289,10 @@ STACK: dict[str, Pair] = {
         fires=((TOP, "+5V,supply in,5 V,1 A", "+5V,supply in,5 V,1.1 A"),),
         near_miss=((TOP, "+5V,supply in,5 V,1 A", "+5V,supply in,5 V,0.9 A"),),
     ),
+    "stack-return-budget": Pair(
+        fires=((TOP, "GND,ground,,1 A", "GND,ground,,0.9 A"),),
+        near_miss=((TOP, "GND,ground,,1 A", "GND,ground,,1.1 A"),),
+    ),
     "joint-supply-given-twice": Pair(
         base=(
             (BASE, "+5V,supply,", "+5V,supply out,"),
@@ -294,6 +302,11 @@ STACK: dict[str, Pair] = {
         ),
         fires=((TOP, "J1,1,+5V,supply in", "J1,1,+5V,supply out"),),
         near_miss=((TOP, "J1,1,+5V,supply in", "J1,1,+5V,supply"),),
+    ),
+    "stack-pull-overload": Pair(
+        base=(board("top", 'pulls = { HEAT = "down 10k" }'),),
+        fires=((MANIFEST, "down 10k", "down 130"),),
+        near_miss=((MANIFEST, "down 10k", "down 140"),),
     ),
     "stack-rail-unfed": Pair(
         base=((BASE, "+5V,supply,", "+5V,supply out,"), (TOP, "+5V,supply,", "+5V,supply in,")),
