@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from revdiff.cli.options import write_text
-from revdiff.cli.showing import page_width, show_document
+from revdiff.cli.showing import show_document
 from revdiff.cli.stacking import stacking_options, status
 from revdiff.errors import UsageFault
 
@@ -98,16 +98,18 @@ def _firmware(
 ) -> int:
     from revdiff.app.firmware_matrix import firmware_matrix_of_tags
     from revdiff.cli.faults import show_diagnostics
-    from revdiff.report.pins_matrix import matrix_json, matrix_markdown, matrix_text
 
     matrix = firmware_matrix_of_tags(
         repository, design, pattern, subject=subject, manifest=manifest, acceptance=acceptance
     )
     if form == "json":
-        text = matrix_json(matrix)
+        from revdiff.report.pins_matrix import matrix_json
+
+        write_text(matrix_json(matrix), output)
     else:
-        text = matrix_markdown(matrix) if form == "markdown" else matrix_text(matrix, width or page_width())
-    write_text(text, output)
+        from revdiff.report.pins_matrix import matrix_page
+
+        show_document(matrix_page(matrix), form, output, width)
     show_diagnostics(list(matrix.faults))
     findings = [item for grid in matrix.grids for cell in grid.cells.values() for item in cell.findings]
     faulty = any(item.severity == "fault" and item.revision == matrix.newest for item in matrix.faults)

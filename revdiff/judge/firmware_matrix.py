@@ -15,9 +15,9 @@ from revdiff.design import Design, Diagnostic
 from revdiff.judge.arrangement import Program
 from revdiff.judge.change import judge_firmware
 from revdiff.judge.digest import firmware_digest
-from revdiff.judge.engine import Verdict
+from revdiff.judge.engine import Verdict, told_together
 from revdiff.judge.engine import answer as answer_of
-from revdiff.judge.finding import Finding
+from revdiff.judge.finding import Finding, NotChecked
 from revdiff.judge.matrix import listed
 from revdiff.judge.programs import releases
 from revdiff.judge.waivers import Waived, WaiverUse, together
@@ -28,11 +28,15 @@ Answer = Literal["as released", "fits", "fits with care", "does not fit", "canno
 
 
 class FirmwareCell(Struct, frozen=True):
-    """One release on one revision of its board. ``stands_in``: by its own pin map, with no contract."""
+    """One release on one revision of its board. ``stands_in``: by its own pin map, with no contract.
+
+    ``not_checked``: that without which nobody can tell.
+    """
 
     answer: Answer
     findings: tuple[Finding, ...] = ()
     stands_in: bool = False
+    not_checked: tuple[NotChecked, ...] = ()
 
 
 class FirmwareGrid(Struct, frozen=True):
@@ -144,12 +148,12 @@ def _cell(program: Program, verdict: Verdict) -> FirmwareCell:
         for item in verdict.judged
         if item.state in ("new", "worse") and any(one.contract is program.contract for one in item.item.programs)
     ]
-    unknown = not program.contract.needs or any(
-        item.essential and item.audience == "firmware" for item in verdict.unmade
-    )
-    found = answer_of({item.danger for item in about}, verdict.made, essential=unknown)
+    open_ = list(told_together(item for item in verdict.unmade if item.essential and item.audience == "firmware"))
+    if not program.contract.needs:
+        open_.append(NotChecked("what it relies on", "neither a contract nor a pin map lists it", "its needs"))
+    found = answer_of({item.danger for item in about}, verdict.made, essential=bool(open_))
     said: Answer = "cannot tell" if found == "not judged" else found
-    return FirmwareCell(said, tuple(item.finding() for item in about), program.stands_in)
+    return FirmwareCell(said, tuple(item.finding() for item in about), program.stands_in, tuple(open_))
 
 
 _RANK: Mapping[str, int] = {"does not fit": 0, "as released": 1, "cannot tell": 2, "fits with care": 3, "fits": 4}

@@ -1,4 +1,4 @@
-"""Which firmware release runs on which board revision: for terminals, merge requests and programs."""
+"""Which firmware release runs on which board revision: as a document, and as typed records for programs."""
 
 from __future__ import annotations
 
@@ -6,18 +6,17 @@ from collections.abc import Iterator
 
 from revdiff.judge.finding import Severity
 from revdiff.judge.firmware_matrix import FirmwareCell, FirmwareGrid, FirmwareMatrix
+from revdiff.release.document import Block, Document, Heading, Items, Pair, Pairs, Row, Sentence, Table, Tone
 from revdiff.release.pin_notice import worst_first
 from revdiff.report import records
 from revdiff.report.data import json_text
-from revdiff.report.escape import escape, table
-from revdiff.report.page import wrapped
 from revdiff.report.pins import CAUTION
-from revdiff.report.records import SCHEMA_VERSION, Record, Version, copied
+from revdiff.report.records import SCHEMA_VERSION, Record, Version, copied, copies
+from revdiff.report.review_document import listed
 from revdiff.report.stack_document import LeftOut
-from revdiff.report.stack_text import remark_lines
-from revdiff.report.visible import visible
+from revdiff.report.stack_text import TONES, remark_lines
 
-_MOST = 6
+_MOST = 6  # places that are named of one cell
 _BOUND = "Fits means that within what was compared no break was found."
 
 
@@ -30,63 +29,55 @@ def said(cell: FirmwareCell | None) -> str:
     return f"{cell.answer}{hazard}{stands_in}"
 
 
-def matrix_text(matrix: FirmwareMatrix, width: int = 100) -> str:
-    """Plain text at a width; ends with a line end."""
-    lines = [visible(f"{matrix.title}: firmware on boards"), *wrapped(f"{_BOUND} {CAUTION}", width, hang=0)]
-    for remark in remark_lines(matrix):
-        lines += wrapped(remark, width)
+def matrix_page(matrix: FirmwareMatrix) -> Document:
+    """A table for each controller, and below it each reason once."""
+    return tuple(_blocks(matrix))
+
+
+def _blocks(matrix: FirmwareMatrix) -> Iterator[Block]:
+    yield Heading(f"{matrix.title}: firmware on boards", 1)
+    yield Sentence(f"{_BOUND} {CAUTION}")
+    yield Items(tuple(remark_lines(matrix)), 1)
     for grid in matrix.grids:
-        lines += ["", visible(f"{grid.board}.{grid.device}")]
-        for release in grid.releases:
-            lines.append(f"  {visible(release)}")
-            for revision in grid.revisions:
-                cell = grid.cells.get((release, revision))
-                told = f"{revision}: {said(cell)}{_because(cell)}"
-                lines += wrapped(told, width, 4)
-    lines += [visible(f"Left out: {name}: {why}") for name, why in matrix.left_out]
-    return "\n".join(lines) + "\n"
+        yield from _grid(grid)
+    yield from listed("Left out", (f"{name}: {why}" for name, why in matrix.left_out))
 
 
-def _because(cell: FirmwareCell | None) -> str:
-    findings = [item for item in cell.findings if item.severity != "info"] if cell is not None else []
-    ranked = sorted(findings, key=lambda item: (not item.hazard, item.severity != "break", worst_first(item)))
-    names = list(dict.fromkeys(f"{item.subject} [{item.rule}]" for item in ranked))
-    rest = f"; and {len(names) - _MOST} more" if len(names) > _MOST else ""
-    return f": {'; '.join(names[:_MOST])}{rest}" if names else ""
-
-
-def matrix_markdown(matrix: FirmwareMatrix) -> str:
-    """A table for each controller; ends with a line end."""
-    return "\n".join(_markdown(matrix)).rstrip("\n") + "\n"
-
-
-def _markdown(matrix: FirmwareMatrix) -> Iterator[str]:
-    yield f"# {escape(matrix.title)}: firmware on boards"
-    yield from ("", f"{_BOUND} {CAUTION}")
-    remarks = [f"- {escape(line)}" for line in remark_lines(matrix)]
-    yield from ("", *remarks) if remarks else ()
-    for grid in matrix.grids:
-        yield from ("", f"## {escape(grid.board)}.{escape(grid.device)}", "")
-        yield from table(
-            ["Firmware", *(escape(f"{grid.board}@{revision}") for revision in grid.revisions)],
-            [
-                [escape(release), *(said(grid.cells.get((release, revision))) for revision in grid.revisions)]
-                for release in grid.releases
-            ],
-        )
-        yield ""
-        for release, revision, cell in _told(grid):
-            yield f"- {escape(release, start=True)} on {escape(grid.board)}@{escape(revision)}{escape(_because(cell))}"
-    for name, why in matrix.left_out:
-        yield from ("", f"Left out: {escape(name)}: {escape(why)}")
-
-
-def _told(grid: FirmwareGrid) -> Iterator[tuple[str, str, FirmwareCell]]:
+def _grid(grid: FirmwareGrid) -> Iterator[Block]:
+    reasons: dict[str, dict[str, list[str]]] = {}
+    rows = []
     for release in grid.releases:
+        cells, tones = [release], list[Tone]([""])
         for revision in grid.revisions:
             cell = grid.cells.get((release, revision))
-            if cell is not None and _because(cell):
-                yield release, revision, cell
+            told, because = said(cell), _because(cell, f"{grid.board}.{grid.device}: ")
+            if because:
+                reasons.setdefault(because, {}).setdefault(release, []).append(revision)
+                told += f" ({list(reasons).index(because) + 1})"
+            cells.append(told)
+            tones.append(TONES["not judged" if cell is None else cell.answer])
+        rows.append(Row(tuple(cells), tones=tuple(tones)))
+    yield Heading(f"{grid.board}.{grid.device}: firmware, by revision of {grid.board}")
+    yield Table(("", *grid.revisions), tuple(rows))
+    pairs = []
+    for index, (why, found) in enumerate(reasons.items(), 1):
+        on = "; ".join(f"{release} on {', '.join(revisions)}" for release, revisions in found.items())
+        pairs.append(Pair(f"({index})", f"{on}: {why}"))
+    if pairs:
+        yield Pairs(tuple(pairs), 1)
+
+
+def _because(cell: FirmwareCell | None, device: str) -> str:
+    """What speaks against it, the worst first, or is in want; empty where nothing is. ``device``: left out."""
+    if cell is None:
+        return ""
+    findings = [item for item in cell.findings if item.severity != "info"]
+    ranked = sorted(findings, key=lambda item: (not item.hazard, item.severity != "break", worst_first(item)))
+    told = [f"{item.subject.removeprefix(device)} [{item.rule}]" for item in ranked]
+    told += [f"{item.what}: {item.why}; needs {item.needs}" for item in cell.not_checked]
+    names = list(dict.fromkeys(told))
+    rest = f"; and {len(names) - _MOST} more" if len(names) > _MOST else ""
+    return f"{'; '.join(names[:_MOST])}{rest}" if names else ""
 
 
 class CellFinding(Record, frozen=True):
@@ -108,6 +99,7 @@ class Cell(Record, frozen=True):
     answer: str
     by_pin_map: bool
     findings: list[CellFinding]
+    not_checked: list[records.NotChecked]
 
 
 class Grid(Record, frozen=True):
@@ -142,6 +134,7 @@ def matrix_json(matrix: FirmwareMatrix) -> str:
                     cell.answer,
                     cell.stands_in,
                     [copied(CellFinding, item, message=item.told) for item in cell.findings],
+                    copies(records.NotChecked, cell.not_checked),
                 )
                 for release in grid.releases
                 for revision in grid.revisions

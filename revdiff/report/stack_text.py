@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from revdiff.judge import Answer, Verdict
+from revdiff.judge import Verdict
 from revdiff.judge.firmware_matrix import FirmwareMatrix
 from revdiff.judge.matrix import Matrix
 from revdiff.judge.waivers import waiver_lines
@@ -12,7 +12,8 @@ from revdiff.release.document import Tone
 from revdiff.release.verdicts import counted
 from revdiff.release.words import CAUTIONS
 
-TONES: dict[Answer, Tone] = {
+TONES: dict[str, Tone] = {
+    "as released": "good",
     "fits": "good",
     "fits with care": "caution",
     "cannot tell": "caution",

@@ -27,7 +27,7 @@ def test_the_demo_agrees_with_itself(run: Run, demo: Path, revision: str) -> Non
 
 
 def test_without_a_revision_the_work_tree_or_the_folder_is_taken(run: Run, demo: Path, tmp_path: Path) -> None:
-    assert run("ready", "--repo", demo).stdout.startswith("work tree: 0 contradictions")
+    assert run("ready", "--repo", demo).stdout.startswith("work tree: its own boards and firmware fit; 0 contra")
     write(tmp_path / "plain", LISTED)
     assert "0 contradictions" in run("ready", "--repo", tmp_path / "plain").stdout
 

@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+import io
 import json
+import re
 from pathlib import Path
 
 import pytest
+from rich.console import Console
 
 from revdiff.app.firmware_matrix import firmware_matrix_of_tags
 from revdiff.errors import UsageFault
 from revdiff.judge.firmware_matrix import FirmwareMatrix, firmware_matrix
+from revdiff.release.document import Document
 from revdiff.report import pins_matrix
+from revdiff.report.document_terminal import print_document
+from revdiff.report.markdown import to_markdown
 from tests.firmware.boards import MANIFEST, NEW_PINS, OLD_PINS, files
 from tests.support import load
 
@@ -44,13 +50,26 @@ def test_every_pair_is_judged(demo_matrix: FirmwareMatrix) -> None:
 
 
 def test_all_forms_tell_the_same_answers(demo_matrix: FirmwareMatrix) -> None:
-    text, markdown = pins_matrix.matrix_text(demo_matrix), pins_matrix.matrix_markdown(demo_matrix)
+    page = pins_matrix.matrix_page(demo_matrix)
     data = json.loads(pins_matrix.matrix_json(demo_matrix))
-    cells = [cell for grid in data["grids"] for cell in grid["cells"]]
-    assert sum(cell["answer"] == "does not fit" for cell in cells) == text.count(": does not fit")
-    assert markdown.count("does not fit") == text.count(": does not fit")
-    assert "rev-c: does not fit (hazard): " in text
-    assert "[firmware-drives-other-load]" in text
+    told = [cell for grid in data["grids"] for cell in grid["cells"]]
+    unfit = sum(cell["answer"] == "does not fit" for cell in told)
+    for text in (_terminal(page), to_markdown(page)):
+        assert text.count("does not fit") == unfit
+        assert re.search(r"irrigation 1\.4\.1 .*does not fit \(hazard\) \((\d)\)", text)
+        assert "firmware-drives-other-load" in text
+
+
+def _terminal(page: Document) -> str:
+    text = io.StringIO()
+    print_document(page, Console(file=text, width=200, no_color=True, highlight=False))
+    return text.getvalue()
+
+
+def test_a_cell_of_which_nobody_can_tell_says_why(demo_matrix: FirmwareMatrix) -> None:
+    for grid in demo_matrix.grids:
+        for cell in grid.cells.values():
+            assert bool(cell.not_checked) >= (cell.answer == "cannot tell" and not cell.findings)
 
 
 def test_a_controller_without_a_contract_is_judged_by_its_pin_map() -> None:
