@@ -48,7 +48,7 @@ def board_sections(board: Board, data: Mapping[str, Any], own: Mapping[str, Any]
         "feeds": of_signal(quantity("A")),
         "loads": of_signal(quantity("A")),
         "blocking": of_signal(partial(_blocking, board)),
-        "pulls": of_signal(several(partial(_pull, board))),
+        "pulls": of_signal(_pulls(board)),
         "buses": table(bus, fold),
         "switches": of_signal(text),
         "shipped": flag,
@@ -116,6 +116,42 @@ def _passive(board: Board, ref: str) -> bool:
     """Whether the part has a resistance, capacitance or inductance for its value: none of these blocks a current."""
     value = board.parts[ref].data.value.quantity if ref in board.parts else None
     return value is not None and value.unit in ("Ω", "F", "H")
+
+
+def _pulls(board: Board) -> Reader:
+    """The resistors on one signal, each named once: a second mention would count as a second one in parallel."""
+    rails = _rails(board)
+
+    def read(given: object, place: Place) -> Any:
+        found: tuple[Pull, ...] = several(partial(_pull, board))(given, place)
+        refs = [item.ref for item in found if item.ref]
+        if twice := sorted({ref for ref in refs if refs.count(ref) > 1}):
+            place.wrong(", ".join(twice), "each resistor once", "it is named twice")
+        for item in found:
+            if item.way == "up" and item.rail and (why := _no_rail(rails, item.rail)):
+                place.wrong(item.rail.upper(), "a supply", why)
+        return found
+
+    return read
+
+
+def _rails(board: Board) -> Mapping[str, frozenset[str]]:
+    """By the folded name of each signal the directions that tables state."""
+    found: dict[str, set[str]] = {word: set() for word in signals_of_board(board)}
+    records: tuple[Contact | Pin, ...] = (*board.contacts, *board.pins.values())
+    for item in records:
+        if item.signal and item.direction:
+            found[item.signal.word].add(item.direction.word)
+    return {word: frozenset(directions) for word, directions in found.items()}
+
+
+def _no_rail(rails: Mapping[str, frozenset[str]], word: str) -> str:
+    """Why a resistor can't pull up to it; empty where it can. A supply inside the board may be in no table."""
+    if word not in rails:
+        named = read_quantity(word.lstrip("+").upper(), "V")
+        return "" if not rails or (named is not None and named.unit == "V") else "no contact, pin or net has this name"
+    supplies = any(item.startswith("supply") for item in rails[word])
+    return "" if supplies or not rails[word] else "it is no supply"
 
 
 def _pull(board: Board, given: object, place: Place) -> Any:
