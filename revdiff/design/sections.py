@@ -7,7 +7,7 @@ judges with it.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
@@ -18,6 +18,7 @@ from msgspec import Struct
 
 from revdiff.design.derived import Derived
 from revdiff.design.origin import Origin
+from revdiff.quantities.text import fold
 
 if TYPE_CHECKING:
     from revdiff.design.model import Board
@@ -151,10 +152,11 @@ class SoftwarePart:
         """Whether the board's parts list has the part not, or not fitted; False for a board without one."""
         return bool(board.parts) and not self._fitted(board, self.part)
 
-    def address_on(self, board: Board) -> str:
+    def address_on(self, board: Board, packing: Sequence[str] = ()) -> str:
         """The address that the part answers to on this board; empty where nothing says it.
 
-        A strap counts as ``1`` where its part is fitted and as ``0`` where it isn't.
+        A strap counts as ``1`` where its part is fitted and as ``0`` where it isn't. ``packing``: endings of part
+        numbers that mean packing only.
         """
         if self.straps:
             code = "".join("1" if self._fitted(board, ref) else "0" for ref in self.straps)
@@ -162,6 +164,8 @@ class SoftwarePart:
         part = board.parts.get(self.part)
         if part is not None and self.by_part_number:
             number = part.data.part_number.word
+            for suffix in packing:
+                number = number.removesuffix(fold(suffix))
             matches = [end for end in self.by_part_number if number.endswith(end.casefold())]
             return self.by_part_number[max(matches, key=len)] if matches else ""
         return self.address

@@ -120,7 +120,10 @@ def _unfed(design: Design, name: str) -> Iterator[Doubt]:
         ways = {one.direction.word: one for one in found}
         if ways.keys() == {"supply in"}:
             signal, check = ways["supply in"].signal.raw, "who feeds a rail"
-            why, needs = "its contacts say supply in, the manifest that it feeds it", "another Direction, or no feeds"
+            why, needs = (
+                "its contacts say supply in, the manifest that it feeds it",
+                "Direction supply or supply out, or no feeds",
+            )
             yield Doubt(("unfed", word), f"{signal} of {board.name}", "stacking", check, why, needs)
 
 

@@ -12,14 +12,14 @@ from msgspec.structs import replace
 
 from revdiff.compare.comparison import Comparison, compare_designs
 from revdiff.design import Design, Diagnostic
-from revdiff.judge.arrangement import Program
+from revdiff.judge.arrangement import Arrangement, Program, member
 from revdiff.judge.change import judge_firmware
 from revdiff.judge.digest import firmware_digest
-from revdiff.judge.engine import Verdict, told_together
+from revdiff.judge.engine import State, Verdict, judge, told_together
 from revdiff.judge.engine import answer as answer_of
 from revdiff.judge.finding import Finding, NotChecked
 from revdiff.judge.matrix import listed
-from revdiff.judge.programs import releases
+from revdiff.judge.programs import own_programs
 from revdiff.judge.waivers import Waived, WaiverUse, together
 from revdiff.quantities.designator import natural_key
 
@@ -85,7 +85,7 @@ def firmware_matrix(
     for board in dict.fromkeys(name for _, design in designs for name in design.boards):
         groups = _alike(designs, board)
         for group in groups:
-            gathered.unlisted(group, board)
+            gathered.released(group, board, dict(designs))
         for old, new in combinations(groups, 2):
             if subject and subject not in (*old.revisions, *new.revisions):
                 continue
@@ -141,12 +141,12 @@ def _without_parts(design: Design) -> Design:
     )
 
 
-def _cell(program: Program, verdict: Verdict) -> FirmwareCell:
+def _cell(program: Program, verdict: Verdict, states: Sequence[State] = ("new", "worse")) -> FirmwareCell:
     """What of a verdict is about one release."""
     about = [
         item
         for item in verdict.judged
-        if item.state in ("new", "worse") and any(one.contract is program.contract for one in item.item.programs)
+        if item.state in states and any(one.contract is program.contract for one in item.item.programs)
     ]
     open_ = list(told_together(item for item in verdict.unmade if item.essential and item.audience == "firmware"))
     if not program.contract.needs:
@@ -172,12 +172,25 @@ class _Gathered:
             if known is None or _RANK[cell.answer] < _RANK[known.answer]:
                 cells[release, revision] = cell
 
-    def unlisted(self, group: _Alike, board: str) -> None:
-        """The firmware that no contract lists, on the revisions that it was built for."""
-        for item in releases(group.design, board, group.name):
-            if not item.listed:
-                cell = FirmwareCell("as released", (), stands_in=True)
-                self.put((board, item.contract.device), item.contract.title, group.revisions, cell)
+    def released(self, group: _Alike, board: str, designs: Mapping[str, Design]) -> None:
+        """The releases on the revisions that they were built for, where their own tables contradict that.
+
+        And what no contract of the board lists: the firmware that its pin map stands in for.
+        """
+        own = member(group.design, board, group.name)
+        programs = {item.contract.key: item for item in own_programs(own)}
+        verdict = judge(Arrangement.of([own], programs.values()))
+        for key, program in programs.items():
+            cell = _cell(program, verdict, ("",))
+            if cell.answer != "does not fit":
+                cell = FirmwareCell("as released", (), program.stands_in)
+            listed_here = group.design.contracts.get(key)
+            if listed_here is not None and cell.answer == "as released":
+                continue  # said of every revision that lists it
+            for revision in group.revisions:
+                there = designs[revision].contracts.get(key)
+                title = there.title if there is not None else program.contract.title
+                self.put((board, program.contract.device), title, [revision], cell)
 
     def grids(self, revisions: Sequence[str]) -> tuple[FirmwareGrid, ...]:
         found = []

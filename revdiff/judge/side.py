@@ -35,6 +35,9 @@ Drive: TypeAlias = Literal["push-pull", "releasing", "open drain", "analog", "no
 
 _TOLERANT = Decimal("5.5")  # what "5 V tolerant" says: 5 V and a tenth
 _NEAR = Decimal("1.02")
+# Of a level, what has to be left for a high; for a low as much has to be taken off. Source: NXP UM10204, table of the
+# SDA and SCL lines.
+HIGH_SHARE = Decimal("0.7")
 # Words that propose a load; a column Switches states one. Common practice, no source.
 _LOADS = pattern(r"heat|pump|motor|valve|relay|solenoid|igni|gate|\bdrive\b|\bload\b|heiz|pumpe|ventil|laser|fan\b")
 _REPORTS = pattern(r"fault|sense|status|tach|pulse|flow|feedback|alarm|diag|meas|monitor|enc\b|closed|isense|temp")

@@ -18,6 +18,7 @@ from revdiff.readers.rows import RowReader
 from revdiff.readers.spec import TableSpec
 from revdiff.readers.table import Table
 
+_CHIPS = ("Ω", "F", "H")
 _OTHER = {"inch": "metric", "metric": "inch"}
 
 
@@ -100,7 +101,8 @@ class PartRowReader:
             found["land_pattern"] = pattern
         package = found.get("package", EMPTY)
         if isinstance(package.meaning, Package) and package.meaning.sizes:
-            self._packages.setdefault(package.raw, package.meaning)
+            if unit in _CHIPS:  # crystals and LEDs have metric codes in every list: common practice, no source
+                self._packages.setdefault(package.raw, package.meaning)
             if len(package.meaning.sizes) > 1:
                 self._ambiguous.setdefault(package.raw, line)
         return PartData(**found, extra=self.rows.extra(row))

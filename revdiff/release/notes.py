@@ -248,7 +248,8 @@ def _reason(cause: ToldCause | None, told: set[int]) -> Cell:
     """The place for the reason of a cause that only pins have, at its first pin; else the number of the cause."""
     if cause is None:
         return "–"
-    if not cause.cause.kind.startswith("pin.") or cause.word == "hazard":
+    more = any(one.audience != "firmware" or not one.crossing for one in cause.findings if one.severity != "info")
+    if not cause.cause.kind.startswith("pin.") or cause.word == "hazard" or more:
         return str(cause.number)
     if cause.number in told:
         return f"as for {cause.number}"

@@ -268,6 +268,12 @@ def test_codes_of_both_systems_settle_nothing() -> None:
     ]
 
 
+@pytest.mark.parametrize(("ref", "told"), [("Y1", "ambiguous-package"), ("C1", "package-system")])
+def test_the_metric_code_of_a_crystal_says_nothing_of_resistors(ref: str, told: str) -> None:
+    """A crystal of 3.2 mm by 2.5 mm is a 3225 in every list; a capacitor so called is of a metric one."""
+    assert codes(load_table("parts", f"Ref,Value,Package\nR1,1k,0603\n{ref},,3225\n")) == [told]
+
+
 @pytest.mark.parametrize("text", ["0603 inch", "0603M", "0402 (1005 metric)", "0805"])
 def test_a_clear_package_code_is_not_told(text: str) -> None:
     assert not told(load_table("parts", f"Ref,Value,Package\nR1,1k,{text}\n"), "ambiguous-package")

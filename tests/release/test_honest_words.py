@@ -12,6 +12,7 @@ from revdiff.release.pin_notice import pin_notice
 from revdiff.release.review import Review
 from revdiff.release.scope import documents_agree, nothing_changed
 from revdiff.release.verdicts import verdicts
+from tests.judge.pairs import PAIRS
 from tests.release.support import notes_text
 from tests.support import SMALL, Files, MemoryRevision, compare, edit, load
 
@@ -194,3 +195,10 @@ def test_where_nobody_can_tell_the_first_reason_is_told(
     told = {item.reader: item for item in verdicts(review(SMALL, edit(SMALL, *edits)))}
     assert told[reader].answer == "unknown"
     assert re.search(why, told[reader].sentence)
+
+
+def test_notes_tell_of_a_pin_what_their_table_of_pins_has_no_column_for() -> None:
+    pair = PAIRS["firmware-start-pin-reused"]
+    notes = notes_text(review(pair.old, pair.fired))
+    section = notes.partition("## What else will not work")[2].partition("\n## ")[0]
+    assert "the boot-strap pin 6 (BOOT0)" in section

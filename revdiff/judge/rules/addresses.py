@@ -52,9 +52,16 @@ def _address(ask: Ask, item: Item) -> Margin | None:
             f"finds it at {given}"
         )
         return holds(as_number(given) == as_number(wanted.raw), message, f"{wanted.raw} → {given}")
-    given = _ABSENT if part.missing_on(there.board) else part.address_on(there.board)
+    given = (
+        _ABSENT
+        if part.missing_on(there.board)
+        else part.address_on(there.board, there.design.sections.packing_suffixes)
+    )
     if not given:
-        ask(unknown(f"the address in [software.{name}]"))
+        number = there.board.parts[part.part].data.part_number.raw if part.part in there.board.parts else ""
+        ways = f"in by_strap one for {', '.join(part.straps)} as they are fitted" if part.straps else ""
+        ways = ways or (f"in by_part_number an ending of {number or 'its part number'}" if part.by_part_number else "")
+        ask(unknown(f"an address in [software.{name}]{f': {ways}' if ways else ''}", essential=bool(ways)))
     where = f"{there.name}.{part.part}"
     known = not there.board.parts or part.part in there.board.parts
     answers = (f"is {given}" if known else "is in no parts list") if given == _ABSENT else f"answers at {given}"

@@ -77,20 +77,18 @@ def _constants(facts: Facts) -> Iterator[Item]:
     for item in running(facts):
         program, member = item.what
         boards = {one.board.name: one.board for one in facts.arrangement.members}
-        for derived, trusted in facts.arrangement.derived(member):
-            fits = derived.firmware in ("", program.contract.key, program.contract.name)
-            if derived.constant in program.contract.constants and fits:
-                touched = tuple((member.board.name, ref) for ref in derived.formula.names)
-                key = (*item.key, derived.name)
-                yield Item(
-                    f"{item.subject}: {derived.constant}",
-                    key,
-                    item.members,
-                    ((member, derived),),
-                    (program, derived, trusted, boards),
-                    item.programs,
-                    touched,
-                )
+        for place in facts.arrangement.members:
+            for derived, trusted in facts.arrangement.derived(place):
+                named = derived.firmware in (program.contract.key, program.contract.name)
+                own = not derived.firmware and place is member
+                if derived.constant in program.contract.constants and (named or own):
+                    touched = tuple((place.board.name, ref) for ref in derived.formula.names)
+                    key, what = (*item.key, derived.name), (program, derived, trusted, boards)
+                    subject, members = (
+                        f"{item.subject}: {derived.constant}",
+                        tuple({member.name: member, place.name: place}.values()),
+                    )
+                    yield Item(subject, key, members, ((place, derived),), what, item.programs, touched)
 
 
 def _constant(ask: Ask, given: Item) -> Margin | None:

@@ -9,7 +9,7 @@ from revdiff.judge.fact import Ask, unknown
 from revdiff.judge.facts import NodeFacts
 from revdiff.judge.items import nodes, pairs
 from revdiff.judge.rule import FINE, Danger, Item, Margin, Rule, holds
-from revdiff.judge.side import SideFacts, show
+from revdiff.judge.side import HIGH_SHARE, SideFacts, show
 from revdiff.quantities.pattern import pattern
 
 _TAKING = (frozenset({"in"}), frozenset({"analog in"}), frozenset({"in", "analog in"}))
@@ -80,6 +80,11 @@ def _drain(ask: Ask, item: Item) -> Margin | None:
     if "open drain" not in drives or "push-pull" in drives or "releasing" in drives or len(node.sides) < 2:
         return None
     ups = [pull for pull in node.pulls if pull.way == "up"]
+    rest, high = node.rest.value, max((side.level.value for side in node.sides if side.level.value), default=None)
+    if ups and rest is not None and rest.volts is not None and high:
+        left = rest.volts - high * HIGH_SHARE
+        message = f"{node.name} is open drain, and rests at {show(rest.volts, 'V')}: a pull-down holds it"
+        return Margin(left, message, rest.how, f"{show(high * HIGH_SHARE, 'V')} for a high")
     if not ups and node.node.open:
         ask(unknown(node.elsewhere))
     if not ups and node.silent:
@@ -115,7 +120,7 @@ RULES = (
     ),
     Rule(
         name="stack-open-drain-pull",
-        title="An open-drain line has no pull-up in the stack",
+        title="An open-drain line is pulled up by nothing, or held low",
         audience="stacking",
         step="major",
         over=nodes,
@@ -123,8 +128,9 @@ RULES = (
         danger="break",
         needs=("Direction", "Pull"),
         why="Open-drain outputs only pull low. Without a resistor the line never becomes high.",
-        how="The fitted pulls of all boards on the net: boards.NAME.pulls, the column Pull of contacts and pins.",
-        remedy="Fit a pull-up on one board, and say which.",
+        how="The fitted pulls of all boards on the net: boards.NAME.pulls, the column Pull of contacts and pins. "
+        "Against pull-downs they have to leave seven tenths of the level.",
+        remedy="Fit a pull-up on one board, and say which; leave out what pulls the other way.",
         witness="The pull-ups went to the valve board; base and radio without it have no bus.",
         source="NXP UM10204, section 3.1.1",
     ),

@@ -157,7 +157,7 @@ def _divider(member: Member, identity: Identity) -> Iterator[Apart]:
 def _ambiguous(ask: Ask, item: Item) -> Margin | None:
     found: Margin | str = item.what
     if isinstance(found, str):
-        ask(unknown(found))
+        ask(unknown(found, essential=True))
         return None
     return found
 

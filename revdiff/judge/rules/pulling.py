@@ -12,9 +12,7 @@ from revdiff.judge.fact import Ask
 from revdiff.judge.facts import NodeFacts
 from revdiff.judge.items import nodes
 from revdiff.judge.rule import Item, Margin, Rule
-from revdiff.judge.side import PullFact, SideFacts, show
-
-_SHARE = Decimal("0.7")  # of the level that has to be left for a high; for a low as much has to be taken off
+from revdiff.judge.side import HIGH_SHARE, PullFact, SideFacts, show
 
 
 def _overcome(ask: Ask, item: Item) -> Margin | None:
@@ -60,8 +58,8 @@ def _against(
         left = f"{show(volts * share, 'V')}"
         figures = f"V × R / (R + series) = {show(volts, 'V')} × {show(ohms, 'Ω')} / {show(ohms + side.series, 'Ω')}"
         message = f"{message}: of {show(volts, 'V')} it moves the line by {left} only"
-        limit_told = show(volts * _SHARE, "V")
-        yield Margin(share - _SHARE, message, f"{figures} = {left}", limit_told, "break")
+        limit_told = show(volts * HIGH_SHARE, "V")
+        yield Margin(share - HIGH_SHARE, message, f"{figures} = {left}", limit_told, "break")
 
 
 def _together(pulls: Iterable[PullFact]) -> Decimal:

@@ -156,7 +156,20 @@ def _budget(ask: Ask, item: Item) -> Margin | None:
         return Margin(rest, message, f"feed − Σ loads = {figures} = {show(rest, 'A')}", "0 A left", danger)
 
     own, trusted = left("stated", None, ""), left("trusted", "doubt", OWN_WORD)
-    return trusted if own.value >= 0 > trusted.value else own
+    if own.value >= 0 > trusted.value:
+        return trusted
+    return _alone(node, feeds, loads) if own.value >= 0 and len(feeds) > 1 else own
+
+
+def _alone(node: NodeFacts, feeds: list[Current], loads: list[Current]) -> Margin:
+    """Sources behind diodes don't share: the one of the higher voltage gives all, and one alone is the usual start."""
+    most = max(item.stated or Decimal(0) for item in feeds)
+    taken = sum((item.stated or Decimal(0) for item in loads), Decimal(0))
+    message = (
+        f"no source of {node.name} gives {show(taken, 'A')} alone, and they may not share: {show(most, 'A')} at most"
+    )
+    figures = f"largest feed − Σ loads = {show(most, 'A')} − {show(taken, 'A')} = {show(most - taken, 'A')}"
+    return Margin(most - taken, message, figures, "0 A left", "caution")
 
 
 def _unfed(_ask: Ask, item: Item) -> Margin | None:
@@ -277,7 +290,8 @@ RULES = (
         danger="break",
         needs=("boards.NAME.feeds", "boards.NAME.loads"),
         why="The supply drops, boards reset one another, or the regulator overheats.",
-        how="boards.NAME.feeds less boards.NAME.loads of every board on the rail.",
+        how="boards.NAME.feeds less boards.NAME.loads of every board on the rail. With care where only several sources "
+        "together are enough: they share evenly only if they were made for it.",
         remedy="Reduce the loads, raise the supply, or say which boards must not be stacked together.",
         witness="1.5 A − 0.9 A − 0.7 A = −0.1 A.",
         source="the currents that the design states",
