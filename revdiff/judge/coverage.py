@@ -56,6 +56,7 @@ FOUND: Mapping[Concern, tuple[Mode, ...]] = {
                 "stack-return-lost",
                 "joint-ground-lost",
                 "connector-supply-changed",
+                "part-supply-changed",
                 "cable-pinout-changed",
                 "cable-connector-changed",
                 "connector-wired-elsewhere",
@@ -122,6 +123,7 @@ FOUND: Mapping[Concern, tuple[Mode, ...]] = {
             "too much current for contacts, grounds or a rail",
             (
                 "stack-contact-current",
+                "stack-contact-rating",
                 "stack-return-current",
                 "stack-rail-budget",
                 "stack-contact-budget",

@@ -7,6 +7,7 @@ parts list the cells of the parts that the manifest names, since no rule of arra
 from __future__ import annotations
 
 from collections.abc import Iterator
+from decimal import Decimal
 from functools import lru_cache
 
 from msgspec import Struct
@@ -21,9 +22,13 @@ from revdiff.judge.names import ById
 from revdiff.judge.rule import Record
 from revdiff.quantities.pattern import pattern
 from revdiff.quantities.ports import port_line
+from revdiff.quantities.span import read_span
+from revdiff.quantities.text import as_number
 
 _KEPT = 1024
 _REF = pattern(r"\b[A-Z]+\d+[A-Z]?\b")
+_ITEMS = pattern(r"[;,\s]+")
+_NEARLY = Decimal("1.1")  # levels a tenth apart may be one; common practice, no source
 
 
 class Doubt(Struct, frozen=True):
@@ -51,12 +56,20 @@ def _doubts(held: ById, board: str) -> tuple[Doubt, ...]:
         for item in design.diagnostics
         if item.severity == "fault" and _file(item) in files
     ]
+    known = {file for name in design.boards for file in (*_files(design, name), *_part_files(design.boards[name]))}
+    found += [
+        Doubt((item.code, item.found or item.message), f"{item.origin} ({item.message})", "stacking")
+        for item in design.diagnostics
+        if item.severity == "fault" and _file(item) not in known  # of which nothing could be read
+    ]
     found += _unclear_parts(design.boards[board], named_parts(design, board))
     found += _unjoined(design, board)
     found += _unplaced(design, board)
     found += _unfed(design, board)
     found += _contrary(design.boards[board])
     found += _otherwise_listed(design, board)
+    found += _stated_otherwise(design.boards[board])
+    found += _other_addresses(design, design.boards[board])
     found += _doubled_ports(design.boards[board])
     found += _disputed(design.boards[board])
     return tuple({item.key: item for item in found}.values())
@@ -136,6 +149,52 @@ def _contrary(board: Board) -> Iterator[Doubt]:
         yield Doubt(key, f"{place} at {pin.name}", "stacking", check, why, "one Direction in both")
 
 
+def _stated_otherwise(board: Board) -> Iterator[Doubt]:
+    """Signals of which two rows of a board state levels that don't meet, or opposite active levels: one is a slip."""
+    rows: dict[str, list[Contact | Pin]] = {}
+    records: tuple[Contact | Pin, ...] = (*board.contacts, *board.pins.values())
+    for item in records:
+        if item.signal:
+            rows.setdefault(item.signal.word, []).append(item)
+    for word, items in rows.items():
+        for field, key, why in (
+            ("level", _apart, "two rows state levels that don't meet"),
+            ("active", _opposite, "two rows state opposite active levels"),
+        ):
+            if pair := key(items):
+                told = ", ".join(f"{getattr(one, field).raw} at {one.name}" for one in pair)
+                place = f"{items[0].signal.raw} of {board.name}: {told}"
+                check = f"what the {'' if field == 'level' else 'active '}level of a signal is"
+                texts = sorted(getattr(one, field).word for one in pair)
+                yield Doubt((field, word, *texts), place, "stacking", check, why, "one of them corrected")
+
+
+def _apart(items: list[Contact | Pin]) -> tuple[Contact | Pin, ...]:
+    """Two rows whose levels, give or take a tenth, have nothing in common; empty where there are none."""
+    spans = [(span, item) for item in items if (span := read_span(item.level.raw, "V")) is not None]
+    if len(spans) < 2:
+        return ()
+    (low, first), (high, last) = min(spans, key=lambda one: one[0].high), max(spans, key=lambda one: one[0].low)
+    return (first, last) if low.high * _NEARLY < high.low else ()
+
+
+def _opposite(items: list[Contact | Pin]) -> tuple[Contact | Pin, ...]:
+    ways = {item.active.word: item for item in items if item.active.word in ("high", "low")}
+    return tuple(ways.values()) if len(ways) > 1 else ()
+
+
+def _other_addresses(design: Design, board: Board) -> Iterator[Doubt]:
+    """Parts that software talks to whose pins state another address than the manifest."""
+    for name, item in design.sections.software.items():
+        told = item.address_on(board, design.sections.packing_suffixes) if item.board == board.name else ""
+        pins = [pin for pin in board.pins.values() if told and pin.device.upper() == item.part and pin.address]
+        other = [pin for pin in pins if as_number(told) not in set(map(as_number, _ITEMS.split(pin.address.raw)))]
+        if other:
+            place = f"{name}: {told} in the manifest, {other[0].address.raw} at {other[0].name}"
+            check, why = "at which address a part answers", "the pin map has another one"
+            yield Doubt(("address", name, told), place, "firmware", check, why, "one address in both")
+
+
 def _otherwise_listed(design: Design, name: str) -> Iterator[Doubt]:
     """Connectors of joints, and resistors, that the parts list has otherwise than the tables that are judged."""
     board = design.boards[name]
@@ -188,6 +247,10 @@ def _files(design: Design, board: str) -> dict[str, Audience]:
     )
     files |= dict.fromkeys(map(_file, run), "firmware")
     return {**files, design.origin.file: "stacking"}
+
+
+def _part_files(board: Board) -> frozenset[str]:
+    return frozenset(part.origin.file.partition("#")[0] for part in board.parts.values())
 
 
 def _file(item: Record) -> str:

@@ -9,8 +9,9 @@ from collections.abc import Iterator, Mapping
 
 from revdiff.compare.change import Change
 from revdiff.compare.part_changes import REPLACED
-from revdiff.design import Board
-from revdiff.judge.doubts import named_parts
+from revdiff.design import Board, Design
+from revdiff.design.derived import parts_of
+from revdiff.judge.drift import is_bought
 from revdiff.judge.engine import NOT_STATED
 from revdiff.judge.finding import NotChecked
 from revdiff.judge.revisions import Revisions
@@ -26,12 +27,27 @@ def unjudged_parts(revisions: Revisions) -> Mapping[str, tuple[str, ...]]:
         if not {change.board} <= revisions.old.boards.keys() & revisions.new.boards.keys():
             continue
         old, new = revisions.old.boards[change.board], revisions.new.boards[change.board]
-        named = named_parts(revisions.old, old.name) | named_parts(revisions.new, new.name)
+        named = _spoken_for(revisions.old, old) | _spoken_for(revisions.new, new)
         tabled = {*old.connectors, *new.connectors, *(pin.device for pin in (*old.pins.values(), *new.pins.values()))}
         for ref in _other(change, old, new):
-            if ref not in named and ref not in tabled:
+            if ref not in named and ref not in tabled and is_bought(ref):
                 found.setdefault(change.board, {})[ref] = None
     return {board: tuple(refs) for board, refs in found.items()}
+
+
+def _spoken_for(design: Design, board: Board) -> frozenset[str]:
+    """The parts of which the manifest says what they do."""
+    sections, own = design.sections, board.sections
+    software = [item for item in sections.software.values() if item.board == board.name]
+    return frozenset(
+        (
+            *(ref for item in sections.derived.values() for where, ref in parts_of(item) if where == board.name),
+            *(item.ref for pulls in own.pulls.values() for item in pulls),
+            *own.blocking.values(),
+            *(item.clock for (where, _), item in sections.controllers.items() if where == board.name),
+            *(ref for item in software for ref in (item.part, *item.straps)),
+        )
+    )
 
 
 def _other(change: Change, old: Board, new: Board) -> Iterator[str]:

@@ -160,10 +160,19 @@ class NodeFacts:
                 found.append((side, side.level.value, "drives"))
             for pull in side.pulls or ():
                 if pull.way == "up":
-                    found.append(
-                        (side, pull.volts, f"pulls it up with {show(pull.ohms, 'Ω') if pull.ohms else 'a resistor'}")
-                    )
+                    volts = pull.volts if self._divided is None else min(pull.volts or self._divided, self._divided)
+                    how = f"pulls it up with {show(pull.ohms, 'Ω') if pull.ohms else 'a resistor'}"
+                    found.append((side, volts, how))
         return tuple(found)
+
+    @cached_property
+    def _divided(self) -> Decimal | None:
+        """What resistors up and down leave together, V; None where they are no divider, or one isn't known."""
+        ways = {item.way for item in self.pulls}
+        known = [(item.ohms, item.volts) for item in self.pulls if item.ohms is not None and item.volts is not None]
+        if len(ways) < 2 or len(known) < len(self.pulls) or any(item.internal for item in self.pulls):
+            return None
+        return idle_voltage(known)
 
     @cached_property
     def pairs(self) -> tuple[tuple[SideFacts, SideFacts], ...]:

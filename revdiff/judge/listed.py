@@ -65,10 +65,23 @@ def holding(board: Board) -> Iterator[Resistor]:
             named = {fold(word) for word in _WORDS.findall(told)} & stated.keys()
             if len(named) == 1:
                 called.setdefault(named.pop(), []).append(part.ref)
+    yield from _left_out(board)
     for word, (record, way, ohms) in stated.items() if board.parts else ():
         refs = _RESISTOR.findall(record.note.raw.upper()) or called.get(word, [])
         if len(refs) == 1:
             yield Resistor(refs[0], board.parts.get(refs[0]), record, way, ohms)
+
+
+def _left_out(board: Board) -> Iterator[Resistor]:
+    """Those that the manifest names for a pull which a column states, too, and that are not fitted."""
+    records: tuple[Pin | Contact, ...] = (*board.pins.values(), *board.contacts)
+    seen: set[str] = set()
+    for record in records:
+        given = stated_pull(record) if record.signal.word in board.sections.pulls else None
+        for item in board.sections.pulls.get(record.signal.word, ()) if given is not None else ():
+            if not item.fitted and item.ref not in seen and given is not None and given[:1] == (item.way,) and given[1]:
+                seen.add(item.ref)
+                yield Resistor(item.ref, board.parts.get(item.ref), record, item.way, given[1])
 
 
 def _stated(board: Board) -> dict[str, tuple[Pin | Contact, str, Decimal]]:

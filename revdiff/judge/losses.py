@@ -22,7 +22,7 @@ _JUDGED: Final[Mapping[str, tuple[str, ...]]] = {
     "contacts": ("direction", "level", "current"),
     "connectors": ("role", "count", "rows", "pitch", "gender", "height", "x", "y", "rotation", "rating"),
     "needs": ("pin", "function", "direction", "active", "analog", "pull", "level"),
-    "parts": ("value", "package", "tolerance", "voltage", "power", "current", "dielectric"),
+    "parts": ("value", "package", "tolerance", "voltage", "power", "current", "dielectric", "fitted"),
 }
 # Columns kept as text that stacking asks for, as ``stack_columns`` finds them.
 _JUDGED_EXTRA: Final = frozenset(
@@ -144,7 +144,7 @@ def _same_duty(before: Any, after: Any) -> bool:
 def _reading(record: Any, field: str) -> Reading:
     if hasattr(record, field):
         found: Reading = getattr(record, field)
-        return found
+        return found if found.raw else Reading()  # a part is taken for fitted where nothing says so
     return next((item for name, item in record.extra if squeeze(name) == squeeze(field)), Reading())
 
 

@@ -8,9 +8,11 @@ from revdiff.judge.rules import (
     buses,
     cables,
     clocks,
+    contact_ratings,
     currents,
     derived,
     drive,
+    feeding,
     firmware,
     guards,
     identity,
@@ -39,6 +41,7 @@ OF_ARRANGEMENTS: tuple[Rule, ...] = tuple(
             *addresses.RULES,
             *buses.RULES,
             *clocks.RULES,
+            *contact_ratings.RULES,
             *currents.RULES,
             *derived.RULES,
             *drive.RULES,
@@ -66,6 +69,7 @@ OF_CHANGES: tuple[ChangeRule, ...] = tuple(
     sorted(
         (
             *cables.RULES,
+            *feeding.RULES,
             *guards.RULES,
             *identity.CHANGE_RULES,
             *parts.RULES,

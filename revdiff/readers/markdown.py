@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from msgspec import Struct
 
@@ -77,8 +77,16 @@ def markdown_grid(
     if len(best) > 1 and by_heading and _named_by_headings(best, kind, by_heading):
         _tell_several(best, f"the {by_heading} of each is the heading above it", file, faults)
         return Grid(file, _joined(best, kind, by_heading.capitalize()), how)
+    own = ("connector", "contact") if kind is CONTACTS else ("device", "pin") if kind is PINS else ()
+    owned = [table for table in tables if own and all(_names(table, kind, name) for name in own)]
+    if len(owned) > 1 and chosen in owned:  # each row says what it is of: none is passed over in silence
+        if _apart(owned, kind, own):
+            _tell_several(owned, "each names others", file, faults)
+            return Grid(file, _joined(owned, kind, ""), how)
+        best = [table for table in tables if table in best or table in owned]
     if len(best) > 1:
-        faults.notice(
+        tell = faults.fault if len(owned) > 1 else faults.notice
+        tell(
             "several-tables",
             f"{len(best)} tables could be meant; the one in line {chosen.rows[0][0]} was read",
             Origin(file, chosen.rows[0][0]),
@@ -86,6 +94,19 @@ def markdown_grid(
             remedy='To choose, name the heading above it in the manifest: heading = "...".',
         )
     return Grid(file, chosen.rows, how, title=chosen.heading)
+
+
+def _apart(tables: list[_Found], kind: TableKind, own: Sequence[str]) -> bool:
+    """Whether no two tables have a row of the same thing, by the columns that name it."""
+    seen: set[tuple[str, ...]] = set()
+    for table in tables:
+        fields = [match_header(cell, kind)[0] for cell in table.rows[0][1]]
+        at = [fields.index(name) for name in own]
+        named = {tuple(squeeze(cells[one]) if one < len(cells) else "" for one in at) for _, cells in table.rows[1:]}
+        if named & seen:
+            return False
+        seen |= named
+    return True
 
 
 def _tell_several(tables: list[_Found], why: str, file: str, faults: Faults) -> None:

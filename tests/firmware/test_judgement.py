@@ -82,7 +82,7 @@ def test_wrong_sections_are_faults_at_their_line(text: str, message: str) -> Non
 
 def test_right_sections_have_no_faults() -> None:
     text = """[controllers.base.U1]
-clock = "Y1"
+clock = "R1"
 output_current = "20 mA"
 boot = ["PB5"]
 [software.s]

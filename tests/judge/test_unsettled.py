@@ -111,3 +111,34 @@ def test_a_release_that_its_own_board_contradicts_is_not_as_released() -> None:
         for one in (sound, wrong)
     ]
     assert told == [{"as released"}, {"does not fit"}]
+
+
+@pytest.mark.parametrize(("active", "fits"), [("high", True), ("low", False)])
+def test_a_contact_and_a_pin_of_opposite_active_levels_leave_it_open(active: str, *, fits: bool) -> None:
+    column = (BASE, "Level,Current", "Level,Current,Active")
+    found = stack("", column, (BASE, "HEAT,out,3.3 V,", f"HEAT,out,3.3 V,,{active}"))
+    assert (found.answer == "fits") == fits
+    assert any("opposite active levels" in item.why for item in found.unmade) == (not fits)
+
+
+@pytest.mark.parametrize(("level", "answer"), [("3.3 V", "fits"), ("3.6 V", "fits"), ("5 V", "cannot tell")])
+def test_a_contact_and_a_pin_of_levels_that_do_not_meet_leave_it_open(level: str, answer: str) -> None:
+    assert stack("", (PINS, "UART1_TX,out,,,3.3 V", f"UART1_TX,out,,,{level}")).answer == answer
+
+
+def test_a_divider_lifts_an_input_no_higher_than_its_resistors_leave() -> None:
+    # 24 V × 11k / (100k + 11k) = 2.38 V, at an input that stands 3.6 V; without the lower one all 24 V.
+    limits = '[controllers.base.U1]\ninput_limit = "3.6 V"'
+    rail = (BASE, "J1,6,,,,", "J1,6,+24V,supply,24 V,")
+    both = board("base", 'pulls = { VBAT_SENSE = ["up 100k to +24V", "down 11k"] }')
+    one = board("base", 'pulls = { VBAT_SENSE = "up 100k to +24V" }')
+    assert "stack-overvoltage" not in rules(stack(limits, rail, both))
+    assert "stack-overvoltage" in rules(stack(limits, rail, one))
+
+
+def test_a_part_and_its_pin_map_with_two_addresses_leave_it_open() -> None:
+    device = '[software.eeprom]\nboard = "base"\npart = "U1"\naddress = "0x50"\n'
+    column = (PINS, "Level,Analog", "Level,Analog,Address")
+    for stated, answer in (("0x50", "fits"), ("0x51", "cannot tell")):
+        row = (PINS, "HEAT,GPIO,out,high,down,3.3 V,", f"HEAT,GPIO,out,high,down,3.3 V,,{stated}")
+        assert stack(device, column, row).answer == answer

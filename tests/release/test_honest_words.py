@@ -197,6 +197,15 @@ def test_where_nobody_can_tell_the_first_reason_is_told(
     assert re.search(why, told[reader].sentence)
 
 
+def test_a_list_that_says_no_more_what_is_placed_is_no_list_of_the_same_parts() -> None:
+    renamed = edit(
+        SMALL, ("base/parts.csv", "Fitted", "Variante"), ("base/parts.csv", "RA-10K,1%,,,yes", "RA-10K,1%,,,nein")
+    )
+    found = {item.reader: item for item in verdicts(review(SMALL, renamed))}["Parts"]
+    assert found.answer == "unknown"
+    assert "boards.base.parts.fitted" in found.sentence
+
+
 def test_notes_tell_of_a_pin_what_their_table_of_pins_has_no_column_for() -> None:
     pair = PAIRS["firmware-start-pin-reused"]
     notes = notes_text(review(pair.old, pair.fired))

@@ -46,7 +46,7 @@ def _contacts(board: Board) -> dict[str, str]:
 
 def _probes(change: Change) -> bool:
     """Whether parts with one terminal came or went, as test points are: they connect nothing."""
-    if change.kind not in ("net.part_added", "net.part_removed"):
+    if change.kind not in ("net.part_added", "net.part_removed", "part.added", "part.removed"):
         return False
     refs = [(wire.after or wire.before).rpartition(".")[0] for wire in change.wires]
     return len(set(refs)) == len(refs)

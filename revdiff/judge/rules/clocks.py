@@ -18,6 +18,7 @@ from revdiff.quantities.designator import letters_of
 
 # Slower crystals keep a calendar; they are no controller's main clock. Common practice, no source.
 _SLOWEST = Decimal("1e6")
+_LEAST = Decimal(1000)  # of a part that is named as a clock; below that a unit is missing
 _ABSENT = "not fitted"
 
 
@@ -63,9 +64,11 @@ def _given(member: Member, declared: str, device: str, wanted: Decimal, native: 
     board = member.board
     fitted, absent, silent = _crystals(board)
     if declared:
-        if declared in fitted:
-            return Fact(fitted[declared])
-        return unknown(f"the value of {declared} in the parts list", essential=True)
+        named = board.parts.get(declared)
+        stated = named.data.value.quantity if named is not None else None
+        if stated is not None and stated.unit == "Hz" and stated.magnitude >= _LEAST:
+            return Fact(stated.magnitude)
+        return unknown(f"a frequency as the value of {declared} in the parts list", essential=True)
     if wanted in fitted.values():
         return Fact(wanted)
     if len(fitted) == 1:

@@ -19,7 +19,7 @@ from revdiff.judge.nodes import Meet
 from revdiff.judge.rule import OWN_WORD, Item, Margin, Rule, holds, smaller
 from revdiff.judge.side import show
 
-_SHEETS = "the column Rating of the design, from the connector's data sheet"
+SHEETS = "the column Rating of the design, from the connector's data sheet"
 
 
 class Flow(Struct, frozen=True):
@@ -32,7 +32,7 @@ class Flow(Struct, frozen=True):
     trusted: Fact[Decimal]
 
 
-def _between(facts: Facts) -> Iterator[tuple[Member, Member, list[Meet]]]:
+def between(facts: Facts) -> Iterator[tuple[Member, Member, list[Meet]]]:
     """Every two boards that mate, and what meets between them."""
     pairs: dict[tuple[str, str], tuple[Member, Member, list[Meet]]] = {}
     for meet in facts.meets:
@@ -54,7 +54,7 @@ def _rating(arrangement: Arrangement, meets: Iterable[Meet]) -> Fact[Decimal]:
     known = [item.magnitude for item in stated if item is not None and item.unit == "A"]
     if not known:
         return unknown("the column Rating")
-    return Fact(derated(min(known), arrangement.policy.contact_derating), source=_SHEETS)
+    return Fact(derated(min(known), arrangement.policy.contact_derating), source=SHEETS)
 
 
 def _amps(facts: Facts, a: Member, b: Member, meets: list[Meet]) -> tuple[Fact[Decimal], Fact[Decimal]]:
@@ -70,7 +70,7 @@ def _amps(facts: Facts, a: Member, b: Member, meets: list[Meet]) -> tuple[Fact[D
     ):
         if wanted:
             loads = _loads(facts.arrangement, taker, near, contacts[0].signal.word)
-            listed = _sum(contacts)
+            listed = summed(contacts)
             stated = loads if loads is not None else (listed, listed) if listed is not None else None
             if stated is not None:
                 options.append(stated)
@@ -96,7 +96,7 @@ def _loads(arrangement: Arrangement, taker: Member, near: Member, word: str) -> 
     return sum(stated, Decimal(0)), sum(trusted, Decimal(0))
 
 
-def _sum(contacts: Iterable[Contact]) -> Decimal | None:
+def summed(contacts: Iterable[Contact]) -> Decimal | None:
     total = Decimal(0)
     for contact in contacts:
         stated = contact.current.quantity
@@ -114,7 +114,7 @@ def _item(a: Member, b: Member, name: str, meets: list[Meet], flow: Flow) -> Ite
 
 
 def _there(facts: Facts) -> Iterator[Item]:
-    for a, b, meets in _between(facts):
+    for a, b, meets in between(facts):
         for word, found in _rails(meets).items():
             each = _rating(facts.arrangement, found)
             amps, trusted = _amps(facts, a, b, found)
@@ -123,7 +123,7 @@ def _there(facts: Facts) -> Iterator[Item]:
 
 
 def _back(facts: Facts) -> Iterator[Item]:
-    for a, b, meets in _between(facts):
+    for a, b, meets in between(facts):
         rails = [_amps(facts, a, b, found) for found in _rails(meets).values()]
         grounds = [meet for meet in meets if is_ground(meet.a) and is_ground(meet.b) and meet.kin == "yes"]
         if not rails or not meets:
@@ -190,61 +190,13 @@ def _grounded(contact: Contact) -> bool:
     return bool(contact.signal) and is_ground(contact)
 
 
-def _home(facts: Facts) -> Iterator[Item]:
-    """Joint by joint the contacts of its supplies and of its grounds, with those of all joints of the two boards."""
-    for a, b, met in _between(facts):
-        everything = _parted(met)
-        for mating in {meet.mating.name: meet.mating for meet in met}.values():
-            rails, grounds = _parted(meet for meet in met if meet.mating is mating)
-            if rails and grounds:
-                records = tuple((side, one) for meet in grounds for side, one in ((a, meet.a), (b, meet.b)))
-                subject = f"{a.name}.{grounds[0].a.name}–{b.name}.{grounds[0].b.name}"
-                yield Item(subject, mating.key, (a, b), records, (mating.name, (rails, grounds), everything))
-
-
-def _parted(meets: Iterable[Meet]) -> tuple[list[Meet], list[Meet]]:
-    """The supplies and the grounds of these."""
-    same = [meet for meet in meets if meet.kin == "yes"]
-    rails = [meet for meet in same if is_supply(meet.a) and is_supply(meet.b)]
-    return rails, [meet for meet in same if is_ground(meet.a) and is_ground(meet.b)]
-
-
-def _returned(ask: Ask, item: Item) -> Margin | None:
-    """What the grounds of a joint are said to carry, less what its supplies are; a break if all joints lack it, too."""
-    name, here, everywhere = item.what
-    own = _left(here)
-    if own is None:
-        ask(unknown("the column Current of all supplies and grounds"))
-        return None
-    back, given = own
-    left = back - given
-    whole = _left(everywhere)
-    short = whole is None or whole[0] < whole[1]
-    message = f"{show(given, 'A')} come back through {name}; its grounds are said to carry {show(back, 'A')}"
-    message += "" if short else ": the rest goes through other joints"
-    figures = f"Σ I of grounds − Σ I of supplies = {show(back, 'A')} − {show(given, 'A')} = {show(left, 'A')}"
-    return Margin(left, message, figures, "0 A left", "break" if short else "caution")
-
-
-def _left(meets: tuple[list[Meet], list[Meet]]) -> tuple[Decimal, Decimal] | None:
-    """(A that the grounds carry, A that the supplies take), of both sides the lesser; None where neither states it."""
-    rails, grounds = meets
-    back, given = (
-        min(
-            (amps for amps in map(_sum, ([x.a for x in those], [x.b for x in those])) if amps is not None), default=None
-        )
-        for those in (grounds, rails)
-    )
-    return (back, given) if back is not None and given is not None else None
-
-
 def _offered(ask: Ask, item: Item) -> Margin | None:
     """What the contacts of the giving side are said to give, less what those of the other are said to take."""
     flow: Flow = item.what
     sides = [[meet.a for meet in flow.meets], [meet.b for meet in flow.meets]]
     out = next((found for found in sides if all(one.direction.word == "supply out" for one in found)), None)
     into = next((found for found in sides if all(one.direction.word == "supply in" for one in found)), None)
-    given, taken = _sum(out or ()), _sum(into or ())
+    given, taken = summed(out or ()), summed(into or ())
     if out is None or into is None or given is None or taken is None:
         ask(unknown("the columns Direction and Current, or boards.NAME.feeds and loads"))
         return None
@@ -269,23 +221,6 @@ RULES = (
         how="The currents that the contacts of a joint give (supply out) less those that they take (supply in).",
         remedy="Reduce the loads, raise the supply, or say which boards must not be stacked together.",
         witness="6 A are given, and the new valve board takes 8 A.",
-        source="the currents that the design states",
-    ),
-    Rule(
-        name="stack-return-budget",
-        about=("current", "removed", "signal"),
-        title="The ground contacts of a joint are said to carry less than its supplies",
-        audience="stacking",
-        step="major",
-        over=_home,
-        margin=_returned,
-        danger="break",
-        needs=("Current",),
-        why="What goes up comes back: a ground that is made for less gets hot, or lifts the ground of a whole board.",
-        how="The currents that the ground contacts of a joint state, less those that its supply contacts take; of both "
-        "sides the lesser. With care where the grounds of all joints of the two boards are enough together.",
-        remedy="Make more ground contacts, or correct the column Current.",
-        witness="8 A go to the heater over two contacts, and both of its grounds are said to carry 0.4 A.",
         source="the currents that the design states",
     ),
     Rule(
@@ -336,7 +271,7 @@ RULES = (
         "supply meets itself, over all connectors between two boards, against the smallest rating, derated by policy.",
         remedy="Use more contacts or a connector of a higher rating; derate where all contacts are loaded.",
         witness="3.5 A over three contacts of 1 A: 1.17 A each.",
-        source=_SHEETS,
+        source=SHEETS,
     ),
     Rule(
         name="stack-return-current",
@@ -351,6 +286,6 @@ RULES = (
         how="The sum of the currents of all supplies between two boards over the ground contacts that meet.",
         remedy="Use more ground contacts.",
         witness="3 A back over two contacts of 1 A: 1.5 A each.",
-        source=_SHEETS,
+        source=SHEETS,
     ),
 )

@@ -80,8 +80,9 @@ def _drain(ask: Ask, item: Item) -> Margin | None:
     if "open drain" not in drives or "push-pull" in drives or "releasing" in drives or len(node.sides) < 2:
         return None
     ups = [pull for pull in node.pulls if pull.way == "up"]
-    rest, high = node.rest.value, max((side.level.value for side in node.sides if side.level.value), default=None)
-    if ups and rest is not None and rest.volts is not None and high:
+    rest, high = node.rest.value, max((pull.volts for pull in ups if pull.volts), default=None)
+    downs = any(pull.way == "down" for pull in node.pulls)
+    if downs and rest is not None and rest.volts is not None and high:
         left = rest.volts - high * HIGH_SHARE
         message = f"{node.name} is open drain, and rests at {show(rest.volts, 'V')}: a pull-down holds it"
         return Margin(left, message, rest.how, f"{show(high * HIGH_SHARE, 'V')} for a high")

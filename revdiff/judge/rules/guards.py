@@ -15,7 +15,9 @@ from revdiff.quantities.pattern import pattern
 from revdiff.quantities.quantity import Quantity, read_quantity, show
 
 # What makes or holds a voltage, in the words of several languages (common practice, no source).
-_MAKES = pattern(r"regul|\bldo\b|régul|converter|wandler|buck|boost|dc[-/ ]?dc|referen[cz]|référence|zener")
+_MAKES = pattern(
+    r"regul|regler|stabili|\bldo\b|régul|converter|wandler|buck|boost|dc[-/ ]?dc|referen[cz]|référence|zener"
+)
 # What protects. Class letters of IEEE 315-1975: F fuse, E spark gap; words: common practice, no source.
 _PROTECTS = pattern(
     r"\btvs\b|\besd\b|transient|suppress|surge|varistor|\bmov\b|\bfuse|\bptc\b|polyfuse|crowbar|clamp|"

@@ -18,6 +18,7 @@ from revdiff.judge.side import SideFacts, show
 from revdiff.quantities.span import Span, read_span
 
 _USUAL = Decimal("0.05")  # what a stated nominal voltage may be off; common practice, no source
+_UNSTATED = Decimal(10_000)  # stands for a voltage that nothing states, V
 _CERTAIN = Decimal("0.10")  # beyond this nobody would call it that voltage
 
 
@@ -200,7 +201,7 @@ def _kind(_ask: Ask, item: Item) -> Margin | None:
         value, said = Decimal(-1), "ground"
     elif contact.signal and is_supply(contact):
         span = read_span(contact.level.raw, "V")
-        value, said = (span.high, f"a supply of {contact.level.raw}") if span else (Decimal(10_000), "a supply")
+        value, said = (span.high, f"a supply of {contact.level.raw}") if span else (_UNSTATED, "a supply")
     else:
         value, said = Decimal(0), "a signal" if contact.signal else "open"
     what = f"{contact.name} of {item.members[0].name} is {said} now ({contact.signal.raw or 'no signal'})"
@@ -208,6 +209,8 @@ def _kind(_ask: Ask, item: Item) -> Margin | None:
 
 
 def _another_kind(before: Margin, now: Margin) -> bool:
+    if _UNSTATED in (before.value, now.value) and min(before.value, now.value) > 0:
+        return False  # a supply as before; that its voltage is stated no more is told as that
     return abs(now.value - before.value) > _USUAL * max(abs(now.value), abs(before.value))
 
 

@@ -35,6 +35,10 @@ CHANGE: dict[str, Pair] = {
         fires=((PARTS, "TVS 15 V,SMB,TV-15,,,,yes", "TVS 15 V,SMB,TV-15,,,,no"),),
         near_miss=((PARTS, "diode,SMA,DS-1,,,,yes", "diode,SMA,DS-1,,,,no"),),
     ),
+    "part-supply-changed": Pair(
+        fires=(("base/pins.csv", "U1,7,VDD,+3V3,,supply,,,3.3 V,", "U1,7,VDD,+5V,,supply,,,5 V,"),),
+        near_miss=(("base/pins.csv", "U1,7,VDD,+3V3,,supply,,,3.3 V,", "U1,7,VDD,VCC3V3,,supply,,,3.3 V,"),),
+    ),
     "part-fuse-raised": Pair(
         base=((PARTS, "D1,1,LED red", "F1,1,2 A,2410,FU-2A,,,,yes,active,0.20\nD1,1,LED red"),),
         fires=((PARTS, "F1,1,2 A,2410,FU-2A", "F1,1,2.5 A,2410,FU-2A5"),),

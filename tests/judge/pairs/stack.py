@@ -104,6 +104,11 @@ STACK: dict[str, Pair] = {
         fires=((TOP, "+5V,supply,5 V,1 A", "+5V,supply,5 V,3.1 A"),),
         near_miss=((TOP, "+5V,supply,5 V,1 A", "+5V,supply,5 V,3 A"),),
     ),
+    "stack-contact-rating": Pair(
+        base=RATED,
+        fires=((BASE, "+5V,supply,5 V,1 A", "+5V,supply,5 V,3.1 A"),),
+        near_miss=((BASE, "+5V,supply,5 V,1 A", "+5V,supply,5 V,3 A"),),
+    ),
     "stack-contact-numbering": Pair(
         base=(
             (BASE_CONNECTORS, "Gender,Part number", "Gender,Part number,Numbering"),
