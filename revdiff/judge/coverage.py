@@ -115,6 +115,7 @@ FOUND: Mapping[Concern, tuple[Mode, ...]] = {
                 "joint-connector-gender",
                 "stack-placement",
                 "stack-mated-height",
+                "joint-height-changed",
                 "stack-lies-otherwise",
             ),
         ),

@@ -58,7 +58,7 @@ def _count(ask: Ask, item: Item) -> Margin | None:
     return Margin(Decimal(-off), message, "")
 
 
-def _together(facts: Facts) -> Iterator[Item]:
+def together(facts: Facts) -> Iterator[Item]:
     """All joints between two boards, where there are at least two."""
     pairs: dict[tuple[str, str], list[Mating]] = {}
     for mating in facts.matings:
@@ -99,25 +99,6 @@ def _placement(ask: Ask, item: Item) -> Margin | None:
         f"distances differ by {show(off, 'm')}",
         f"{show(limit, 'm')} (stacking.placement_tolerance)",
     )
-
-
-def _height(ask: Ask, item: Item) -> Margin | None:
-    found, policy = item.what
-    heights = [(mating.one.height.quantity, mating.two.height.quantity) for mating in found]
-    both = [(a.magnitude, b.magnitude) for a, b in heights if a is not None and b is not None]
-    if len(both) == len(heights):
-        # Equal figures on both sides are the mated height; else each half states its own.
-        mated_height = any(a == b for a, b in both)
-        told = [height for pair in both for height in pair] if mated_height else [a + b for a, b in both]
-    else:
-        columns = ([side.magnitude for side in column if side is not None] for column in zip(*heights, strict=True))
-        told = max(columns, key=len)
-        if len(told) < len(heights):
-            ask(unknown("the column Height"))
-    off, limit = max(told) - min(told), policy.height_tolerance
-    message = f"the joints of {item.subject} differ in height by {show(off, 'm')}: one doesn't seat, or the boards bend"
-    figures = f"{show(max(told), 'm')} − {show(min(told), 'm')} = {show(off, 'm')}"
-    return Margin(limit - off, message, figures, f"{show(limit, 'm')} (stacking.height_tolerance)")
 
 
 def _places(facts: Facts) -> Iterator[Item]:
@@ -240,25 +221,11 @@ RULES = (
         witness="2.00 mm on 2.54 mm.",
     ),
     Rule(
-        name="stack-mated-height",
-        title="Joints between two boards have different heights",
-        audience="stacking",
-        step="major",
-        over=_together,
-        margin=_height,
-        danger="break",
-        needs=("Height",),
-        why="One joint doesn't seat, or the boards bend.",
-        how="The mated height of each joint, or the sum where each half states its own, against the others.",
-        remedy="Use connectors of one mated height.",
-        witness="8.5 mm at one edge and 11 mm at the other.",
-    ),
-    Rule(
         name="stack-placement",
         title="Joints between two boards are not as far apart on both",
         audience="stacking",
         step="major",
-        over=_together,
+        over=together,
         margin=_placement,
         danger="break",
         needs=("X", "Y", "Rotation"),

@@ -176,6 +176,16 @@ STACK: dict[str, Pair] = {
         fires=((BASE_CONNECTORS, "PH-2,11 mm", "PH-2,13 mm"),),
         near_miss=((BASE_CONNECTORS, "PH-2,11 mm", "PH-2,1.1 cm"), (BASE, "HEAT,out", "HEAT,bidirectional")),
     ),
+    "joint-height-changed": Pair(
+        base=(
+            (BASE_CONNECTORS, "Gender,Part number", "Gender,Part number,Height"),
+            (BASE_CONNECTORS, "PH-6", "PH-6,11 mm"),
+            (TOP_CONNECTORS, "Gender,Part number", "Gender,Part number,Height"),
+            (TOP_CONNECTORS, "PS-6", "PS-6,11 mm"),
+        ),
+        fires=((TOP_CONNECTORS, "PS-6,11 mm", "PS-6,8.5 mm"),),
+        near_miss=((TOP_CONNECTORS, "PS-6,11 mm", "PS-6,1.1 cm"), (BASE, "HEAT,out", "HEAT,bidirectional")),
+    ),
     "stack-misplug": Pair(
         fires=((BASE, "J1,6,,,,", "J1,6,GND,ground,,"),),
         near_miss=((BASE, "J1,6,,,,", "J1,6,AUX,in,5 V,"),),
