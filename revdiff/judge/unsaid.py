@@ -52,10 +52,13 @@ def unsaid(base: Design, change: Design) -> Iterator[Unsaid]:
                 yield Unsaid(f"boards.{name}.{table}", "a table", READERS.get(table, "stacking"))
             yield from _of_board(board, change.boards[name])
     yield from _of_design(base, change)
+    there = {(item.board, item.device) for item in change.contracts.values()}
     for key, contract in base.contracts.items():
+        held = change.boards.get(contract.board)
         if key in change.contracts:
-            held = change.boards.get(contract.board)
             yield from _of_contract(contract, change.contracts[key], words_of(held) if held else frozenset())
+        elif held and contract.needs and (contract.board, contract.device) not in there:  # else another took its place
+            yield Unsaid(f"firmware.{key}", counted(len(contract.needs), "need"), "firmware", code="contract-dropped")
 
 
 def _of_board(base: Board, change: Board) -> Iterator[Unsaid]:

@@ -471,6 +471,18 @@ EDITS = (
         "fits",
     ),
     Edit(
+        "the only release of a controller is no longer listed",
+        MANIFEST,
+        (
+            (
+                r"\[firmware\.radio-link\]\n(?:[a-z].*\n)+\n\[firmware\.radio-link\.constants\]\n(?:[a-z].*\n)+",
+                "",
+            ),
+        ),
+        "cannot tell",
+        "fits",
+    ),
+    Edit(
         "a cell that firmware relies on is emptied",
         "base/pins.csv",
         ((r"(?m)^(U1,26,.*PUMP1_PWM,)TIM1_CH2N", r"\1"),),
