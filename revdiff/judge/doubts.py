@@ -170,12 +170,20 @@ def _stated_otherwise(board: Board) -> Iterator[Doubt]:
 
 
 def _apart(items: list[Contact | Pin]) -> tuple[Contact | Pin, ...]:
-    """Two rows whose levels, give or take a tenth, have nothing in common; empty where there are none."""
-    spans = [(span, item) for item in items if (span := read_span(item.level.raw, "V")) is not None]
+    """Two rows whose levels, give or take a tenth, have nothing in common; empty where there are none.
+
+    An input that stands 5 V, or sits behind a resistor, may have another level than its line.
+    """
+    direct = [item for item in items if item.direction.word == "out" or not _apart_from_line(item)]
+    spans = [(span, item) for item in direct if (span := read_span(item.level.raw, "V")) is not None]
     if len(spans) < 2:
         return ()
     (low, first), (high, last) = min(spans, key=lambda one: one[0].high), max(spans, key=lambda one: one[0].low)
     return (first, last) if low.high * _NEARLY < high.low else ()
+
+
+def _apart_from_line(item: Contact | Pin) -> bool:
+    return bool(item.resistance) or item.tolerant.meaning is True
 
 
 def _opposite(items: list[Contact | Pin]) -> tuple[Contact | Pin, ...]:

@@ -21,7 +21,7 @@ from revdiff.quantities.text import fold
 # Words for the two kinds of pin connectors in several languages; a socket may be called a female header. Common
 # practice, no source.
 _FEMALE = pattern(r"female|socket|receptacle|buchse|femelle|hembra|weiblich|prise\b")
-_MALE = pattern(r"\bmale|header|pin strip|\bplug|stift|stecker|mâle|macho|männlich|\bpins\b")
+_MALE = pattern(r"\bmale|header|pin strip|\bplugs?\b|stift|stecker|mâle|macho|männlich")
 _WORDS = pattern(r"[\w+#/-]+")
 _RESISTOR = pattern(r"\bR\d+\b")
 # What a resistor does that is called after a signal and holds it. Common practice, no source.
