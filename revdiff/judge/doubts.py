@@ -56,12 +56,7 @@ def _doubts(held: ById, board: str) -> tuple[Doubt, ...]:
         for item in design.diagnostics
         if item.severity == "fault" and _file(item) in files
     ]
-    known = {file for name in design.boards for file in (*_files(design, name), *_part_files(design.boards[name]))}
-    found += [
-        Doubt((item.code, item.found or item.message), f"{item.origin} ({item.message})", "stacking")
-        for item in design.diagnostics
-        if item.severity == "fault" and _file(item) not in known  # of which nothing could be read
-    ]
+    found += _of_no_table(design)
     found += _unclear_parts(design.boards[board], named_parts(design, board))
     found += _unjoined(design, board)
     found += _unplaced(design, board)
@@ -73,6 +68,17 @@ def _doubts(held: ById, board: str) -> tuple[Doubt, ...]:
     found += _doubled_ports(design.boards[board])
     found += _disputed(design.boards[board])
     return tuple({item.key: item for item in found}.values())
+
+
+def _of_no_table(design: Design) -> Iterator[Doubt]:
+    """Faults in files of which nothing could be read, so that nobody knows what they would have said."""
+    faults = [item for item in design.diagnostics if item.severity == "fault"]
+    known = {file for name in design.boards if faults for file in _files(design, name)}
+    listed = (part for board in design.boards.values() if faults for part in board.parts.values())
+    known |= {_file(part) for part in listed}
+    for item in faults:
+        if _file(item) not in known:
+            yield Doubt((item.code, item.found or item.message), f"{item.origin} ({item.message})", "stacking")
 
 
 def _disputed(board: Board) -> Iterator[Doubt]:
@@ -255,10 +261,6 @@ def _files(design: Design, board: str) -> dict[str, Audience]:
     )
     files |= dict.fromkeys(map(_file, run), "firmware")
     return {**files, design.origin.file: "stacking"}
-
-
-def _part_files(board: Board) -> frozenset[str]:
-    return frozenset(part.origin.file.partition("#")[0] for part in board.parts.values())
 
 
 def _file(item: Record) -> str:

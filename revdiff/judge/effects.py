@@ -23,20 +23,21 @@ _LISTED = 4  # designators that are named
 def unjudged_parts(revisions: Revisions) -> Mapping[str, tuple[str, ...]]:
     """By board the designators, new ones where there is one, of parts with another value, or placed in one revision."""
     found: dict[str, dict[str, None]] = {}
+    judged: dict[str, frozenset[str]] = {}
     for change in revisions.of_kind("part.added", "part.removed", "part.fitted", *REPLACED):
         if not {change.board} <= revisions.old.boards.keys() & revisions.new.boards.keys():
             continue
         old, new = revisions.old.boards[change.board], revisions.new.boards[change.board]
-        named = _spoken_for(revisions.old, old) | _spoken_for(revisions.new, new)
-        tabled = {*old.connectors, *new.connectors, *(pin.device for pin in (*old.pins.values(), *new.pins.values()))}
+        if change.board not in judged:
+            judged[change.board] = _spoken_for(revisions.old, old) | _spoken_for(revisions.new, new)
         for ref in _other(change, old, new):
-            if ref not in named and ref not in tabled and is_bought(ref):
+            if ref not in judged[change.board] and is_bought(ref):
                 found.setdefault(change.board, {})[ref] = None
     return {board: tuple(refs) for board, refs in found.items()}
 
 
 def _spoken_for(design: Design, board: Board) -> frozenset[str]:
-    """The parts of which the manifest says what they do."""
+    """The parts of which the manifest says what they do, or a table of their own."""
     sections, own = design.sections, board.sections
     software = [item for item in sections.software.values() if item.board == board.name]
     return frozenset(
@@ -46,6 +47,8 @@ def _spoken_for(design: Design, board: Board) -> frozenset[str]:
             *own.blocking.values(),
             *(item.clock for (where, _), item in sections.controllers.items() if where == board.name),
             *(ref for item in software for ref in (item.part, *item.straps)),
+            *board.connectors,
+            *(pin.device for pin in board.pins.values()),
         )
     )
 
