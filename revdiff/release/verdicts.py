@@ -70,7 +70,8 @@ def _stacking(review: Review, scope: Scope, stood: Standing) -> Verdict:
     if behind := _reached(review, pins=False):
         sentence = f"The boards changed behind {behind}: somebody has to look whether what is stacked on them minds."
         return Verdict(reader, "unknown", sentence)
-    seen = any(item.audience == "stacking" and item.severity == "caution" for item in review.findings)
+    cautions = (item for item in review.findings if item.severity == "caution" and item.crossing)
+    seen = any(item.audience == "stacking" for item in cautions)
     if seen or any(change.group == "stacking" for change in review.changes):
         sentence = f"What changed between boards breaks no pairing of old and new ones, over {_joined(scope)}."
         return Verdict(reader, "yes", sentence)
