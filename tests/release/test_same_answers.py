@@ -64,7 +64,7 @@ CASES: Mapping[str, tuple[Files, Files, str, str]] = {
     "explained by the old names": (
         HERE,
         RENAMED,
-        "Nothing changed that",
+        "What changed between boards breaks no pairing of old and new ones",
         "By the tables of v2 alone, this doesn't fit: base + blink",
     ),
 }
