@@ -24,7 +24,12 @@ def is_supply(contact: Contact) -> bool:
 
 def named_supply(name: str) -> bool:
     """Whether a folded name is that of a supply (+5V, V...), and of nothing that is measured or switched by it."""
-    return name.startswith(("+", "vcc", "vdd", "vbat", "vin", "vsys", "vbus")) and not _OF_A_SUPPLY.search(name)
+    return name.startswith(("+", "vcc", "vdd", "vbat", "vin", "vsys", "vbus")) and not of_a_supply(name)
+
+
+def of_a_supply(name: str) -> bool:
+    """Whether a folded name is of something that a supply is measured or switched by (``12v_en``)."""
+    return bool(_OF_A_SUPPLY.search(name))
 
 
 def is_ground(contact: Contact) -> bool:

@@ -28,7 +28,7 @@ from revdiff.quantities.text import as_number
 _KEPT = 1024
 _REF = pattern(r"\b[A-Z]+\d+[A-Z]?\b")
 _ITEMS = pattern(r"[;,\s]+")
-_NEARLY = Decimal("1.1")  # levels a tenth apart may be one; common practice, no source
+_NEARLY = Decimal("0.1")  # of the greater; levels so near may be one; common practice, no source
 
 
 class Doubt(Struct, frozen=True):
@@ -185,7 +185,7 @@ def _apart(items: list[Contact | Pin]) -> tuple[Contact | Pin, ...]:
     if len(spans) < 2:
         return ()
     (low, first), (high, last) = min(spans, key=lambda one: one[0].high), max(spans, key=lambda one: one[0].low)
-    return (first, last) if low.high * _NEARLY < high.low else ()
+    return (first, last) if high.low - low.high > _NEARLY * max(abs(high.low), abs(low.high)) else ()
 
 
 def _apart_from_line(item: Contact | Pin) -> bool:

@@ -81,11 +81,11 @@ def firmware_matrix(
     for name, design in designs:
         for contract in design.contracts.values():
             gathered.put((contract.board, contract.device), contract.title, [name], FirmwareCell("as released"))
-    compared = _Compared()
+    compared, by_name = _Compared(), dict(designs)
     for board in dict.fromkeys(name for _, design in designs for name in design.boards):
         groups = _alike(designs, board)
         for group in groups:
-            gathered.released(group, board, dict(designs))
+            gathered.released(group, board, by_name)
         for old, new in combinations(groups, 2):
             if subject and subject not in (*old.revisions, *new.revisions):
                 continue

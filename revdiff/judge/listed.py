@@ -7,12 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from decimal import Decimal
+from functools import lru_cache
 from typing import Literal
 
 from msgspec import Struct
 
 from revdiff.design import Board, Connector, Contact, Part, Pin
 from revdiff.judge.columns import pull_elsewhere
+from revdiff.judge.names import ById
 from revdiff.judge.side import stated_pull
 from revdiff.quantities.designator import letters_of
 from revdiff.quantities.pattern import pattern
@@ -23,6 +25,7 @@ from revdiff.quantities.text import fold
 _FEMALE = pattern(r"female|socket|receptacle|buchse|femelle|hembra|weiblich|prise\b")
 _MALE = pattern(r"\bmale|header|pin strip|\bplugs?\b|stift|stecker|mâle|macho|männlich")
 _WORDS = pattern(r"[\w+#/-]+")
+_KEPT = 512
 _RESISTOR = pattern(r"\bR\d+\b")
 # What a resistor does that is called after a signal and holds it. Common practice, no source.
 _HOLDS = pattern(r"pull|\blow\b|\bhigh\b|hochzieh|nach masse|rappel")
@@ -51,12 +54,21 @@ def other_gender(board: Board, connector: Connector) -> Part | None:
     return part if said not in ("", stated) else None
 
 
-def holding(board: Board) -> Iterator[Resistor]:
+def holding(board: Board) -> tuple[Resistor, ...]:
     """The resistors of the pulls that a column states with their resistance, and the manifest doesn't.
 
     A note beside the pull names it, else the parts list calls it after that signal. Where several are named nobody
     says which is meant, and none counts.
     """
+    return _holding(ById(board))
+
+
+@lru_cache(maxsize=_KEPT)
+def _holding(held: ById) -> tuple[Resistor, ...]:
+    return tuple(_holders(held.design))
+
+
+def _holders(board: Board) -> Iterator[Resistor]:
     stated = _stated(board)
     called: dict[str, list[str]] = {}
     for part in board.parts.values() if stated else ():

@@ -15,7 +15,7 @@ from msgspec import Struct
 
 from revdiff.design import Board
 from revdiff.design.sections import Pull
-from revdiff.judge.contacts import named_supply
+from revdiff.judge.contacts import named_supply, of_a_supply
 from revdiff.judge.names import ById
 from revdiff.quantities.designator import letters_of, natural_key
 from revdiff.quantities.rail import other_voltage, rail_volts
@@ -171,4 +171,5 @@ def is_ground_net(net: str) -> bool:
 
 def is_rail(net: str) -> bool:
     """Whether a folded name is that of a supply or of ground."""
-    return net in _GROUNDS or named_supply(net) or (rail_volts(net) is not None and net[:1] in "+-v0123456789")
+    voltage = rail_volts(net) is not None and net[:1] in "+-v0123456789" and not of_a_supply(net)
+    return net in _GROUNDS or named_supply(net) or voltage

@@ -215,7 +215,7 @@ def _parts(review: Review, scope: Scope) -> Verdict:
     if not scope.parts:
         return Verdict(reader, "unknown", "Not judged: there is no parts list of both revisions.")
     if doubts := review.verdict.doubts("assembly"):
-        return Verdict(reader, "unknown", f"Nobody can tell which parts are placed: {_why(doubts)}.")
+        return Verdict(reader, "unknown", f"Nobody can tell whether the same parts are placed: {_why(doubts)}.")
     kinds = {change.kind for change in review.changes if change.kind.startswith("part.")}
     pieces = len(stock_rows(review))
     unjudged = sum(map(len, unjudged_parts(review.verdict.revisions).values()))

@@ -6,7 +6,7 @@ import pytest
 
 from revdiff.compare.comparison import compare_designs
 from revdiff.judge import judge_change
-from tests.support import SMALL, edit, load
+from tests.support import SMALL, edit, judged, load
 
 HEAD = "Designator,Value,Part number,Description,Fitted,Package\n"
 
@@ -75,3 +75,19 @@ def test_what_the_manifest_says_to_block_protects(after: str, expected: list[tup
     assert [(item.rule, item.severity) for item in found if item.rule == "part-protection-removed"] == expected
     assert one.boards["top"].sections.blocking == {"+5v": "D5"}
     assert ("D5" in two.boards["top"].sections.blocking.values()) == (not expected)
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "raised"),
+    [
+        ("2 A", "2.5 A", True),
+        ("0.5 A resettable", "1 A resettable", True),
+        ("2A", "2000 mA", False),
+        ("", "3 A", False),
+    ],
+)
+def test_a_fuse_is_read_however_it_is_written(before: str, after: str, *, raised: bool) -> None:
+    fuse = "F1,1,{},2410,FU-1,,,,yes,active,0.20\nD1,1,LED red"
+    old = edit(SMALL, ("base/parts.csv", "D1,1,LED red", fuse.format(before)))
+    new = edit(SMALL, ("base/parts.csv", "D1,1,LED red", fuse.format(after)))
+    assert ("part-fuse-raised" in {item.rule for item in judged(old, new).findings}) == raised

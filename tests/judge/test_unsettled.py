@@ -142,3 +142,11 @@ def test_a_part_and_its_pin_map_with_two_addresses_leave_it_open() -> None:
     for stated, answer in (("0x50", "fits"), ("0x51", "cannot tell")):
         row = (PINS, "HEAT,GPIO,out,high,down,3.3 V,", f"HEAT,GPIO,out,high,down,3.3 V,,{stated}")
         assert stack(device, column, row).answer == answer
+
+
+@pytest.mark.parametrize(("levels", "answer"), [(("-12 V", "-12 V"), "fits"), (("-12 V", "-5 V"), "cannot tell")])
+def test_levels_below_zero_meet_like_those_above(levels: tuple[str, str], answer: str) -> None:
+    rows = "".join(f"J1,{6 + index},-VEE,supply out,{level},\n" for index, level in enumerate(levels))
+    wider = (("base/connectors.csv", "J1,joint,6", "J1,joint,7"), ("top/connectors.csv", "J1,joint,6", "J1,joint,7"))
+    top = rows.replace("supply out", "supply in")
+    assert stack("", *wider, (BASE, "J1,6,,,,\n", rows), (TOP, "J1,6,,,,\n", top)).answer == answer

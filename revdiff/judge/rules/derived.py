@@ -84,10 +84,8 @@ def _constants(facts: Facts) -> Iterator[Item]:
                 if derived.constant in program.contract.constants and (named or own):
                     touched = tuple((place.board.name, ref) for ref in derived.formula.names)
                     key, what = (*item.key, derived.name), (program, derived, trusted, boards)
-                    subject, members = (
-                        f"{item.subject}: {derived.constant}",
-                        tuple({member.name: member, place.name: place}.values()),
-                    )
+                    members = (member,) if place is member else (member, place)
+                    subject = f"{item.subject}: {derived.constant}"
                     yield Item(subject, key, members, ((place, derived),), what, item.programs, touched)
 
 

@@ -10,12 +10,11 @@ from revdiff.compare.devices import renamed
 from revdiff.judge.fact import Ask
 from revdiff.judge.revisions import Revisions
 from revdiff.judge.rule import ChangeRule, Danger, Item, Margin, Record, holds
+from revdiff.judge.wired import is_ground_net, is_rail
 from revdiff.quantities.designator import letters_of
 from revdiff.quantities.rail import rail_volts
 from revdiff.quantities.span import read_span
-
-_GROUNDS = frozenset({"gnd", "agnd", "dgnd", "pgnd", "vss", "0v", "ground", "masse"})
-
+from revdiff.quantities.text import fold
 
 _ELSEWHERE = frozenset({"", "R", "L", "FB", "TP"})  # pulls and filters are judged by what they do to a signal
 
@@ -28,7 +27,8 @@ class Feed(NamedTuple):
 
 
 def _of_net(name: str) -> Feed:
-    return Feed(name or "nothing", Decimal(0) if name.casefold() in _GROUNDS else rail_volts(name))
+    word = fold(name)
+    return Feed(name or "nothing", Decimal(0) if is_ground_net(word) else rail_volts(word) if is_rail(word) else None)
 
 
 def _fed(revisions: Revisions) -> Iterator[Item]:

@@ -126,7 +126,9 @@ def _opens(part: Part) -> Decimal | None:
     """A, of a fuse: in its value, else in its current."""
     if letters_of(part.ref) not in _FUSES and not _FUSE.search(_words(part.data)):
         return None
-    found = (part.data.value.quantity, part.data.current.quantity, read_quantity(part.data.value.raw.split()[0], "A"))
+    first = part.data.value.raw.partition(" ")[0]  # 0.5 A resettable; 2A slow
+    written = read_quantity(" ".join(part.data.value.raw.split()[:2]), "A") or read_quantity(first, "A")
+    found = (part.data.value.quantity, written, part.data.current.quantity)
     return next((item.magnitude for item in found if item is not None and item.unit == "A"), None)
 
 
