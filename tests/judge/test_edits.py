@@ -203,6 +203,28 @@ EDITS = (
         hazard=True,
     ),
     Edit(
+        "a column of directions has a header that nobody knows",
+        CONTACTS["radio"],
+        (("Direction", "Dirn"),),
+        "cannot tell",
+        "cannot tell",
+    ),
+    Edit(
+        "a column of levels likewise",
+        CONTACTS["radio"],
+        (("Level", "Lvl"),),
+        "cannot tell",
+        "cannot tell",
+    ),
+    Edit(
+        "a contact to the outside has another supply, of which no level is stated",
+        CONTACTS["valves"],
+        ((r"(?m)^J9,1,VFLOW,supply out,5 V", "J9,1,+24V,supply out,"),),
+        "does not fit",
+        "fits",
+        hazard=True,
+    ),
+    Edit(
         "a load gets the port that another signal has",
         "base/pins.csv",
         ((r"(?m)^(U1,25,)PC5(,HEAT_EN,)", r"\1PB2\2"),),

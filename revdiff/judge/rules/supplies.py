@@ -9,16 +9,15 @@ from typing import Literal
 from revdiff.design import Contact
 from revdiff.electrical.logic import supply_range
 from revdiff.judge.arrangement import Current
-from revdiff.judge.contacts import is_ground, is_supply
+from revdiff.judge.contacts import is_supply
 from revdiff.judge.fact import Ask, Fact, unknown
 from revdiff.judge.facts import Facts, NodeFacts
-from revdiff.judge.items import contacts, meets
+from revdiff.judge.items import meets
 from revdiff.judge.rule import FINE, OWN_WORD, Danger, Item, Margin, Rule, holds
 from revdiff.judge.side import SideFacts, show
 from revdiff.quantities.span import Span, read_span
 
 _USUAL = Decimal("0.05")  # what a stated nominal voltage may be off; common practice, no source
-_UNSTATED = Decimal(10_000)  # stands for a voltage that nothing states, V
 _CERTAIN = Decimal("0.10")  # beyond this nobody would call it that voltage
 
 
@@ -180,59 +179,7 @@ def _unfed(_ask: Ask, item: Item) -> Margin | None:
     return holds(not all_in, message, f"0 sources of {len(node.sides)} boards", "at least 1 source")
 
 
-def _leaving(facts: Facts) -> Iterator[Item]:
-    """The contacts that no board of the arrangement meets: cables and boards that nobody declared do."""
-    mated = {(member.name, end.name) for m in facts.matings for member, end in ((m.a, m.one), (m.b, m.two))}
-    debug = {
-        (member.name, end.name)
-        for member in facts.arrangement.members
-        for end in member.board.connectors.values()
-        if end.role.word == "debug"
-    }
-    for item in contacts(facts):
-        if (item.members[0].name, item.what.connector) not in mated | debug:
-            yield item
-
-
-def _kind(_ask: Ask, item: Item) -> Margin | None:
-    """0 for a signal or nothing, −1 for ground, the voltage for a supply (10 kV where none is stated)."""
-    contact: Contact = item.what
-    if contact.signal and is_ground(contact):
-        value, said = Decimal(-1), "ground"
-    elif contact.signal and is_supply(contact):
-        span = read_span(contact.level.raw, "V")
-        value, said = (span.high, f"a supply of {contact.level.raw}") if span else (_UNSTATED, "a supply")
-    else:
-        value, said = Decimal(0), "a signal" if contact.signal else "open"
-    what = f"{contact.name} of {item.members[0].name} is {said} now ({contact.signal.raw or 'no signal'})"
-    return Margin(value, f"{what}: every cable and partner that fits is concerned", said)
-
-
-def _another_kind(before: Margin, now: Margin) -> bool:
-    if _UNSTATED in (before.value, now.value) and min(before.value, now.value) > 0:
-        return False  # a supply as before; that its voltage is stated no more is told as that
-    return abs(now.value - before.value) > _USUAL * max(abs(now.value), abs(before.value))
-
-
 RULES = (
-    Rule(
-        name="connector-supply-changed",
-        about=("level", "signal", "added"),
-        title="A contact that leaves the board became a supply, a ground, or another voltage",
-        audience="stacking",
-        step="major",
-        over=_leaving,
-        margin=_kind,
-        danger="hazard",
-        needs=("Signal", "Direction", "Level"),
-        why="Whoever made a cable or a board for this connector has no way to know; what was a signal there gets the "
-        "supply, or a supply is shorted.",
-        how="The class and voltage of each contact that no declared board meets, now against the revision before; 5 % "
-        "of a voltage are no news.",
-        remedy="Keep the contact as it was, use another connector or a key, and say it on the first line of the notes.",
-        witness="A sensor input on the field connector became 12 V.",
-        worse=_another_kind,
-    ),
     Rule(
         name="joint-supply-voltage",
         about=("level",),
