@@ -128,6 +128,12 @@ def _unplaced(design: Design, board: str) -> Iterator[Doubt]:
         if part is not None and part.data.fitted.meaning is False:
             check, why = "what a part does that is not placed", "the parts list says that it isn't fitted"
             yield Doubt(("unplaced", ref), f"{board}.{ref}", audience, check, why, f"{ref} fitted in the parts list")
+    lists_connectors = bool(held.connectors.keys() & held.parts.keys())  # many lists leave them out as a whole
+    for end in (
+        sorted(set(_ends(design, board)) & held.connectors.keys() - held.parts.keys()) if lists_connectors else ()
+    ):
+        check, why = "whether connectors mate", "the parts list has other connectors of the board, and not this one"
+        yield Doubt(("unlisted", end), f"{board}.{end}", "stacking", check, why, f"{end} in the parts list")
 
 
 def _unfed(design: Design, name: str) -> Iterator[Doubt]:

@@ -225,6 +225,13 @@ EDITS = (
         hazard=True,
     ),
     Edit(
+        "a connector of a joint is not in the parts list, which has others",
+        PARTS["valves"],
+        ((r"(?m)^J11;.*\n", ""),),
+        "cannot tell",
+        "cannot tell",
+    ),
+    Edit(
         "a load gets the port that another signal has",
         "base/pins.csv",
         ((r"(?m)^(U1,25,)PC5(,HEAT_EN,)", r"\1PB2\2"),),
